@@ -1,0 +1,497 @@
+"""Sheets, sections, fasteners, steels, tolerances and cutting processes, from the CSV files in ``data/``.
+
+One file a kind, one row a designation; the unit stands in the column name, ``source`` in each row says where the row
+comes from, ``evidence`` how far it was read there (seen, part seen, memory, computed).  A file is read as UTF-8 on
+first use and kept.  Designations are read leniently: ``"3mm"`` is ``"3 mm"``, ``'1/8"'`` is ``"1/8 in"`` and
+``"L 40 x 40 x 4"`` is ``"40x40x4"``.
+
+To add a sheet, section or fastener, add a row.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import math
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Annotated, Any, Final, TypeVar, get_type_hints
+
+from mouldgeom.errors import TableError, UnknownDesignationError
+from mouldgeom.units import Deg, KgPerM, KgPerM3, Mm, Mm2, Mpa, Ratio
+
+Cm = Annotated[float, "cm"]
+Cm2 = Annotated[float, "cm2"]
+Cm3 = Annotated[float, "cm3"]
+Cm4 = Annotated[float, "cm4"]
+
+EVIDENCE: Final = ("seen", "part seen", "memory", "computed")
+SYSTEMS: Final = ("metric", "inch")
+
+_Record = TypeVar("_Record")
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A stock thickness of steel sheet or plate; ``system`` is "metric" or "inch", as in every record here."""
+
+    designation: str
+    thickness_mm: Mm
+    system: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Angle:
+    """A hot-rolled equal-leg angle.
+
+    ``centroid_cm`` is from the heel, ``gauge_mm`` from the heel to the bolt line (the usual back mark),
+    ``largest_hole_mm`` the largest hole usual on that line; ``second_moment_cm4`` is about the axis through the
+    centroid parallel to a leg.
+    """
+
+    designation: str
+    leg_mm: Mm
+    thickness_mm: Mm
+    root_radius_mm: Mm
+    toe_radius_mm: Mm
+    mass_kg_m: KgPerM
+    area_cm2: Cm2
+    second_moment_cm4: Cm4
+    centroid_cm: Cm
+    gauge_mm: Mm
+    largest_hole_mm: Mm
+    system: str
+    source: str
+
+
+@dataclass(frozen=True)
+class SquareTube:
+    """A square hollow section.
+
+    Dimensions and mass are nominal.  Area, second moment and section modulus are those of the nominal wall for metric
+    sizes, and of the thinner design wall (0.93 nominal) of the AISC Manual for inch sizes.
+    """
+
+    designation: str
+    side_mm: Mm
+    thickness_mm: Mm
+    outer_radius_mm: Mm
+    inner_radius_mm: Mm
+    mass_kg_m: KgPerM
+    area_cm2: Cm2
+    second_moment_cm4: Cm4
+    section_modulus_cm3: Cm3
+    system: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Rod:
+    """A round bar."""
+
+    designation: str
+    diameter_mm: Mm
+    system: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """A hexagon bolt, coarse thread, with its nut, washer and clearance holes.
+
+    ``minor_diameter_mm`` is D1 of the internal thread.  ``across_corners_mm`` is the least value for metric bolts
+    and the greatest for inch bolts; for clearances take the greatest possible, across flats / cos 30 degrees.
+    Holes are fine, medium and coarse (metric) or the close, normal and loose drill (inch).
+    """
+
+    designation: str
+    diameter_mm: Mm
+    pitch_mm: Mm
+    pitch_diameter_mm: Mm
+    minor_diameter_mm: Mm
+    stress_area_mm2: Mm2
+    head_height_mm: Mm
+    across_flats_mm: Mm
+    across_corners_mm: Mm
+    nut_height_mm: Mm
+    washer_outside_mm: Mm
+    washer_thickness_mm: Mm
+    hole_fine_mm: Mm
+    hole_medium_mm: Mm
+    hole_coarse_mm: Mm
+    system: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Steel:
+    """A structural steel ("S235") or the steel of a bolt class ("4.6", "8.8"): yield, ultimate, elastic constants."""
+
+    designation: str
+    yield_mpa: Mpa
+    ultimate_mpa: Mpa
+    elastic_modulus_mpa: Mpa
+    poisson: Ratio
+    density_kg_m3: KgPerM3
+    source: str
+
+
+@dataclass(frozen=True)
+class CuttingProcess:
+    """A thermal cutting process.
+
+    ``kerf_mm`` is typical, within ``kerf_low_mm`` and ``kerf_high_mm``; the least hole is ``least_hole_ratio`` times
+    the thickness and not below ``least_hole_mm``; ``quality`` is the usual tolerance class of ISO 9013;
+    ``edge_angle_deg`` the bevel to reckon with.
+    """
+
+    name: str
+    kerf_mm: Mm
+    kerf_low_mm: Mm
+    kerf_high_mm: Mm
+    thickness_min_mm: Mm
+    thickness_max_mm: Mm
+    least_hole_ratio: Ratio
+    least_hole_mm: Mm
+    quality: int
+    edge_angle_deg: Deg
+    source: str
+
+
+def sheet(designation: str) -> Sheet:
+    """The sheet of that designation, such as ``"3 mm"`` or ``"1/8 in"``; raises UnknownDesignationError."""
+    return _find("sheets", Sheet, designation)
+
+
+def sheets() -> tuple[Sheet, ...]:
+    """All sheets, metric first, thinnest first."""
+    return _records("sheets", Sheet)
+
+
+def angle(designation: str) -> Angle:
+    """The equal angle of that designation, such as ``"40x40x4"`` or ``"2x2x3/16"``; raises UnknownDesignationError."""
+    return _find("angles", Angle, designation)
+
+
+def angles() -> tuple[Angle, ...]:
+    """All equal angles, metric first, smallest leg first."""
+    return _records("angles", Angle)
+
+
+def square_tube(designation: str) -> SquareTube:
+    """The square tube of that designation, such as ``"40x40x3"`` or ``"2x2x1/8"``; raises UnknownDesignationError."""
+    return _find("square_tubes", SquareTube, designation)
+
+
+def square_tubes() -> tuple[SquareTube, ...]:
+    """All square tubes, metric first, smallest side first."""
+    return _records("square_tubes", SquareTube)
+
+
+def rod(designation: str) -> Rod:
+    """The round bar of that designation, such as ``"12 mm"`` or ``"1/2 in"``; raises UnknownDesignationError."""
+    return _find("rods", Rod, designation)
+
+
+def rods() -> tuple[Rod, ...]:
+    """All round bars, metric first, thinnest first."""
+    return _records("rods", Rod)
+
+
+def bolt(designation: str) -> Bolt:
+    """The bolt of that designation, such as ``"M10"`` or ``"3/8-16"``; raises UnknownDesignationError."""
+    return _find("bolts", Bolt, designation)
+
+
+def bolts() -> tuple[Bolt, ...]:
+    """All bolts, metric first, thinnest first."""
+    return _records("bolts", Bolt)
+
+
+def bolt_lengths(designation: str) -> tuple[Mm, ...]:
+    """Preferred lengths of a bolt under the head, in millimetres, shortest first; raises UnknownDesignationError.
+
+    They go by the system of the bolt only: the shortest lengths are not sold in the largest diameters.
+    """
+    system = bolt(designation).system
+    return tuple(row.length_mm for row in _records("bolt_lengths", _Length) if row.system == system)
+
+
+def steel(designation: str) -> Steel:
+    """The steel of that designation (``"S235"``) or bolt class (``"8.8"``); raises UnknownDesignationError."""
+    return _find("steels", Steel, designation)
+
+
+def cutting_process(name: str) -> CuttingProcess:
+    """The cutting process of that name: plasma, laser or oxyfuel; raises UnknownDesignationError."""
+    return _find("cutting_processes", CuttingProcess, name)
+
+
+def cut_tolerance(thickness: Mm, nominal: Mm, quality: int) -> Mm:
+    """Limit deviation, plus and minus, of a thermally cut dimension of ``nominal`` size.
+
+    Thickness up to 10 mm (a range takes its upper limit in), nominal size below 8000 mm (a range takes its lower
+    limit in), quality class 1 or 2.
+
+    Raises:
+        TableError: outside these ranges, or the standard leaves the cell blank.
+
+    Source: ISO 9013:2017, limit deviations for nominal dimensions, classes 1 and 2.
+    """
+    return _only(
+        f"ISO 9013 class {quality}, thickness {thickness:g} mm, nominal size {nominal:g} mm",
+        (
+            row.deviation_mm
+            for row in _records("cut_tolerances", _CutRow)
+            if row.quality == quality
+            and row.thickness_over_mm < thickness <= row.thickness_to_mm
+            and row.nominal_from_mm <= nominal < row.nominal_below_mm
+            and nominal > 0
+        ),
+    )
+
+
+def general_tolerance(nominal: Mm, tolerance_class: str) -> Mm:
+    """Limit deviation, plus and minus, of a linear dimension from 0.5 to 4000 mm; class f, m, c or v.
+
+    Raises:
+        TableError: outside these ranges, or the standard leaves the cell blank.
+
+    Source: ISO 2768-1:1989, Table 1.
+    """
+    return _by_class("general_tolerances", "ISO 2768-1", nominal, tolerance_class.strip().lower(), closed_from=0.5)
+
+
+def weld_tolerance(nominal: Mm, tolerance_class: str) -> Mm:
+    """Limit deviation, plus and minus, of a linear dimension of a weldment from 2 to 8000 mm; class A, B or C.
+
+    Raises:
+        TableError: outside these ranges.
+
+    Source: ISO 13920:1996, Table 1 (the first cell, 1 mm for 2 to 30 mm, is shared by all classes).
+    """
+    return _by_class("weld_tolerances", "ISO 13920 linear", nominal, tolerance_class.strip().upper(), closed_from=2)
+
+
+def weld_flatness(nominal: Mm, tolerance_class: str) -> Mm:
+    """Straightness, flatness and parallelism of a weldment over a longer side above 30 to 4000 mm; class E, F or G.
+
+    Raises:
+        TableError: outside these ranges.
+
+    Source: ISO 13920:1996, Table 3.
+    """
+    return _by_class("weld_flatness", "ISO 13920 flatness", nominal, tolerance_class.strip().upper())
+
+
+def sheet_tolerance(thickness: Mm, width: Mm) -> Mm:
+    """Limit deviation, plus and minus, of the thickness of hot-rolled sheet cut from a coil ``width`` wide.
+
+    Thickness up to 10 mm, width up to 2200 mm; upper limits belong to their range (3.00 mm sheet to 2.50-3.00).
+    Category A: yield strength up to 300 MPa; categories B, C and D have 15, 30 and 40 % more.
+
+    Raises:
+        TableError: outside these ranges, or the standard leaves the cell blank.
+
+    Source: EN 10051:1991+A1:1997, thickness tolerances, category A.
+    """
+    return _only(
+        f"EN 10051 category A, thickness {thickness:g} mm, width {width:g} mm",
+        (
+            row.deviation_mm
+            for row in _records("sheet_tolerances", _SheetRow)
+            if row.thickness_over_mm < thickness <= row.thickness_to_mm and row.width_over_mm < width <= row.width_to_mm
+        ),
+    )
+
+
+@dataclass(frozen=True)
+class _Length:
+    system: str
+    length_mm: Mm
+    source: str
+
+
+@dataclass(frozen=True)
+class _CutRow:
+    quality: int
+    thickness_over_mm: Mm
+    thickness_to_mm: Mm
+    nominal_from_mm: Mm
+    nominal_below_mm: Mm
+    deviation_mm: Mm | None
+    source: str
+
+
+@dataclass(frozen=True)
+class _ClassRow:
+    tolerance_class: str
+    nominal_over_mm: Mm
+    nominal_to_mm: Mm
+    deviation_mm: Mm | None
+    source: str
+
+
+@dataclass(frozen=True)
+class _SheetRow:
+    thickness_over_mm: Mm
+    thickness_to_mm: Mm
+    width_over_mm: Mm
+    width_to_mm: Mm
+    deviation_mm: Mm | None
+    source: str
+
+
+_KINDS: Final[Mapping[str, type[Any]]] = {
+    "sheets": Sheet,
+    "angles": Angle,
+    "square_tubes": SquareTube,
+    "rods": Rod,
+    "bolts": Bolt,
+    "bolt_lengths": _Length,
+    "steels": Steel,
+    "cutting_processes": CuttingProcess,
+    "cut_tolerances": _CutRow,
+    "general_tolerances": _ClassRow,
+    "weld_tolerances": _ClassRow,
+    "weld_flatness": _ClassRow,
+    "sheet_tolerances": _SheetRow,
+}
+"""Each file in data/ and the record that its columns make."""
+
+
+def _by_class(table: str, standard: str, nominal: Mm, tolerance_class: str, *, closed_from: Mm = math.inf) -> Mm:
+    """The lowest range takes its lower limit in where the standard says so: ``closed_from``."""
+    return _only(
+        f"{standard} class {tolerance_class}, nominal size {nominal:g} mm",
+        (
+            row.deviation_mm
+            for row in _records(table, _ClassRow)
+            if row.tolerance_class == tolerance_class
+            and (row.nominal_over_mm < nominal <= row.nominal_to_mm or row.nominal_over_mm == nominal == closed_from)
+        ),
+    )
+
+
+def _only(what: str, values: Iterable[Mm | None]) -> Mm:
+    found = tuple(values)
+    if not found:
+        raise TableError(f"{what}: outside the table; give the tolerance on the drawing instead")
+    if found[0] is None:
+        raise TableError(f"{what}: the standard leaves this cell blank; give the tolerance on the drawing instead")
+    return found[0]
+
+
+def _find(table: str, kind: type[_Record], designation: str) -> _Record:
+    found = _index(table).get(_key(designation))
+    if isinstance(found, kind):
+        return found
+    known = {key: _designation(row) for key, row in _index(table).items()}
+    near = difflib.get_close_matches(_key(designation), known, n=3, cutoff=0.4) or known
+    raise UnknownDesignationError(
+        name=re.sub("(?<=[a-z])(?=[A-Z])", " ", kind.__name__).lower(),
+        value=repr(designation),
+        limit=f"no row of the table has it; nearest known: {', '.join(known[key] for key in near)}",
+        remedy=f"Take one of these, or add a row to data/{table}.csv",
+    )
+
+
+def _records(table: str, kind: type[_Record]) -> tuple[_Record, ...]:
+    return tuple(row for row in _rows(table) if isinstance(row, kind))
+
+
+@cache
+def _rows(table: str) -> tuple[Any, ...]:
+    text = resources.files("mouldgeom.data").joinpath(f"{table}.csv").read_text(encoding="utf-8")
+    return _parse(table, _KINDS[table], text)
+
+
+@cache
+def _index(table: str) -> Mapping[str, object]:
+    return _indexed(table, _rows(table))
+
+
+def _indexed(table: str, rows: Iterable[object]) -> Mapping[str, object]:
+    index: dict[str, object] = {}
+    for row in rows:
+        if index.setdefault(_key(_designation(row)), row) is not row:
+            raise TableError(f"data/{table}.csv: {_designation(row)} stands there twice")
+    return index
+
+
+def _designation(row: object) -> str:
+    return str(next(iter(vars(row).values())))
+
+
+_SPELLING: Final = (
+    ("[\u00d7*]", "x"),
+    ("[\u2010-\u2015]", "-"),
+    (r",(?=\d)", "."),
+    ('["\u2033\u201d]|inch(?:es)?', "in"),
+    (r"(?<=\d)\s+(?=\d+/\d)", "-"),  # 1 1/2 -> 1-1/2
+    (r"\s+", ""),
+    (r"^(?:shs|hss|l)(?=\d)", ""),
+    (r"(?<=\d)unc$", ""),
+    (r"(\.\d*?)0+(?!\d)", r"\1"),  # 4.50 -> 4.5, 3.0 -> 3.
+    (r"\.(?!\d)", ""),
+)
+"""Ways of writing a designation, made one, in this order."""
+
+
+def _key(designation: str) -> str:
+    key = designation.casefold()
+    for pattern, replacement in _SPELLING:
+        key = re.sub(pattern, replacement, key)
+    # a section needs no unit: 2"x2"x1/8", 40x40x4 mm
+    return re.sub("(?:mm|in)(?=x|$)", "", key) if re.search(r"\dx|[mn]x", key) else key
+
+
+def _parse(table: str, kind: type[Any], text: str) -> tuple[Any, ...]:
+    """The rows of a table as records; its columns are the fields of ``kind`` and ``evidence``, in any order.
+
+    Raises:
+        TableError: an unknown or missing column, a row too short or too long, or a value that does not fit.
+    """
+    types = get_type_hints(kind)
+    wanted = {*types, "evidence"}
+    try:
+        header, *lines = [line for line in csv.reader(io.StringIO(text), strict=True) if line]
+    except (csv.Error, ValueError) as error:
+        raise TableError(f"data/{table}.csv cannot be read: {error}") from error
+    faults = [f"column missing: {name}" for name in sorted(wanted - set(header))]
+    faults += [f"unknown column: {name}" for name in sorted(set(header) - wanted)]
+    if faults or len(header) != len(wanted):
+        raise TableError(f"data/{table}.csv: {'; '.join(faults) or 'a column stands there twice'}")
+    records = []
+    for number, line in enumerate(lines, start=2):
+        where = f"data/{table}.csv, row {number}"
+        if len(line) != len(header):
+            raise TableError(f"{where}: {len(line)} cells, {len(header)} expected")
+        cells = dict(zip(header, line, strict=True))
+        for name, allowed in (("evidence", EVIDENCE), ("system", SYSTEMS)):
+            if cells.get(name, allowed[0]) not in allowed:
+                raise TableError(f"{where}: {name} = {cells[name]!r} is none of {', '.join(allowed)}")
+        records.append(kind(**{name: _value(where, name, cells[name], types[name]) for name in types}))
+    return tuple(records)
+
+
+def _value(where: str, name: str, cell: str, kind: Any) -> str | int | float | None:
+    cell = cell.strip()
+    if not cell:
+        if kind == (float | None):
+            return None
+        raise TableError(f"{where}: {name} is empty")
+    if kind is str:
+        return cell
+    try:
+        number = int(cell) if kind is int else float(cell)
+    except ValueError:
+        number = math.nan
+    if not (math.isfinite(number) and number >= 0):
+        raise TableError(f"{where}: {name} = {cell!r} is no number from 0 up")
+    return number
