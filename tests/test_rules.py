@@ -1,0 +1,169 @@
+"""The rules by themselves: small cases with known answers, limits, and a source in each docstring."""
+
+from __future__ import annotations
+
+import inspect
+import math
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mouldgeom import rules, tables
+from mouldgeom.errors import InputError, UnknownDesignationError
+
+PUBLIC = [
+    function
+    for name, function in inspect.getmembers(rules, inspect.isfunction)
+    if not name.startswith("_") and function.__module__ == rules.__name__
+]
+SIZES = st.floats(0.5, 2000)
+
+
+def test_the_promised_rules_exist() -> None:
+    assert {function.__name__ for function in PUBLIC} == {
+        *("end_distance_least", "pitch_least", "pitch_greatest", "edge_distance_greatest_weather", "shear_factor"),
+        *("bolt_shear_resistance", "bolt_tension_resistance", "bearing_resistance", "punching_resistance"),
+        *("shear_tension_use", "least_cut_hole", "fillet_leg_least", "fillet_throat", "fillet_resistance_per_mm"),
+        *("hydrostatic_pressure", "plate_rigidity", "plate_deflection_uniform", "plate_deflection_free_top"),
+        *("aggregate_greatest", "aggregate_greatest_beside_insert", "least_draft_steel", "jack_screw_hole"),
+        *("socket_outside_diameter", "least_shell_thickness", "square_edge_gap"),
+    }
+
+
+@pytest.mark.parametrize("rule", PUBLIC, ids=lambda rule: rule.__name__)
+def test_each_rule_has_its_source_on_a_line_of_its_own(rule: object) -> None:
+    lines = (inspect.getdoc(rule) or "").splitlines()
+    assert sum(line.startswith("Source: ") and len(line) > 20 for line in lines) == 1
+
+
+@pytest.mark.parametrize("rule", PUBLIC, ids=lambda rule: rule.__name__)
+def test_no_bare_float_in_a_signature(rule: object) -> None:
+    assert callable(rule)
+    signature = inspect.signature(rule)
+    annotations = [signature.return_annotation, *(p.annotation for p in signature.parameters.values())]
+    assert not {"float", "int"} & set(annotations)
+
+
+@pytest.mark.parametrize(
+    ("process", "thickness", "least"),
+    [
+        ("plasma", 3.0, 6.0),
+        ("plasma", 6.0, 9.0),
+        ("plasma", 10.0, 15.0),
+        ("laser", 0.5, 1.0),
+        ("laser", 6.0, 6.0),
+        ("oxyfuel", 3.0, 12.0),
+        ("oxyfuel", 10.0, 20.0),
+    ],
+)
+def test_least_cut_hole(process: str, thickness: float, least: float) -> None:
+    assert rules.least_cut_hole(thickness, process) == least
+
+
+def test_least_cut_hole_of_an_unknown_process() -> None:
+    with pytest.raises(UnknownDesignationError, match="plasma"):
+        rules.least_cut_hole(3.0, "plasmaa")
+
+
+def test_a_bolt_hole_of_the_shop_can_be_cut_by_plasma() -> None:
+    assert rules.least_cut_hole(6.0, "plasma") <= tables.bolt("M10").hole_medium_mm
+
+
+def test_hydrostatic_pressure() -> None:
+    assert rules.hydrostatic_pressure(25.0, 1000.0) == pytest.approx(0.025)
+    # 0.87 m of concrete at 24 kN/m3: 20.9 kPa
+    assert rules.hydrostatic_pressure(24.0, 870.0) * 1000 == pytest.approx(20.88)
+    assert rules.hydrostatic_pressure(24.0, 0.0) == 0
+
+
+@pytest.mark.parametrize(("wall", "stone"), [(50, 10), (60, 12)])
+def test_aggregate_for_a_wall(wall: float, stone: float) -> None:
+    """ACI 318-19 26.4.2.1(a)(5), worked in its published answers: 50 mm wall 10 mm, 60 mm wall 12 mm."""
+    assert rules.aggregate_greatest(wall) == stone
+
+
+def test_aggregate_beside_an_insert() -> None:
+    assert rules.aggregate_greatest_beside_insert(20) == 15
+
+
+def test_least_draft() -> None:
+    assert rules.least_draft_steel() == pytest.approx(0.5968, abs=1e-4)
+    assert math.tan(math.radians(rules.least_draft_steel())) * 96 == pytest.approx(1)
+
+
+def test_shop_rules() -> None:
+    assert rules.jack_screw_hole(25) == 29
+    assert rules.socket_outside_diameter(16) == 24
+    assert rules.least_shell_thickness() <= tables.sheet("3 mm").thickness_mm
+    assert rules.least_shell_thickness() <= tables.sheet("1/8 in").thickness_mm
+    assert rules.least_shell_thickness() > tables.sheet("2.5 mm").thickness_mm
+
+
+def test_square_edge_gap() -> None:
+    assert rules.square_edge_gap(6, 30) == pytest.approx(3)
+    assert rules.square_edge_gap(6, 0) == 0
+    assert rules.square_edge_gap(3, 1) == pytest.approx(0.05236, abs=1e-5)
+
+
+def test_shear_factor_left_out_is_the_safe_one() -> None:
+    assert rules.bolt_shear_resistance(400, 58) == 0.5 * 400 * 58 / 1.25
+    assert rules.shear_factor(" 8.8 ") == 0.6
+    assert rules.shear_factor("unknown") == 0.5
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
+def test_impossible_numbers_are_refused(bad: float) -> None:
+    calls: tuple[Callable[[], object], ...] = (
+        lambda: rules.plate_deflection_uniform(bad, 1, 1, 1),
+        lambda: rules.plate_deflection_uniform(1, bad, 1, 1),
+        lambda: rules.plate_deflection_uniform(1, 1, 1, bad),
+        lambda: rules.plate_deflection_free_top(bad, 1, 1, 1),
+        lambda: rules.plate_deflection_free_top(1, bad, 1, 1),
+        lambda: rules.plate_deflection_free_top(1, 1, 1, bad),
+        lambda: rules.shear_tension_use(1, bad, 1, 1),
+        lambda: rules.shear_tension_use(1, 1, 1, bad),
+        lambda: rules.bearing_resistance(bolt_ultimate=1, plate_ultimate=1, diameter=1, hole=bad, thickness=1),
+    )
+    for call in calls:
+        with pytest.raises(InputError, match="must be above zero"):
+            call()
+
+
+@given(SIZES, SIZES, SIZES)
+def test_a_larger_plate_bends_more(a: float, b: float, more: float) -> None:
+    first = rules.plate_deflection_uniform(a, b, 0.01, 5e5)
+    assert 0 < first < rules.plate_deflection_uniform(a + more, b + more, 0.01, 5e5)
+    assert first <= 5 / 384 * 0.01 * min(a, b) ** 4 / 5e5 * (1 + 1e-9)
+
+
+@given(st.floats(50, 2000), st.floats(0.2, 5))
+def test_a_free_edge_bends_more_than_a_held_one(width: float, ratio: float) -> None:
+    height = width * ratio
+    free = rules.plate_deflection_free_top(width, height, 0.02, 5e5)
+    # centre deflection of the held plate under hydrostatic load is half that under uniform load, by symmetry
+    held = rules.plate_deflection_uniform(width, height, 0.02, 5e5) / 2
+    assert free > held
+
+
+@given(SIZES, SIZES, SIZES)
+def test_least_leg_is_between_the_table_and_the_thinner_part(one: float, other: float, more: float) -> None:
+    leg = rules.fillet_leg_least(one, other)
+    assert 0 < leg <= min(one, other, 8.0)
+    assert leg <= rules.fillet_leg_least(one + more, other + more)
+
+
+@given(st.floats(1, 60), st.floats(1, 60), st.floats(1, 100))
+def test_bearing_grows_with_the_end_distance(diameter: float, thickness: float, end: float) -> None:
+    def bearing(end_distance: float) -> float:
+        return rules.bearing_resistance(
+            bolt_ultimate=400,
+            plate_ultimate=360,
+            diameter=diameter,
+            hole=1.1 * diameter,
+            thickness=thickness,
+            end_distance=end_distance,
+        )
+
+    assert 0 <= bearing(end) <= bearing(2 * end) <= bearing(math.inf)

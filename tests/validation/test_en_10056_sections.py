@@ -1,0 +1,94 @@
+"""Equal angles against EN 10056-1 (1998, 2017): printed mass, area, second moment, modulus and centroid.
+
+Each is worked out again from the exact outline: two legs, root fillet r, toe radii r/2.  Printed to three figures, so
+0.5 %; the centroid, printed to 0.01 cm, 0.6 %.  Rows 20x20x3 and 35x35x4 are from memory.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from mouldgeom import tables
+
+PRINTED = {
+    # mass kg/m, area cm2, Ix cm4, Wx cm3, centroid cm, root radius mm
+    "20x20x3": (0.882, 1.12, 0.392, None, None, 3.5),
+    "25x25x3": (1.12, 1.42, 0.803, 0.452, 0.72, 3.5),
+    "30x30x3": (1.36, 1.74, 1.4, 0.649, 0.84, 5),
+    "35x35x4": (2.09, 2.67, 2.95, 1.18, 1.00, 5),
+    "40x40x4": (2.42, 3.08, 4.47, 1.55, 1.12, 6),
+    "45x45x4.5": (3.06, 3.9, 7.14, 2.2, 1.25, 7),
+    "50x50x4": (3.06, 3.89, 8.97, 2.46, 1.36, 7),
+    "50x50x5": (3.77, 4.8, 11, 3.05, 1.4, 7),
+    "60x60x6": (5.42, 6.91, 22.8, 5.29, 1.69, 8),
+}
+METRIC = [angle for angle in tables.angles() if angle.system == "metric"]
+
+
+def outline(angle: tables.Angle) -> tuple[float, float, float]:
+    """Area in mm2, centroid from the heel in mm, second moment about it in mm4, in closed form."""
+    leg, t = angle.leg_mm, angle.thickness_mm
+
+    def spandrel(radius: float, corner: float, towards: int) -> tuple[float, float, float]:
+        # what a square corner has more than its quarter circle; towards: +1 if it lies above the corner
+        area = (1 - math.pi / 4) * radius**2
+        reach = radius * (1 / 2 - math.pi / 4 + 1 / 3) / (1 - math.pi / 4)
+        own = radius**4 * (1 / 3 - math.pi / 16) - area * (radius - reach) ** 2
+        return area, corner + towards * reach, own
+
+    pieces = [
+        (leg * t, t / 2, leg * t**3 / 12),
+        ((leg - t) * t, (leg + t) / 2, t * (leg - t) ** 3 / 12),
+        spandrel(angle.root_radius_mm, t, +1),
+    ]
+    for corner in (t, leg):
+        area, place, own = spandrel(angle.toe_radius_mm, corner, -1)
+        pieces.append((-area, place, -own))
+    total = sum(area for area, _, _ in pieces)
+    centroid = sum(area * place for area, place, _ in pieces) / total
+    return total, centroid, sum(own + area * (place - centroid) ** 2 for area, place, own in pieces)
+
+
+def test_all_printed_rows_are_there() -> None:
+    assert [angle.designation for angle in METRIC] == list(PRINTED)
+
+
+@pytest.mark.parametrize("angle", METRIC, ids=lambda angle: angle.designation)
+def test_row_is_as_printed(angle: tables.Angle) -> None:
+    mass, area, second, _, centroid, root = PRINTED[angle.designation]
+    assert (angle.mass_kg_m, angle.area_cm2, angle.second_moment_cm4) == (mass, area, second)
+    assert angle.root_radius_mm == root
+    assert angle.toe_radius_mm == root / 2
+    if centroid is not None:
+        assert angle.centroid_cm == centroid
+
+
+@pytest.mark.parametrize("angle", METRIC, ids=lambda angle: angle.designation)
+def test_row_recomputed_from_the_outline(angle: tables.Angle) -> None:
+    area, centroid, second = outline(angle)
+    assert angle.area_cm2 == pytest.approx(area / 100, rel=0.005)
+    assert angle.mass_kg_m == pytest.approx(area * 7850e-6, rel=0.005)
+    assert angle.second_moment_cm4 == pytest.approx(second / 1e4, rel=0.005)
+    assert angle.centroid_cm == pytest.approx(centroid / 10, rel=0.006)
+    modulus = PRINTED[angle.designation][3]
+    if modulus is not None:
+        assert second / (angle.leg_mm - centroid) / 1e3 == pytest.approx(modulus, rel=0.005)
+
+
+@pytest.mark.parametrize(
+    ("designation", "gauge", "hole"),
+    [
+        ("30x30x3", 17, 8.4),
+        ("35x35x4", 18, 11),
+        ("40x40x4", 22, 11),
+        ("45x45x4.5", 25, 13),
+        ("50x50x5", 30, 13),
+        ("60x60x6", 35, 17),
+    ],
+)
+def test_gauges_from_memory(designation: str, gauge: float, hole: float) -> None:
+    """DIN 997, back marks and largest holes (from memory)."""
+    angle = tables.angle(designation)
+    assert (angle.gauge_mm, angle.largest_hole_mm) == (gauge, hole)
