@@ -1,0 +1,144 @@
+"""The filter upright: its cavity, and its levels above the underside of the base.
+
+Frame: z = 0 at the underside of the base, z up.  The cavity is a tapered box, widest at the rim, with a step
+outwards at the ledge.  The full level is where the reservoir above the standing water holds one charge.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mouldgeom.errors import SpecError
+from mouldgeom.spec import Spec
+from mouldgeom.units import Litre, Mm, Mm2, Mm3, Ratio, plain
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """Heights above the underside of the base, in mm, lowest first."""
+
+    floor: Mm
+    separating_gravel_bottom: Mm
+    sand_bottom: Mm
+    sand_top: Mm
+    pause: Mm
+    ledge: Mm
+    full: Mm
+    rim: Mm
+
+
+@dataclass(frozen=True, slots=True)
+class Cavity:
+    """The tapered box inside the concrete.
+
+    Args:
+        width, depth: at the rim, ledge step not counted.
+        taper: tangent of the draft.
+        step: horizontal width of the ledge.
+        ledge, rim: levels.
+    """
+
+    width: Mm
+    depth: Mm
+    taper: Ratio
+    step: Mm
+    ledge: Mm
+    rim: Mm
+
+    def width_at(self, level: Mm) -> Mm:
+        """Clear width at a level."""
+        return self.width + self._change(level)
+
+    def depth_at(self, level: Mm) -> Mm:
+        """Clear depth at a level."""
+        return self.depth + self._change(level)
+
+    def area_at(self, level: Mm) -> Mm2:
+        """Water surface at a level; on the ledge itself the wider area above it."""
+        return self.width_at(level) * self.depth_at(level)
+
+    def volume(self, low: Mm, high: Mm) -> Mm3:
+        """Volume between two levels: Simpson's rule on each side of the ledge, exact for a tapered box."""
+        if low < self.ledge < high:
+            return self._prismoid(low, self.ledge, -self.step) + self._prismoid(self.ledge, high, 0.0)
+        return self._prismoid(low, high, -self.step if high <= self.ledge else 0.0)
+
+    def _change(self, level: Mm) -> Mm:
+        return 2 * ((self.step if level >= self.ledge else 0.0) - (self.rim - level) * self.taper)
+
+    def _prismoid(self, low: Mm, high: Mm, correction: Mm) -> Mm3:
+        """Volume between levels that the ledge does not part; ``correction`` takes the step off below the ledge."""
+
+        def area(level: Mm) -> Mm2:
+            grow = 2 * (self.step + correction - (self.rim - level) * self.taper)
+            return (self.width + grow) * (self.depth + grow)
+
+        return (high - low) / 6 * (area(low) + 4 * area((low + high) / 2) + area(high))
+
+
+def ledge_step(spec: Spec, thickness: Mm) -> Mm:
+    """Horizontal width of the ledge that a strip of this thickness makes on a drafted wall."""
+    return thickness / math.cos(math.radians(spec.filter.draft))
+
+
+def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
+    """Find the full level and the height at which the reservoir holds one charge.
+
+    The cavity narrows below the rim, so the height stands on both sides of the equation; it is found by bisection.
+
+    Raises:
+        SpecError: the charge does not reach the ledge, or no height within 3 m holds it.
+    """
+    wanted = spec.filter
+    floor = wanted.floor
+    separating = floor + wanted.drainage_gravel
+    sand_bottom = separating + wanted.separating_gravel
+    sand_top = sand_bottom + wanted.sand_column
+    pause = sand_top + wanted.standing_water
+    ledge = pause + wanted.ledge_clearance
+    charge = wanted.charge * 1e6
+    taper = math.tan(math.radians(wanted.draft))
+
+    def cavity(rim: Mm) -> Cavity:
+        return Cavity(wanted.cavity_width, wanted.cavity_depth, taper, step, ledge, rim)
+
+    def held(full: Mm) -> Mm3:
+        return cavity(full + wanted.freeboard).volume(pause, full)
+
+    low, high = ledge, pause + 3000.0
+    least = min(wanted.cavity_width, wanted.cavity_depth)
+    high = min(high, pause + (least / 2 - 20) / taper)
+    if held(low) > charge:
+        raise SpecError(
+            "filter.charge",
+            f"{plain(wanted.charge)} l",
+            f"the reservoir holds {held(low) / 1e6:.2f} l below the ledge already, so the water would not reach it",
+            "Choose a larger charge, a smaller filter.ledge_clearance or a smaller cavity.",
+        )
+    for _ in range(80):
+        middle = (low + high) / 2
+        low, high = (middle, high) if held(middle) < charge else (low, middle)
+    full = high
+    if abs(held(full) - charge) > 1.0:
+        raise SpecError(
+            "filter.charge",
+            f"{plain(wanted.charge)} l",
+            "no reservoir above this cavity holds it before the draft closes the cavity",
+            "Choose a wider cavity, a smaller charge or less draft.",
+        )
+    rim = full + wanted.freeboard
+    bottom = cavity(rim)
+    if min(bottom.width_at(floor), bottom.depth_at(floor)) < 100.0:
+        raise SpecError(
+            "filter.draft",
+            f"{plain(wanted.draft)} deg",
+            f"over {rim - floor:.0f} mm it narrows the cavity to less than 100 mm at the floor",
+            "Choose less draft or a wider cavity.",
+        )
+    return Levels(floor, separating, sand_bottom, sand_top, pause, ledge, full, rim), bottom
+
+
+def litres(volume: Mm3) -> Litre:
+    """Cubic millimetres as litres."""
+    return volume / 1e6
