@@ -1,0 +1,157 @@
+"""Where things go along a line: supports of a pressed plate, and bolts between things that are in the way."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+
+from mouldgeom.errors import GeometryError
+from mouldgeom.units import Mm
+
+Interval = tuple[Mm, Mm]
+
+
+def support_lines(
+    start: Mm,
+    end: Mm,
+    bulge: Callable[[Mm, Mm, bool], Mm],
+    limit: Callable[[Mm, Mm], Mm],
+    keep_out: Sequence[Interval] = (),
+    *,
+    end_supported: bool,
+    least: int = 0,
+    nearest: Mm = 40.0,
+) -> tuple[Mm, ...]:
+    """Place the fewest support lines between ``start`` and ``end`` that keep every field of a plate within its bulge.
+
+    With that number the fields are then made as equal in bulge as they can be, so that the lines stand closer where
+    the pressure is greater.  Heights are whole millimetres.
+
+    Args:
+        start: the lower line of support, there already.
+        end: the upper edge.
+        bulge: bulge of the field from one height to another; the third argument says whether its upper edge is free.
+        limit: allowed bulge of the field from one height to another.
+        keep_out: heights where no line may stand.
+        end_supported: whether the upper edge is held.
+        least: fewest lines wanted in any case.
+        nearest: lines stand at least this far from each other and from ``start`` and ``end``.
+
+    Raises:
+        GeometryError: no arrangement stays within the limit, even with the lines ``nearest`` apart.
+    """
+
+    def march(share: float) -> list[Mm] | None:
+        lines: list[Mm] = []
+        low = start
+        while not _holds(low, end, not end_supported, bulge, limit, share):
+            step = _furthest(low, end - nearest, bulge, limit, share)
+            height = _clear_below(step, keep_out)
+            if height is None or height < low + nearest or len(lines) > 40:
+                return None
+            lines.append(float(height))
+            low = height
+        return lines
+
+    best = march(1.0)
+    if best is None:
+        raise GeometryError(f"no row of supports between {start:.0f} and {end:.0f} mm keeps the plate within its bulge")
+    count = max(len(best), least)
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        middle = (low + high) / 2
+        lines = march(middle)
+        if lines is not None and len(lines) <= count:
+            best, high = lines, middle
+        else:
+            low = middle
+    while len(best) < count:
+        best = _halve_widest(start, best, end, keep_out, nearest)
+    return tuple(best)
+
+
+def _holds(
+    low: Mm, high: Mm, free: bool, bulge: Callable[[Mm, Mm, bool], Mm], limit: Callable[[Mm, Mm], Mm], share: float
+) -> bool:
+    return bulge(low, high, free) <= share * limit(low, high)
+
+
+def _furthest(
+    low: Mm, high: Mm, bulge: Callable[[Mm, Mm, bool], Mm], limit: Callable[[Mm, Mm], Mm], share: float
+) -> int:
+    """Highest whole millimetre at which the field from ``low`` is still within the limit."""
+    near, far = math.floor(low) + 1, math.floor(high)
+    while near < far:
+        middle = (near + far + 1) // 2
+        if _holds(low, middle, False, bulge, limit, share):
+            near = middle
+        else:
+            far = middle - 1
+    return near
+
+
+def _clear_below(height: int, keep_out: Sequence[Interval]) -> int | None:
+    for _ in range(len(keep_out) + 1):
+        inside = [low for low, high in keep_out if low < height < high]
+        if not inside:
+            return height
+        height = math.floor(min(inside))
+    return None
+
+
+def _halve_widest(start: Mm, lines: list[Mm], end: Mm, keep_out: Sequence[Interval], nearest: Mm) -> list[Mm]:
+    edges = [start, *lines, end]
+    for low, high in sorted(itertools.pairwise(edges), key=lambda gap: gap[0] - gap[1]):
+        middle = round((low + high) / 2)
+        for height in sorted(
+            range(math.ceil(low + nearest), math.floor(high - nearest) + 1), key=lambda h: (abs(h - middle), h)
+        ):
+            if not any(a < height < b for a, b in keep_out):
+                return sorted([*lines, float(height)])
+    raise GeometryError(f"no room for another support between {start:.0f} and {end:.0f} mm")
+
+
+def bolt_positions(
+    low: Mm, high: Mm, pitch: Mm, keep_out: Sequence[Interval] = (), least_pitch: Mm = 0.0
+) -> tuple[Mm, ...]:
+    """Place bolts from ``low`` to ``high`` so that none is in the way and no two are further apart than ``pitch``.
+
+    The bolts are spread evenly, then those in the way step aside by the shortest distance; one is added until no gap
+    is wider than the pitch, or until the only gaps wider are those that ``keep_out`` forces.
+
+    Raises:
+        GeometryError: everything between ``low`` and ``high`` is kept out.
+    """
+    free = _free_parts(low, high, keep_out)
+    if not free:
+        raise GeometryError(f"no room for a bolt between {low:.0f} and {high:.0f} mm")
+    first, last = free[0][0], free[-1][1]
+    if last - first < max(least_pitch, 1e-9):
+        return (round((first + last) / 2, 1),)
+    forced = max([b[0] - a[1] for a, b in itertools.pairwise(free)], default=0.0)
+    allowed = max(pitch, forced)
+    count = math.ceil((last - first) / pitch - 1e-9) + 1
+    for number in range(count, count + 40):
+        even = [first + (last - first) * i / (number - 1) for i in range(number)]
+        spots = sorted({round(_nearest_free(spot, free), 1) for spot in even})
+        kept = [spots[0]]
+        for spot in spots[1:]:
+            if spot - kept[-1] >= least_pitch:
+                kept.append(spot)
+        if kept[-1] < spots[-1] - 1e-9:
+            kept[-1] = spots[-1]
+        if max(b - a for a, b in itertools.pairwise(kept)) <= allowed + 1e-6:
+            return tuple(kept)
+    raise GeometryError(f"no row of bolts between {low:.0f} and {high:.0f} mm has a pitch of {pitch:.0f} mm or less")
+
+
+def _free_parts(low: Mm, high: Mm, keep_out: Sequence[Interval]) -> list[Interval]:
+    parts = [(low, high)] if high >= low else []
+    for a, b in keep_out:
+        parts = [p for start, end in parts for p in ((start, min(end, a)), (max(start, b), end)) if p[0] <= p[1]]
+    return sorted(set(parts))
+
+
+def _nearest_free(spot: Mm, free: Sequence[Interval]) -> Mm:
+    return min((min(max(spot, low), high) for low, high in free), key=lambda value: (abs(value - spot), value))
