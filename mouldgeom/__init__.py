@@ -1,0 +1,45 @@
+"""Design of the welded sheet-steel mould in which a concrete household sand filter is cast.
+
+    units, errors          numbers with units, lengths as a workshop writes them; the error tree
+    tables, rules          steel that can be bought and published values; one rule a function, with its source
+    spec                   what a person chooses, read from a .toml file
+    filter                 the filter that is wanted: sand, water, levels
+    spacing, dimensions    every derived length, worked out once
+    shapes, parts          plates, bars and bolt rows as plain descriptions, by group
+    equality, assembly     the mould: parts punched, marked and placed
+    sections, solids       solids of parts and concrete; only here does the kernel make shapes
+    checks                 measured on the solids, one file a kind
+    outputs, cli           files and commands
+
+A module imports only what stands before it.  Nothing above ``solids`` loads the kernel.
+
+    >>> from mouldgeom import build, load
+    >>> mould = build(load("hill-example"))
+    >>> round(mould.dims.width), len(mould.plates)
+    (364, 19)
+"""
+
+from __future__ import annotations
+
+from mouldgeom.assembly import Mould, build
+from mouldgeom.dimensions import Dimensions, derive
+from mouldgeom.errors import InputError, KernelError, MouldError, SpecError
+from mouldgeom.spec import EXAMPLES, Spec, load, parse
+
+__version__ = "0.1.0"
+
+__all__ = [
+    "EXAMPLES",
+    "Dimensions",
+    "InputError",
+    "KernelError",
+    "Mould",
+    "MouldError",
+    "Spec",
+    "SpecError",
+    "__version__",
+    "build",
+    "derive",
+    "load",
+    "parse",
+]

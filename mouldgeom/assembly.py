@@ -1,0 +1,295 @@
+"""The mould: every part of every group, punched by its joints, marked and placed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from mouldgeom import tables
+from mouldgeom.dimensions import Dimensions, derive
+from mouldgeom.equality import same_bar, same_plate
+from mouldgeom.errors import GeometryError
+from mouldgeom.parts.base import base
+from mouldgeom.parts.core import core
+from mouldgeom.parts.extraction import extraction
+from mouldgeom.parts.nose import nose
+from mouldgeom.parts.outer_box import outer_box
+from mouldgeom.shapes import (
+    GROUP_LETTERS,
+    Bar,
+    BarHole,
+    BoltRow,
+    Fastener,
+    FastenerKind,
+    Group,
+    Hole,
+    HolePurpose,
+    Part,
+    Placement,
+    Plate,
+    SectionKind,
+    Vec,
+    add,
+    cross,
+    dot,
+)
+from mouldgeom.spec import Spec
+from mouldgeom.units import Kg, Mm
+
+_Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One of the pieces that share a mark: its own name, and where it stands."""
+
+    mark: str
+    name: str
+    part: Part
+    placement: Placement
+
+
+@dataclass(frozen=True)
+class Mould:
+    """All parts, named, marked and placed; and the joints that hold them.
+
+    ``names`` gives each mark the names of its pieces, in the order of the part's placements.
+    """
+
+    dims: Dimensions
+    plates: tuple[Plate, ...]
+    bars: tuple[Bar, ...]
+    fasteners: tuple[Fastener, ...]
+    rows: tuple[BoltRow, ...]
+    names: dict[str, tuple[str, ...]]
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Plates and bars by group, then fasteners."""
+        made: list[Part] = sorted([*self.plates, *self.bars], key=lambda part: list(Group).index(part.group))
+        return (*made, *self.fasteners)
+
+    def pieces(self) -> Iterator[Piece]:
+        """Yield every single piece of the mould."""
+        for part in self.parts:
+            for name, placement in zip(self.names[part.mark], part.placements, strict=True):
+                yield Piece(part.mark, name, part, placement)
+
+    def piece(self, name: str) -> Piece:
+        """Return the piece of that name.
+
+        Raises:
+            KeyError: there is none.
+        """
+        for piece in self.pieces():
+            if piece.name == name:
+                return piece
+        raise KeyError(name)
+
+    def mass(self, part: Part) -> Kg:
+        """Mass of one piece: plates by area, bars by the table's mass per metre less holes, fasteners by envelope."""
+        density = self.dims.stock.steel.density_kg_m3 * 1e-9
+        if isinstance(part, Plate):
+            return part.mass(density)
+        if isinstance(part, Bar):
+            holes = sum(math.pi / 4 * h.diameter**2 for h in part.holes) * bar_wall(part) * density
+            return bar_mass_per_metre(part, density) * part.length / 1000 - holes
+        return fastener_volume(part) * density
+
+
+def bar_wall(bar: Bar) -> Mm:
+    """Thickness of the leg or wall that a hole in this bar goes through."""
+    if bar.kind is SectionKind.ANGLE:
+        return tables.angle(bar.section).thickness_mm
+    if bar.kind is SectionKind.SQUARE_TUBE:
+        return 2 * tables.square_tube(bar.section).thickness_mm
+    return bar_diameter(bar)
+
+
+def bar_diameter(bar: Bar) -> Mm:
+    """Diameter of a rod or threaded rod."""
+    if bar.kind is SectionKind.ROD:
+        return tables.rod(bar.section).diameter_mm
+    return tables.bolt(bar.section).diameter_mm
+
+
+def bar_mass_per_metre(bar: Bar, density: float) -> Kg:  # kg/mm3
+    """Mass of a metre of the bar; a threaded rod by its pitch diameter."""
+    if bar.kind is SectionKind.ANGLE:
+        return tables.angle(bar.section).mass_kg_m
+    if bar.kind is SectionKind.SQUARE_TUBE:
+        return tables.square_tube(bar.section).mass_kg_m
+    if bar.kind is SectionKind.ROD:
+        diameter = tables.rod(bar.section).diameter_mm
+    else:
+        diameter = tables.bolt(bar.section).pitch_diameter_mm
+    return math.pi / 4 * diameter**2 * 1000 * density
+
+
+def fastener_volume(part: Fastener) -> float:  # mm3
+    """Volume of a fastener from its table row: hexagon prism, shank at the pitch diameter, or ring."""
+    row = tables.bolt(part.designation)
+    hexagon = math.sqrt(3) / 2 * row.across_flats_mm**2
+    bore = math.pi / 4 * row.diameter_mm**2
+    if part.kind is FastenerKind.BOLT:
+        return hexagon * row.head_height_mm + math.pi / 4 * row.pitch_diameter_mm**2 * part.length
+    if part.kind is FastenerKind.NUT:
+        return (hexagon - bore) * row.nut_height_mm
+    return (math.pi / 4 * row.washer_outside_mm**2 - bore) * row.washer_thickness_mm
+
+
+def build(spec: Spec) -> Mould:
+    """Build the mould of a specification: no solid kernel, milliseconds.
+
+    Raises:
+        SpecError: two fields of the specification disagree.
+    """
+    return assemble(derive(spec))
+
+
+def assemble(dims: Dimensions) -> Mould:
+    """Gather the parts of every group, punch them by their bolt rows, add the bolts, find equal parts and mark them."""
+    gathered = [make(dims) for make in (outer_box, core, base, nose, extraction)]
+    rows = tuple(row for parts in gathered for row in parts.rows)
+    plates = [_normalised(_punch_plate(p, rows)) for parts in gathered for p in parts.plates]
+    bars = [_punch_bar(b, rows) for parts in gathered for b in parts.bars]
+    fasteners = [f for parts in gathered for f in parts.fasteners]
+    fasteners += [f for row in rows for f in _bolt_set(row)]
+    merged_plates = _merge(plates, same_plate)
+    merged_bars = _merge(bars, same_bar)
+    merged_fasteners = _merge(fasteners, _same_fastener)
+    counters = dict.fromkeys(Group, 0)
+    names: dict[str, tuple[str, ...]] = {}
+
+    def marked(items: list[tuple[_Made, list[str]]]) -> list[_Made]:
+        out = []
+        for part, own in items:
+            others = [name for _, names_of in items for name in names_of if names_of is not own]
+            counters[part.group] += 1
+            mark = f"{GROUP_LETTERS[part.group]}{counters[part.group]}"
+            names[mark] = tuple(own)
+            out.append(replace(part, mark=mark, name=_shared_name(own, others)))
+        return out
+
+    return Mould(
+        dims=dims,
+        plates=tuple(marked(merged_plates)),
+        bars=tuple(marked(merged_bars)),
+        fasteners=tuple(marked(merged_fasteners)),
+        rows=rows,
+        names=names,
+    )
+
+
+def _shared_name(names: Sequence[str], others: Sequence[str]) -> str:
+    """Name of a part from the names of its pieces: what they share, and which ones if other parts share that too."""
+    if len(names) == 1:
+        return names[0]
+    heads = list(dict.fromkeys(name.split(",")[0] for name in names))
+    if len(heads) > 1 or not any(other.split(",")[0] == heads[0] for other in others):
+        return " and ".join(heads)
+    tails = [name.partition(", ")[2] for name in names]
+    return f"{heads[0]}, {' and '.join(tails)}"
+
+
+def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | None]) -> list[tuple[_Made, list[str]]]:
+    kept: list[_Made] = []
+    names: list[list[str]] = []
+    for part in parts:
+        lays = ((i, same(other, part)) for i, other in enumerate(kept))
+        number, lay = next(((i, lay) for i, lay in lays if lay is not None), (-1, None))
+        if lay is None:
+            kept.append(part)
+            names.append([part.name])
+        else:
+            placements = (*kept[number].placements, part.placements[0].of(lay))
+            kept[number] = replace(kept[number], placements=placements)
+            names[number].append(part.name)
+    return list(zip(kept, names, strict=True))
+
+
+def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
+    same = (one.kind, one.designation, one.length) == (other.kind, other.designation, other.length)
+    return Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) if same else None
+
+
+def _normalised(plate: Plate) -> Plate:
+    """Move the local origin to the lower left corner of the outline, the datum that holes are dimensioned from."""
+    x0, y0, _, _ = plate.outline.bounds
+    at = plate.placements[0]
+    return replace(
+        plate,
+        outline=plate.outline.moved(-x0, -y0),
+        holes=tuple(replace(h, x=h.x - x0, y=h.y - y0) for h in plate.holes),
+        openings=tuple(o.moved(-x0, -y0) for o in plate.openings),
+        placements=(Placement(at.to_casting((x0, y0, 0.0)), at.x, at.y),),
+    )
+
+
+def _punch_plate(plate: Plate, rows: Sequence[BoltRow]) -> Plate:
+    at = plate.placements[0]
+    holes = list(plate.holes)
+    for row in rows:
+        if plate.name in row.members:
+            if abs(abs(dot(row.axis, at.z)) - 1) > 1e-9:
+                raise GeometryError(f"{row.name} does not stand square to {plate.name}")
+            for point in row.points:
+                x, y, _ = at.to_local(point)
+                holes.append(Hole(x, y, row.hole, HolePurpose.BOLT))
+    return replace(plate, holes=tuple(holes))
+
+
+def _punch_bar(bar: Bar, rows: Sequence[BoltRow]) -> Bar:
+    at = bar.placements[0]
+    holes = list(bar.holes)
+    for row in rows:
+        if bar.name in row.members:
+            axis = at.direction_to_local(row.axis)
+            if max(abs(axis[0]), abs(axis[1])) < 1 - 1e-9:
+                raise GeometryError(f"{row.name} does not stand square to {bar.name}")
+            leg = "x" if abs(axis[1]) > 0.5 else "y"
+            for point in row.points:
+                x, y, along = at.to_local(point)
+                holes.append(BarHole(leg, x if leg == "x" else y, along, row.hole, HolePurpose.BOLT))
+    return replace(bar, holes=tuple(holes))
+
+
+def bolt_length(designation: str, grip: Mm) -> Mm:
+    """Shortest preferred length that passes the grip, a washer under head and nut, the nut, and two threads more."""
+    row = tables.bolt(designation)
+    need = grip + 2 * row.washer_thickness_mm + row.nut_height_mm + 2 * row.pitch_mm
+    for length in tables.bolt_lengths(designation):
+        if length >= need:
+            return length
+    raise GeometryError(f"no {designation} bolt is as long as {need:.0f} mm")
+
+
+def _bolt_set(row: BoltRow) -> list[Fastener]:
+    table = tables.bolt(row.bolt)
+    washer, length = table.washer_thickness_mm, bolt_length(row.bolt, row.grip)
+    side: Vec = (1.0, 0.0, 0.0) if abs(row.axis[0]) < 0.5 else (0.0, 1.0, 0.0)
+    back = (-row.axis[0], -row.axis[1], -row.axis[2])
+    out = []
+
+    def at(point: Vec, axis: Vec) -> tuple[Placement]:
+        return (Placement(point, side, cross(axis, side)),)
+
+    for number, point in enumerate(row.points, 1):
+        name = f"{row.name} {number}"
+        far = add(point, row.axis, row.grip)
+        head = add(point, row.axis, -washer)
+        out += [
+            Fastener(f"bolt, {name}", FastenerKind.BOLT, row.bolt, length, at(head, row.axis)),
+            Fastener(f"washer, {name} head", FastenerKind.WASHER, row.bolt, washer, at(point, back)),
+            Fastener(f"washer, {name} nut", FastenerKind.WASHER, row.bolt, washer, at(far, row.axis)),
+            Fastener(
+                f"nut, {name}",
+                FastenerKind.NUT,
+                row.bolt,
+                table.nut_height_mm,
+                at(add(far, row.axis, washer), row.axis),
+            ),
+        ]
+    return out

@@ -1,0 +1,114 @@
+"""The extraction gear: a bridge of two beams on two legs, and the jack screw that draws the core.
+
+It is fitted after the filter has been turned upright.  The legs pass the notches of the base plate and stand on the
+side base flanges; the screw hangs in the washer plate across the beams and pulls the nut on the anchor plate.
+"""
+
+from __future__ import annotations
+
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.shapes import (
+    Bar,
+    ConcreteFace,
+    Fastener,
+    FastenerKind,
+    Group,
+    GroupParts,
+    Hole,
+    HolePurpose,
+    Outline,
+    Placement,
+    Plate,
+    SectionKind,
+    Vec,
+)
+from mouldgeom.units import Mm
+
+X: Vec = (1.0, 0.0, 0.0)
+Y: Vec = (0.0, 1.0, 0.0)
+Z: Vec = (0.0, 0.0, 1.0)
+SIDES = (("left", 1.0), ("right", -1.0))
+
+
+def extraction(dims: Dimensions) -> GroupParts:
+    """Describe the bridge, the jack screw and its nuts and washer."""
+    return GroupParts(plates=tuple(_plates(dims)), bars=tuple(_bars(dims)), fasteners=tuple(_fasteners(dims)))
+
+
+def _beam_top(dims: Dimensions) -> Mm:
+    return -dims.bridge.leg_length - dims.base
+
+
+def _washer_face(dims: Dimensions) -> Mm:
+    """Outer face of the washer plate, that the washer turns on."""
+    return _beam_top(dims) - dims.stock.tube.side_mm - dims.base
+
+
+def _plates(dims: Dimensions) -> list[Plate]:
+    bridge, sheet = dims.bridge, dims.stock.base
+    half_x, half_y = bridge.plate_width / 2, bridge.beam_y + dims.stock.tube.side_mm / 2
+    outline = Outline.rectangle(-half_x, -half_y, half_x, half_y)
+
+    def plate(name: str, x: Mm, z: Mm, holes: tuple[Hole, ...] = ()) -> Plate:
+        at = Placement((x, 0.0, z), X, Y)
+        return Plate(
+            name, Group.EXTRACTION, sheet.designation, sheet.thickness_mm, outline, (at,), ConcreteFace.NONE, holes
+        )
+
+    caps = [plate(f"bridge cap, {name}", sign * bridge.leg_x, -bridge.leg_length) for name, sign in SIDES]
+    hole = Hole(0.0, 0.0, bridge.screw_hole, HolePurpose.SCREW)
+    return [*caps, plate("bridge washer plate", 0.0, _beam_top(dims) - dims.stock.tube.side_mm, (hole,))]
+
+
+def _bars(dims: Dimensions) -> list[Bar]:
+    bridge, tube = dims.bridge, dims.stock.tube
+    out = [
+        Bar(
+            f"bridge leg, {name}",
+            Group.EXTRACTION,
+            SectionKind.SQUARE_TUBE,
+            tube.designation,
+            bridge.leg_length,
+            (Placement((sign * bridge.leg_x, 0.0, -bridge.leg_length), X, Y),),
+        )
+        for name, sign in SIDES
+    ]
+    z = _beam_top(dims) - tube.side_mm / 2
+    out += [
+        Bar(
+            f"bridge beam, {name}",
+            Group.EXTRACTION,
+            SectionKind.SQUARE_TUBE,
+            tube.designation,
+            bridge.beam_length,
+            (Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z),),
+        )
+        for name, sign in (("front", -1.0), ("back", 1.0))
+    ]
+    out.append(
+        Bar(
+            "jack screw",
+            Group.EXTRACTION,
+            SectionKind.THREADED_ROD,
+            dims.stock.jack.designation,
+            bridge.screw_top - bridge.screw_bottom,
+            (Placement((0.0, 0.0, bridge.screw_bottom), X, Y),),
+        )
+    )
+    return out
+
+
+def _fasteners(dims: Dimensions) -> list[Fastener]:
+    jack, face = dims.stock.jack, _washer_face(dims)
+    down = (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)  # local z points down
+    washer = jack.washer_thickness_mm
+
+    def nut(name: str, at: Placement) -> Fastener:
+        return Fastener(name, FastenerKind.NUT, jack.designation, jack.nut_height_mm, (at,))
+
+    return [
+        nut("jack nut, anchor", Placement((0.0, 0.0, dims.anchor_z), X, Y)),
+        Fastener("jack washer", FastenerKind.WASHER, jack.designation, washer, (Placement((0.0, 0.0, face), *down),)),
+        nut("jack nut, drive", Placement((0.0, 0.0, face - washer), *down)),
+        nut("jack nut, lock", Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),
+    ]

@@ -1,0 +1,210 @@
+"""The outer box: four panels with their flanges, stiffeners and handles; it comes off outwards, panel by panel."""
+
+from __future__ import annotations
+
+import itertools
+
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.shapes import (
+    Bar,
+    BoltRow,
+    ConcreteFace,
+    Group,
+    GroupParts,
+    Outline,
+    Placement,
+    Plate,
+    SectionKind,
+    Vec,
+)
+from mouldgeom.units import Mm
+
+X: Vec = (1.0, 0.0, 0.0)
+Y: Vec = (0.0, 1.0, 0.0)
+Z: Vec = (0.0, 0.0, 1.0)
+NX: Vec = (-1.0, 0.0, 0.0)
+NY: Vec = (0.0, -1.0, 0.0)
+NZ: Vec = (0.0, 0.0, -1.0)
+
+SIDES = (("left", 1.0), ("right", -1.0))
+ENDS = (("front", -1.0), ("back", 1.0))
+
+
+def outer_box(dims: Dimensions) -> GroupParts:
+    """Describe every part of the outer box."""
+    return GroupParts(
+        plates=(*_panels(dims), *_gussets(dims)),
+        bars=(*_corner_flanges(dims), *_base_flanges(dims), *_stiffeners(dims), *_handles(dims)),
+        rows=(*_corner_rows(dims), *_base_rows(dims)),
+    )
+
+
+def _panels(dims: Dimensions) -> list[Plate]:
+    nose, half, height = dims.nose, dims.front_half, dims.height
+    opening = Outline.rectangle(-nose.root_half, nose.low_z, nose.root_half, nose.opening_top)
+    face = Outline.rectangle(-half, 0, half, height)
+    side = Outline.rectangle(-dims.depth / 2, 0, dims.depth / 2, height)
+    x, y = dims.width / 2, dims.depth / 2
+
+    def plate(name: str, outline: Outline, at: Placement, openings: tuple[Outline, ...] = ()) -> Plate:
+        sheet = dims.stock.shell
+        return Plate(
+            name,
+            Group.OUTER_BOX,
+            sheet.designation,
+            sheet.thickness_mm,
+            outline,
+            (at,),
+            ConcreteFace.OUTLINE,
+            (),
+            openings,
+        )
+
+    return [
+        plate("front panel", face, Placement((0, -y, 0), NX, Z), (opening,)),
+        plate("back panel", face, Placement((0, y, 0), X, Z)),
+        plate("side panel, left", side, Placement((x, 0, 0), NY, Z)),
+        plate("side panel, right", side, Placement((-x, 0, 0), Y, Z)),
+    ]
+
+
+def _gussets(dims: Dimensions) -> list[Plate]:
+    """Gussets under the landings of the bridge legs, below each side wall of the leg."""
+    angle, bridge, sheet = dims.stock.angle, dims.bridge, dims.stock.base
+    leg, blunt, snipe = bridge.gusset_leg, sheet.thickness_mm, angle.root_radius_mm + 1.0
+    outline = Outline.polygon([(snipe, 0), (leg, 0), (leg, blunt), (blunt, leg), (0, leg), (0, snipe)])
+    corner = dims.width / 2 + dims.shell + angle.thickness_mm
+    out = []
+    for side, sign in SIDES:
+        for place, where in (("front", -1.0), ("back", 1.0)):
+            y = where * bridge.gusset_y - sign * sheet.thickness_mm / 2
+            at = Placement((sign * corner, y, angle.thickness_mm), (sign, 0, 0), Z)
+            out.append(
+                Plate(
+                    f"landing gusset, {side} {place}",
+                    Group.OUTER_BOX,
+                    sheet.designation,
+                    sheet.thickness_mm,
+                    outline,
+                    (at,),
+                    ConcreteFace.NONE,
+                )
+            )
+    return out
+
+
+def _bar(dims: Dimensions, name: str, kind: SectionKind, length: Mm, at: Placement) -> Bar:
+    section = {
+        SectionKind.ANGLE: dims.stock.angle.designation,
+        SectionKind.SQUARE_TUBE: dims.stock.tube.designation,
+        SectionKind.ROD: dims.stock.rod.designation,
+    }[kind]
+    return Bar(name, Group.OUTER_BOX, kind, section, length, (at,))
+
+
+def _corner_flanges(dims: Dimensions) -> list[Bar]:
+    """Angles welded to the side panels, one leg in the plane of the front or back panel's concrete face."""
+    out = []
+    for side, sx in SIDES:
+        for end, sy in ENDS:
+            heel = (sx * (dims.width / 2 + dims.shell), sy * dims.depth / 2, 0.0)
+            along_x, along_y = (sx, 0.0, 0.0), (0.0, -sy, 0.0)
+            x, y = (along_x, along_y) if sx * -sy > 0 else (along_y, along_x)
+            out.append(
+                _bar(dims, f"corner flange, {end} {side}", SectionKind.ANGLE, dims.height, Placement(heel, x, y))
+            )
+    return out
+
+
+def _base_flanges(dims: Dimensions) -> list[Bar]:
+    out = []
+    for end, sign in ENDS:
+        half = dims.front_half
+        at = Placement((-sign * half, sign * (dims.depth / 2 + dims.shell), 0), (0, sign, 0), Z)
+        out.append(_bar(dims, f"front base flange, {end}", SectionKind.ANGLE, 2 * half, at))
+    half = side_flange_half(dims)
+    for side, sign in SIDES:
+        at = Placement((sign * (dims.width / 2 + dims.shell), sign * half, 0), (sign, 0, 0), Z)
+        out.append(_bar(dims, f"side base flange, {side}", SectionKind.ANGLE, 2 * half, at))
+    return out
+
+
+def side_flange_half(dims: Dimensions) -> Mm:
+    """Half length of what fits between the corner flanges of a side panel."""
+    return dims.depth / 2 - dims.stock.angle.leg_mm - dims.spec.shop.weld_gap
+
+
+def _front_stiffener_half(dims: Dimensions) -> Mm:
+    """Half length of a front or back stiffener: it stops short of the heads and sockets of the corner bolts."""
+    bolts = dims.bolting
+    return dims.width / 2 + dims.shell + bolts.gauge - bolts.socket_radius - dims.spec.shop.weld_gap
+
+
+def _stiffeners(dims: Dimensions) -> list[Bar]:
+    tube, out = dims.stock.tube.side_mm, []
+    front, side = _front_stiffener_half(dims), side_flange_half(dims)
+    for number, z in enumerate(dims.stiffener_z, 1):
+        for end, sign in ENDS:
+            y = sign * (dims.depth / 2 + dims.shell + tube / 2)
+            at = Placement((-front, y, z), Y, Z)
+            out.append(_bar(dims, f"front stiffener, {end} {number}", SectionKind.SQUARE_TUBE, 2 * front, at))
+        for name, sign in SIDES:
+            x = sign * (dims.width / 2 + dims.shell + tube / 2)
+            at = Placement((x, -side, z), Z, X)
+            out.append(_bar(dims, f"side stiffener, {name} {number}", SectionKind.SQUARE_TUBE, 2 * side, at))
+    return out
+
+
+def _handles(dims: Dimensions) -> list[Bar]:
+    """Two upright rods on each panel, from stiffener to stiffener; the hand goes behind them."""
+    tube, rod = dims.stock.tube.side_mm, dims.stock.rod.diameter_mm
+    above_nose = [z for z in dims.stiffener_z if z > dims.nose.cover_z]
+    low, high = min(itertools.pairwise(above_nose), key=lambda pair: (abs(sum(pair) / 2 - dims.height / 2), pair))
+    start, length = low - tube / 4, high - low + tube / 2
+    off = dims.shell + tube + rod / 2
+    out = []
+    for where, part in (("1", -0.5), ("2", 0.5)):
+        for end, sign in ENDS:
+            at = Placement((part * _front_stiffener_half(dims), sign * (dims.depth / 2 + off), start), X, Y)
+            out.append(_bar(dims, f"handle, {end} {where}", SectionKind.ROD, length, at))
+        for side, sign in SIDES:
+            at = Placement((sign * (dims.width / 2 + off), part * side_flange_half(dims), start), X, Y)
+            out.append(_bar(dims, f"handle, {side} {where}", SectionKind.ROD, length, at))
+    return out
+
+
+def _corner_rows(dims: Dimensions) -> list[BoltRow]:
+    bolts, out = dims.bolting, []
+    for end, sy in ENDS:
+        for side, sx in SIDES:
+            x = sx * (dims.width / 2 + dims.shell + bolts.gauge)
+            y = sy * (dims.depth / 2 + dims.shell)
+            out.append(
+                BoltRow(
+                    name=f"corner bolts, {end} {side}",
+                    bolt=dims.stock.bolt.designation,
+                    points=tuple((x, y, z) for z in bolts.corner_z),
+                    axis=(0.0, -sy, 0.0),
+                    members=(f"{end} panel", f"corner flange, {end} {side}"),
+                    grip=dims.shell + dims.stock.angle.thickness_mm,
+                    hole=bolts.hole,
+                )
+            )
+    return out
+
+
+def _base_rows(dims: Dimensions) -> list[BoltRow]:
+    bolts, top = dims.bolting, dims.stock.angle.thickness_mm
+    grip = top + dims.base
+    out = []
+    for end, sign in ENDS:
+        y = sign * (dims.depth / 2 + dims.shell + bolts.gauge)
+        points = tuple((x, y, top) for x in bolts.front_x)
+        members = (f"front base flange, {end}", "base plate")
+        out.append(BoltRow(f"base bolts, {end}", dims.stock.bolt.designation, points, NZ, members, grip, bolts.hole))
+    for side, sign in SIDES:
+        x = sign * (dims.width / 2 + dims.shell + bolts.gauge)
+        points = tuple((x, y, top) for y in bolts.side_y)
+        members = (f"side base flange, {side}", "base plate")
+        out.append(BoltRow(f"base bolts, {side}", dims.stock.bolt.designation, points, NZ, members, grip, bolts.hole))
+    return out
