@@ -1,0 +1,42 @@
+"""Checks of a mould, measured on its solids.  One file a kind; ``CHECKS`` is the order in which they run.
+
+Importing this package loads the solid kernel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mouldgeom.checks.backing import check_backing, check_body_and_steel
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.clashes import check_bolt_clearance, check_overlaps, check_validity
+from mouldgeom.checks.draft import check_draft
+from mouldgeom.checks.joints import check_edges, check_pitch, check_room
+from mouldgeom.checks.release import check_core, check_panels
+from mouldgeom.checks.result import CheckResult, Operator, worst_first
+from mouldgeom.checks.walls import check_walls
+from mouldgeom.solids import SolidMould
+
+__all__ = ["CHECKS", "Case", "CheckResult", "Operator", "run_checks", "worst_first"]
+
+CHECKS: tuple[Callable[[Case], tuple[CheckResult, ...]], ...] = (
+    check_validity,
+    check_overlaps,
+    check_bolt_clearance,
+    check_body_and_steel,
+    check_backing,
+    check_draft,
+    check_walls,
+    check_core,
+    check_panels,
+    check_pitch,
+    check_edges,
+    check_room,
+)
+
+
+def run_checks(solids: SolidMould, case: Case | None = None) -> tuple[CheckResult, ...]:
+    """Run every check and return the results in order of their codes."""
+    shared = case or Case(solids)
+    results = [result for check in CHECKS for result in check(shared)]
+    return tuple(sorted(results, key=lambda r: tuple(int(part) for part in r.code.split("."))))

@@ -1,0 +1,149 @@
+"""What the checks share: the solids of one mould, its faces by name, measured once and on first use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cached_property
+
+import cadquery as cq
+import numpy as np
+
+from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface_points
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.shapes import ConcreteFace, Group, Placement, Plate, Vec
+from mouldgeom.solids import PlacedSolid, SolidMould
+from mouldgeom.units import Mm
+
+CLOSE: Mm = 0.01
+WALLS = ("front wall", "back wall", "left wall", "right wall")
+
+
+class Case:
+    """A mould under examination."""
+
+    def __init__(self, solids: SolidMould) -> None:
+        self.solids = solids
+        self.mould = solids.mould
+        self.dims: Dimensions = solids.dims
+
+    @cached_property
+    def boxes(self) -> dict[str, Box]:
+        """Bounding box of each piece, by the piece's name."""
+        return {piece.name: Box.of(piece.shape) for piece in self.solids.pieces}
+
+    @cached_property
+    def body_box(self) -> Box:
+        """Bounding box of the concrete body."""
+        return Box.of(self.solids.body)
+
+    @cached_property
+    def tube_box(self) -> Box:
+        """Bounding box of the outlet tube."""
+        return Box.of(self.solids.tube)
+
+    @cached_property
+    def by_name(self) -> dict[str, PlacedSolid]:
+        """Each piece by its name."""
+        return {piece.name: piece for piece in self.solids.pieces}
+
+    @cached_property
+    def _placements(self) -> dict[str, Placement]:
+        return {piece.name: piece.placement for piece in self.mould.pieces()}
+
+    def normal_of(self, name: str) -> Vec:
+        """Local z of a piece in the casting frame: for a plate, the way to the concrete."""
+        return self._placements[name].z
+
+    @cached_property
+    def body_faces(self) -> tuple[PlaneFace, ...]:
+        """Plane faces of the concrete body, each with the name that ``face_name`` gives it."""
+        return tuple(replace(f, name=face_name(f, self.dims)) for f in plane_faces(self.solids.body))
+
+    def faces_named(self, *starts: str) -> list[PlaneFace]:
+        """Faces of the body whose names begin so."""
+        return [face for face in self.body_faces if face.name.startswith(starts)]
+
+    @cached_property
+    def bore_faces(self) -> list[cq.Face]:
+        """Curved faces of the body: the bore of the outlet tube."""
+        return [face for face in self.solids.body.Faces() if face.geomType() != "PLANE"]
+
+    @cached_property
+    def bore_points(self) -> Array:
+        """Points on the bore of the tube, (n, 3): on the kernel's own cylinders and tori, some 2 mm apart."""
+        return np.concatenate([surface_points(face, 2.0) for face in self.bore_faces])
+
+    @cached_property
+    def concrete_plates(self) -> list[PlacedSolid]:
+        """Pieces whose outline touches concrete."""
+        return [
+            piece
+            for piece in self.solids.pieces
+            if isinstance(piece.part, Plate) and piece.part.concrete_face is ConcreteFace.OUTLINE
+        ]
+
+    def faces_of(self, names: Iterable[str]) -> list[PlaneFace]:
+        """Plane faces of pieces, each called by its piece."""
+        return [face for name in names for face in self.piece_faces(name)]
+
+    def piece_faces(self, name: str) -> list[PlaneFace]:
+        """Plane faces of one piece, in the casting frame."""
+        if name not in self._piece_faces:
+            self._piece_faces[name] = plane_faces(self.by_name[name].shape, name)
+        return self._piece_faces[name]
+
+    @cached_property
+    def _piece_faces(self) -> dict[str, list[PlaneFace]]:
+        return {}
+
+    def group_names(self, *groups: Group) -> list[str]:
+        """Names of the pieces of these groups."""
+        return [piece.name for piece in self.solids.pieces if piece.part.group in groups]
+
+
+def face_name(face: PlaneFace, dims: Dimensions) -> str:
+    """Name of a face of the concrete body in the words of the filter."""
+    x, y, z = (float(c) for c in face.centre)
+    nx, ny, nz = (float(c) for c in face.normal)
+    half_x, half_y, nose = dims.width / 2, dims.depth / 2, dims.nose
+    if y < -half_y - CLOSE:
+        if nz > 0.99:
+            return "nose, underside" if abs(z - nose.cover_z) < CLOSE else "nose, lip"
+        if ny < -0.99:
+            return "nose, lip"
+        if y > nose.root_y - CLOSE:
+            return "nose, root"
+        if abs(nx) > 0.5:
+            return f"nose, {'left' if nx > 0 else 'right'} side"
+        return "nose, sloping front"
+    if nz > 0.99:
+        return "underside"
+    if nz < -0.99:
+        for height, name in ((0.0, "rim"), (dims.ledge_z, "ledge"), (dims.end_z, "floor")):
+            if abs(z - height) < CLOSE:
+                return name
+    if abs(nx) > abs(ny):
+        wall, outside = ("left wall" if x > 0 else "right wall"), abs(abs(x) - half_x) < CLOSE
+    else:
+        wall, outside = ("front wall" if y < 0 else "back wall"), abs(abs(y) - half_y) < CLOSE
+    if outside:
+        return f"{wall}, outside"
+    return f"{wall}, inside {'above' if z < dims.ledge_z else 'below'} the ledge"
+
+
+def height_words(z: Mm, dims: Dimensions) -> str:
+    """A height of the casting frame in the words of the upright filter: ``"12 mm above the ledge"``."""
+    up = dims.height - z
+    marks = (("the rim", dims.levels.rim), ("the ledge", dims.levels.ledge), ("the floor", dims.levels.floor))
+    name, level = min(marks, key=lambda mark: abs(up - mark[1]))
+    gap = up - level
+    if abs(gap) < 0.5:
+        return f"at {name}"
+    return f"{abs(gap):.0f} mm {'above' if gap > 0 else 'below'} {name}"
+
+
+def place_words(face: PlaneFace, point: Array, dims: Dimensions) -> str:
+    """Where a point of the body is: its wall or part, and its height."""
+    part = face.name.split(", ")[0] if face.name.startswith(WALLS) else face.name
+    return f"{part}, {height_words(float(point[2]), dims)}"

@@ -1,0 +1,156 @@
+"""Check 1: every solid valid and closed; no two pieces overlap; every bolt passes its members with clearance."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+
+from mouldgeom import tables
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.measure import Array, Box
+from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.shapes import Group
+from mouldgeom.solids import PlacedSolid, common_volume
+from mouldgeom.units import Mm, Mm3
+
+OVERLAP_NOISE: Mm3 = 0.5
+"""Common volume (mm3) that the kernel may find between solids that only touch."""
+_OURS = "own rule: a mould that cannot be put together is none"
+
+
+def check_validity(case: Case) -> tuple[CheckResult, ...]:
+    """Count solids that are not valid, not closed, or not the volume that their outline says."""
+    solids = case.solids
+    bad = [mark for mark, shape in solids.shapes.items() if not (shape.isValid() and shape.ShapeType() == "Solid")]
+    for name, shape in (("concrete body", solids.body), ("outlet tube", solids.tube)):
+        if not (shape.isValid() and shape.ShapeType() == "Solid"):
+            bad.append(name)
+    worst, where = 0.0, "all plates alike"
+    for plate in case.mould.plates:
+        exact = plate.area * plate.thickness
+        difference = abs(solids.shapes[plate.mark].Volume() - exact) / exact
+        if difference > worst:
+            worst, where = difference, f"{plate.mark} {plate.name}"
+    return (
+        CheckResult(
+            "1.1",
+            f"solids that are not valid and closed, of {len(solids.shapes) + 2}",
+            float(len(bad)),
+            0.0,
+            Operator.AT_MOST,
+            "-",
+            ", ".join(bad) or "none",
+            _OURS,
+        ),
+        CheckResult(
+            "1.2",
+            "volume of a plate against area x thickness, greatest relative difference",
+            worst,
+            1e-6,
+            Operator.AT_MOST,
+            "-",
+            where,
+            "prism formula",
+        ),
+    )
+
+
+def overlaps(case: Case) -> tuple[tuple[str, str, Mm3], ...]:
+    """Pieces that share volume, most first: by bounding box, then by the kernel."""
+    found = []
+    pieces = case.solids.pieces
+    for one, other in itertools.combinations(pieces, 2):
+        if case.boxes[one.name].meets(case.boxes[other.name]) and not _never_together(case, one, other):
+            volume = common_volume(one.shape, other.shape)
+            if volume > OVERLAP_NOISE:
+                found.append((one.name, other.name, volume))
+    return tuple(sorted(found, key=lambda f: (-f[2], f[0], f[1])))
+
+
+def _never_together(case: Case, one: PlacedSolid, other: PlacedSolid) -> bool:
+    """Whether one is extraction gear and the other a base bolt, which is out before the bridge is fitted."""
+    gear = {name for name in case.by_name if name.startswith("jack")} | set(case.group_names(Group.EXTRACTION))
+    return (one.name in gear and "base bolts" in other.name) or (other.name in gear and "base bolts" in one.name)
+
+
+def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
+    """Look for pieces that overlap, heads, nuts, washers and the outlet tube included."""
+    found = list(overlaps(case))
+    tube, box = case.solids.tube, Box.of(case.solids.tube)
+    for piece in case.solids.pieces:
+        if case.boxes[piece.name].meets(box):
+            volume = common_volume(piece.shape, tube)
+            if volume > OVERLAP_NOISE:
+                found.append((piece.name, "outlet tube", volume))
+    found.sort(key=lambda f: -f[2])
+    where = f"{found[0][0]} and {found[0][1]}" if found else "none"
+    return (
+        CheckResult(
+            "1.3",
+            f"greatest overlap of two pieces, {len(case.solids.pieces)} pieces and the outlet tube",
+            found[0][2] if found else 0.0,
+            OVERLAP_NOISE,
+            Operator.AT_MOST,
+            "mm3",
+            where,
+            _OURS,
+        ),
+    )
+
+
+def check_bolt_clearance(case: Case) -> tuple[CheckResult, ...]:
+    """Measure, in every member of every joint, the clearance between shank and hole on the solids' own cylinders."""
+    least, where, missing = math.inf, "", []
+    cylinders = {name: _hole_axes(case, name) for row in case.mould.rows for name in row.members}
+    needed = math.inf
+    for row in case.mould.rows:
+        bolt = tables.bolt(row.bolt)
+        needed = min(needed, (bolt.hole_fine_mm - bolt.diameter_mm) / 2)
+        axis = np.array(row.axis)
+        for point in row.points:
+            for member in row.members:
+                clearance = max(
+                    (
+                        radius - bolt.diameter_mm / 2 - float(np.linalg.norm(np.cross(np.array(point) - at, axis)))
+                        for at, along, radius in cylinders[member]
+                        if abs(float(along @ axis)) > 1 - 1e-6
+                        and float(np.linalg.norm(np.cross(np.array(point) - at, axis))) < radius
+                    ),
+                    default=-bolt.diameter_mm / 2,
+                )
+                if clearance < 0:
+                    missing.append(f"{row.name} in {member}")
+                if clearance < least:
+                    least, where = clearance, f"{row.name} in {member}"
+    return (
+        CheckResult(
+            "1.4",
+            f"clearance of bolts in their holes, {sum(len(r.points) * len(r.members) for r in case.mould.rows)} holes",
+            least,
+            needed,
+            Operator.AT_LEAST,
+            "mm",
+            ", ".join(missing[:3]) or where,
+            "ISO 273 fine, ASME B18.2.8 close fit: half of hole less shank",
+        ),
+    )
+
+
+def _hole_axes(case: Case, name: str) -> list[tuple[Array, Array, Mm]]:
+    """Position, direction and radius of every cylinder in a piece."""
+    out = []
+    for face in case.by_name[name].shape.Faces():
+        if face.geomType() == "CYLINDER":
+            cylinder = face._geomAdaptor().Cylinder()
+            axis = cylinder.Axis()
+            at, along = axis.Location(), axis.Direction()
+            out.append(
+                (
+                    np.array([at.X(), at.Y(), at.Z()]),
+                    np.array([along.X(), along.Y(), along.Z()]),
+                    float(cylinder.Radius()),
+                )
+            )
+    return out

@@ -1,0 +1,88 @@
+"""Check 3: the taper of every face of the body against the pull of the steel that makes it.
+
+The core is drawn along -z of the casting frame, the front panel with the nose box along -y, the other panels outwards,
+the cover along +z.  The angle of a face is that between the face and the pull: positive when the steel moves clear.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from mouldgeom import rules
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.measure import PlaneFace
+from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.checks.walls import INSIDE
+from mouldgeom.units import Deg, Mm
+
+CORE_PULL = (0.0, 0.0, -1.0)
+FRONT_PULL = (0.0, -1.0, 0.0)
+COVER_PULL = (0.0, 0.0, 1.0)
+_PARALLEL: Deg = 0.01
+_PATH = "common practice, no source: a face along the pull is no longer than one sheet is thick"
+
+
+def draft_angle(face: PlaneFace, pull: tuple[float, float, float]) -> Deg:
+    """Angle between a face and a direction of pull: 90 if it pulls square off, 0 if it slides, negative if it locks."""
+    return math.degrees(math.asin(float(np.clip(face.normal @ np.array(pull), -1.0, 1.0))))
+
+
+def pull_of(face: PlaneFace) -> tuple[float, float, float] | None:
+    """Direction in which the steel on this face of the body is drawn off; ``None`` for the pour face."""
+    name = face.name
+    if name == "underside":
+        return None
+    if name == "nose, underside":
+        return COVER_PULL
+    if name.startswith(("nose", "front wall, outside")):
+        return FRONT_PULL
+    if name.startswith((*INSIDE, "rim")):
+        return CORE_PULL
+    return {"back wall": (0.0, 1.0, 0.0), "left wall": (1.0, 0.0, 0.0), "right wall": (-1.0, 0.0, 0.0)}[
+        name.split(",")[0]
+    ]
+
+
+def _run(face: PlaneFace, pull: tuple[float, float, float]) -> Mm:
+    along = face.corners @ np.array(pull)
+    return float(along.max() - along.min())
+
+
+def check_draft(case: Case) -> tuple[CheckResult, ...]:
+    """Measure the angle of every face, and the length of the faces that lie along their pull."""
+    angles: list[tuple[Deg, PlaneFace]] = []
+    runs: list[tuple[Mm, PlaneFace]] = []
+    for face in case.body_faces:
+        pull = pull_of(face)
+        if pull is None:
+            continue
+        angle = draft_angle(face, pull)
+        if abs(angle) < _PARALLEL:
+            runs.append((_run(face, pull), face))
+        else:
+            angles.append((angle, face))
+    core, nose = (
+        min((a for a in angles if a[1].name.startswith("nose") is wanted), key=lambda a: round(a[0], 6))
+        for wanted in (False, True)
+    )
+    longest = max(runs, key=lambda r: round(r[0], 6))
+    steel = "PCI MNL-116/-122 (from memory): rigid steel moulds 1:96 or more"
+    least = rules.least_draft_steel()
+    return (
+        CheckResult(
+            "3.1", "least draft of core and panels", core[0], least, Operator.AT_LEAST, "deg", core[1].name, steel
+        ),
+        CheckResult("3.2", "least draft of the nose", nose[0], least, Operator.AT_LEAST, "deg", nose[1].name, steel),
+        CheckResult(
+            "3.3",
+            "longest face along its pull",
+            longest[0],
+            max(case.dims.shell, case.dims.shell + case.dims.spec.shop.fit_gap),
+            Operator.AT_MOST,
+            "mm",
+            longest[1].name,
+            _PATH,
+        ),
+    )

@@ -1,0 +1,246 @@
+"""Check 5: the core draws, and the panels come off in their order, touching nothing on the way.
+
+After the filter has been turned upright the base bolts come out and the jack screw draws base and core along -z of the
+casting frame.  Then the corner and cover bolts come out and cover, front, back, left and right panels are taken off.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cadquery as cq
+import numpy as np
+
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.clashes import OVERLAP_NOISE
+from mouldgeom.checks.measure import Box, PlaneFace, distance
+from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.checks.walls import INSIDE
+from mouldgeom.shapes import Fastener, Group, Vec
+from mouldgeom.solids import PlacedSolid, common_volume
+from mouldgeom.units import Mm
+
+_OWN = "own rule: what is drawn touches nothing"
+ORDER: tuple[tuple[str, Vec], ...] = (
+    ("cover", (0.0, -1.0, 0.0)),
+    ("front", (0.0, -1.0, 0.0)),
+    ("back", (0.0, 1.0, 0.0)),
+    ("left", (1.0, 0.0, 0.0)),
+    ("right", (-1.0, 0.0, 0.0)),
+)
+"""Order in which the outer box is taken off, each with its direction; the cover is first lifted off the tube's end."""
+_TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)
+
+
+@dataclass(frozen=True)
+class DrawStep:
+    """One step of the extraction: how far the core has moved, and the least clearance between core and concrete."""
+
+    travel: Mm
+    clearance: Mm
+
+
+def core_steps(case: Case) -> tuple[Mm, ...]:
+    """Travel of the core at each step, from the first tenth of a millimetre until its end plate has left the rim."""
+    dims = case.dims
+    clear = dims.end_z
+    stroke = dims.bridge.stroke
+    even = [0.1, 0.3, 1.0, 3.0, 10.0, 30.0, *(clear * share for share in (0.2, 0.4, 0.6, 0.8, 0.95, 1.0)), clear + 1.0]
+    return tuple(sorted({stroke, *(step for step in even if abs(step - stroke) > 0.05)}))
+
+
+def draw_core(case: Case) -> tuple[DrawStep, ...]:
+    """Move the core along its pull and measure the least clearance to the concrete at each step.
+
+    Both are bounded by plane faces, so the least distance lies at a corner or along an edge of one of them; corners
+    and points along edges of both are measured.
+    """
+    body = case.faces_named(*INSIDE, "rim")
+    core: list[PlaneFace] = []
+    for piece in case.concrete_plates:
+        if piece.part.group in (Group.CORE, Group.BASE):
+            towards = np.array(case.normal_of(piece.name))
+            core += [f for f in case.piece_faces(piece.name) if float(f.normal @ towards) > -0.5]
+    core_points = np.concatenate([_frame_points(f) for f in core])
+    body_points = np.concatenate([_frame_points(f) for f in body])
+    out = []
+    for travel in core_steps(case):
+        shift = np.array([0.0, 0.0, -travel])
+        one, _ = distance(core_points + shift, body)
+        other, _ = distance(body_points - shift, core)
+        out.append(DrawStep(travel, float(min(one.min(), other.min()))))
+    return tuple(out)
+
+
+def _frame_points(face: PlaneFace) -> np.ndarray:
+    starts, ends = face.edges
+    shares = np.linspace(0.0, 1.0, 9)[:-1]
+    flat = np.concatenate([starts + (ends - starts) * s for s in shares])
+    return face.lift(flat)
+
+
+def check_core(case: Case) -> tuple[CheckResult, ...]:
+    """Draw the core: clearance at each step, volume shared with what stays, stroke and screw."""
+    dims = case.dims
+    steps = draw_core(case)
+    inside = [s for s in steps if s.travel <= dims.end_z]
+    growth = min((b.clearance - a.clearance) / (b.travel - a.travel) for a, b in itertools.pairwise(inside))
+    jack = next(s for s in steps if s.travel >= dims.bridge.stroke)
+    moving = [p for p in _made(case) if p.part.group in (Group.CORE, Group.BASE)]
+    bridge = [p for p in _made(case) if p.part.group is Group.EXTRACTION and p.name != "jack screw"]
+    staying = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE)] + bridge
+    worst, where = _sweep(case, moving, staying, _down(0.3, 10.0, dims.bridge.stroke))
+    beyond = [p for p in staying if p not in bridge]
+    later, later_where = _sweep(case, moving, beyond, _down(0.4 * dims.end_z, 0.95 * dims.end_z))
+    if later > worst:
+        worst, where = later, later_where
+    room = dims.bridge.leg_length - dims.base
+    screw = _screw_reach(case)
+    return (
+        CheckResult(
+            "5.1",
+            f"core clearance gained per mm of travel, least over {len(inside)} steps",
+            growth,
+            0.001,
+            Operator.AT_LEAST,
+            "mm/mm",
+            f"travel {inside[0].travel:g} to {inside[-1].travel:.0f} mm",
+            "own rule: clearance grows at each step",
+        ),
+        CheckResult(
+            "5.2",
+            "clearance all round the core at the end of the jack stroke",
+            jack.clearance,
+            dims.spec.shop.release_clearance,
+            Operator.AT_LEAST,
+            "mm",
+            f"after {dims.bridge.stroke:.1f} mm of travel",
+            "specification, shop.release_clearance",
+        ),
+        CheckResult(
+            "5.3",
+            "core and base meet what stays, shared volume",
+            worst,
+            OVERLAP_NOISE,
+            Operator.AT_MOST,
+            "mm3",
+            where,
+            _OWN,
+        ),
+        CheckResult(
+            "5.4",
+            "travel before the base plate meets the bridge",
+            room,
+            dims.bridge.stroke,
+            Operator.AT_LEAST,
+            "mm",
+            "base plate and bridge caps",
+            "specification, shop.release_clearance over the sine of the draft",
+        ),
+        CheckResult(
+            "5.5",
+            "jack screw: travel that it allows",
+            screw,
+            dims.bridge.stroke,
+            Operator.AT_LEAST,
+            "mm",
+            "from the anchor nut to the next plate in the core",
+            "specification, shop.release_clearance over the sine of the draft",
+        ),
+    )
+
+
+def _down(*travels: Mm) -> list[Vec]:
+    return [(0.0, 0.0, -travel) for travel in travels]
+
+
+def _screw_reach(case: Case) -> Mm:
+    """Travel until the tip of the screw meets the first plate above the anchor nut that has no hole for it."""
+    dims = case.dims
+    tip = Box.of(case.by_name["jack screw"].shape).high[2]
+    ceiling = min((case.boxes[name].low[2] for name in ("end plate",)), default=math.inf)
+    engaged = tip - (dims.anchor_z + dims.stock.jack.nut_height_mm)
+    return ceiling - tip if engaged >= 0 else engaged
+
+
+def _made(case: Case) -> list[PlacedSolid]:
+    return [piece for piece in case.solids.pieces if not isinstance(piece.part, Fastener)]
+
+
+def _panel_pieces(case: Case, which: str) -> list[PlacedSolid]:
+    """Pieces that come off with a panel: what is welded to it."""
+    made = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE)]
+    if which == "cover":
+        return [p for p in made if p.name == "nose cover"]
+    if which == "front":
+        nose = [p for p in made if p.part.group is Group.NOSE and p.name != "nose cover"]
+        return nose + [p for p in made if p.part.group is Group.OUTER_BOX and _belongs(p.name, which)]
+    return [p for p in made if p.part.group is Group.OUTER_BOX and _belongs(p.name, which)]
+
+
+def _belongs(name: str, which: str) -> bool:
+    """Whether a piece of the outer box is welded to this panel; corner flanges and gussets belong to side panels."""
+    if name.startswith(("corner flange", "landing gusset")):
+        return name.split(", ")[1].find(which) >= 0 and which in ("left", "right")
+    if name in ("front panel", "back panel"):
+        return name.startswith(which)
+    return name.split(", ")[1].split()[0] == which
+
+
+def check_panels(case: Case) -> tuple[CheckResult, ...]:
+    """Take cover and panels off in their order, each against the concrete, the tube and what is still there."""
+    out = []
+    gone: set[str] = set()
+    for number, (which, pull) in enumerate(ORDER, 6):
+        moving = _panel_pieces(case, which)
+        gone |= {p.name for p in moving}
+        staying = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE) and p.name not in gone]
+        lift = 2 * case.dims.shell if which == "cover" else 0.0
+        path: list[Vec] = [(0.0, 0.0, lift * share) for share in (0.1, 0.5, 1.0) if lift]
+        path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
+        worst, where = _sweep(case, moving, staying, path, tube=True)
+        title = "nose cover" if which == "cover" else f"{which} panel"
+        out.append(
+            CheckResult(
+                f"5.{number}",
+                f"{title} comes off, shared volume on its way ({len(moving)} pieces)",
+                worst,
+                OVERLAP_NOISE,
+                Operator.AT_MOST,
+                "mm3",
+                where,
+                _OWN,
+            )
+        )
+    return tuple(out)
+
+
+def _sweep(
+    case: Case,
+    moving: Sequence[PlacedSolid],
+    staying: Sequence[PlacedSolid],
+    path: Sequence[Vec],
+    *,
+    tube: bool = False,
+) -> tuple[float, str]:
+    """Greatest volume that moved pieces share with the concrete or with pieces that stay, and which they are."""
+    still: list[tuple[str, cq.Shape, Box]] = [(p.name, p.shape, case.boxes[p.name]) for p in staying]
+    still.append(("concrete body", case.solids.body, case.body_box))
+    if tube:
+        still.append(("outlet tube", case.solids.tube, case.tube_box))
+    worst, where = 0.0, "nothing met"
+    for shift in path:
+        for piece in moving:
+            box = case.boxes[piece.name].moved(shift)
+            near = [(name, shape) for name, shape, other in still if box.meets(other)]
+            if not near:
+                continue
+            moved = piece.shape.moved(cq.Location(cq.Vector(*shift)))
+            for name, shape in near:
+                volume = common_volume(moved, shape)
+                if volume > worst:
+                    worst, where = volume, f"{piece.name} and {name} after {math.hypot(*shift):.1f} mm"
+    return worst, where

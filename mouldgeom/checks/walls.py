@@ -1,0 +1,168 @@
+"""Check 4: how thick the concrete is, everywhere, and whether the largest stone passes.
+
+Thickness is the shortest distance from a point of a face that the core makes to the faces that panels and pour make
+(and the other way round).  It is not the length of a ray: on a drafted wall the two differ by the cosine of the draft.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from mouldgeom import rules
+from mouldgeom.checks.case import WALLS, Case, height_words, place_words
+from mouldgeom.checks.measure import Array, PlaneFace, distance, spacing_for
+from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.units import Mm
+
+POINTS = 24_000
+INSIDE = (*(f"{wall}, inside" for wall in WALLS), "ledge", "floor")
+"""Faces of the body that the core makes, by the beginnings of their names."""
+
+
+@dataclass(frozen=True)
+class WallField:
+    """Wall thickness as a field: points on the concrete, (n, 3), its thickness there, (n,), and the face of each."""
+
+    points: Array
+    thickness: Array
+    faces: tuple[PlaneFace, ...]
+    face_of: Array
+
+    def least(self) -> tuple[Mm, Array, PlaneFace]:
+        """Least thickness, where, and on which face."""
+        i = int(np.argmin(np.round(self.thickness, 6)))
+        return float(self.thickness[i]), self.points[i], self.faces[int(self.face_of[i])]
+
+
+def wall_field(inner: list[PlaneFace], outer: list[PlaneFace], count: int = POINTS) -> WallField:
+    """Measure the thickness between two families of plane faces, from points on both.
+
+    Corners and edges are among the points, so that the least value of plane walls is exact and not a grid's.
+
+    Args:
+        inner: faces made by the core.
+        outer: faces made by the outer box, the nose and the pour.
+        count: about how many points; never fewer.
+    """
+    spacing = spacing_for([*inner, *outer], count) * 0.99
+    all_points, all_thickness, all_faces = [], [], []
+    faces = (*inner, *outer)
+    for first, some, others in ((0, inner, outer), (len(inner), outer, inner)):
+        spread = [face.spread(spacing) for face in some]
+        if not spread or not others:
+            continue
+        points = np.concatenate(spread)
+        thickness, _ = distance(points, others)
+        all_points.append(points)
+        all_thickness.append(thickness)
+        all_faces.append(np.repeat(np.arange(first, first + len(some)), [len(p) for p in spread]))
+    return WallField(
+        np.concatenate(all_points), np.concatenate(all_thickness), faces, np.concatenate(all_faces).astype(float)
+    )
+
+
+def body_field(case: Case, count: int = POINTS) -> WallField:
+    """Thickness of the four walls of a concrete body; floor and nose are measured by themselves.
+
+    The nose ends in an edge by its shape: there the concrete around the tube counts.
+    """
+    inner = case.faces_named(*(f"{wall}, inside" for wall in WALLS), "ledge")
+    return wall_field(inner, case.faces_named(*(f"{wall}, outside" for wall in WALLS)), count)
+
+
+def tube_cover(case: Case) -> tuple[Mm, Array, str]:
+    """Least concrete between the tube and any face, where, and which face.
+
+    The tube leaves the cavity and ends at the underside of the nose: as far as its first bend the faces of the
+    cavity are left out, and after its last bend the faces that meet at its end.
+    """
+    dims = case.dims
+    points = case.bore_points
+    entry = math.hypot(dims.tube.riser_y - dims.tube.inlet[0], dims.tube.bend_radius) + dims.tube.outside / 2
+    leave = math.hypot(dims.tube.bend_radius + dims.spec.tube.tail, dims.tube.bend_radius) + dims.tube.outside / 2
+    reach = math.hypot(dims.spec.tube.cover, dims.tube.outside / 2) + 0.5
+    inlet = np.array([0.0, dims.tube.inlet[0], dims.tube.inlet[1]])
+    outlet = np.array([0.0, dims.tube.leg_y, dims.nose.cover_z])
+    ends = (
+        (inlet, max(reach, entry), INSIDE),
+        (outlet, max(reach, leave), ("nose, underside", "nose, lip", "front wall, outside")),
+    )
+    best: tuple[Mm, Array, str] = (math.inf, points[0], "")
+    for face in case.body_faces:
+        keep = np.ones(len(points), dtype=bool)
+        for end, radius, names in ends:
+            if face.name.startswith(names):
+                keep &= np.linalg.norm(points - end, axis=1) > radius
+        near, _ = distance(points[keep], [face])
+        i = int(np.argmin(np.round(near, 6)))
+        if near[i] < best[0]:
+            best = (float(near[i]), points[keep][i], face.name)
+    return best
+
+
+def check_walls(case: Case) -> tuple[CheckResult, ...]:
+    """Measure walls, floor and cover of the tube on the concrete body."""
+    dims, spec = case.dims, case.dims.spec
+    field = body_field(case)
+    least, point, face = field.least()
+    floor_points = np.concatenate([f.spread(20.0) for f in case.faces_named("floor")])
+    floor, _ = distance(floor_points, case.faces_named("underside"))
+    cover, at, beside = tube_cover(case)
+    stone = spec.concrete.largest_stone
+    aci = "ACI 318-19 26.4.2.1(a)(5)"
+    wanted = "specification, "
+    return (
+        CheckResult(
+            "4.1",
+            f"least wall, field of {len(field.points)} points",
+            least,
+            spec.filter.least_wall,
+            Operator.AT_LEAST,
+            "mm",
+            place_words(face, point, dims),
+            wanted + "filter.least_wall",
+        ),
+        CheckResult(
+            "4.2",
+            "thickness of the floor",
+            float(floor.min()),
+            spec.filter.floor,
+            Operator.AT_LEAST,
+            "mm",
+            "floor",
+            wanted + "filter.floor",
+        ),
+        CheckResult(
+            "4.3",
+            "concrete around the outlet tube",
+            cover,
+            spec.tube.cover,
+            Operator.AT_LEAST,
+            "mm",
+            f"between tube and {beside}, {height_words(float(at[2]), dims)}",
+            wanted + "tube.cover",
+        ),
+        CheckResult(
+            "4.4",
+            "largest stone against the narrowest wall",
+            stone,
+            rules.aggregate_greatest(min(least, float(floor.min()))),
+            Operator.AT_MOST,
+            "mm",
+            place_words(face, point, dims),
+            aci + ": 1/5 of the narrowest width",
+        ),
+        CheckResult(
+            "4.5",
+            "largest stone against the gap beside the tube",
+            stone,
+            rules.aggregate_greatest_beside_insert(cover),
+            Operator.AT_MOST,
+            "mm",
+            f"between tube and {beside}, {height_words(float(at[2]), dims)}",
+            aci + ": 3/4 of the clear spacing",
+        ),
+    )
