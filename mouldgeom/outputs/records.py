@@ -1,0 +1,108 @@
+"""The list of parts as plain records, for ``parts.json`` and for every list made from it."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from mouldgeom import tables
+from mouldgeom.assembly import Mould
+from mouldgeom.shapes import Bar, Fastener, Hole, Part, Placement, Plate
+
+
+def json_bytes(document: object) -> bytes:
+    """A document as JSON: two spaces, keys in the order given, ASCII, one line end at the end."""
+    return (json.dumps(document, indent=2, ensure_ascii=True, allow_nan=False) + "\n").encode("ascii")
+
+
+def _tidy(value: float, digits: int = 4) -> float:
+    return round(value, digits) + 0.0
+
+
+def part_records(mould: Mould) -> list[dict[str, Any]]:
+    """One record a mark: lengths in mm to a ten-thousandth, mass of one in kg to a gram, casting frame."""
+    return [_record(mould, part) for part in mould.parts]
+
+
+def _record(mould: Mould, part: Part) -> dict[str, Any]:
+    record: dict[str, Any] = {"mark": part.mark, "name": part.name, "group": str(part.group)}
+    if isinstance(part, Plate):
+        x0, y0, x1, y1 = part.outline.bounds
+        record |= {
+            "kind": "plate",
+            "material": part.sheet,
+            "grade": mould.dims.stock.steel.designation,
+            "thickness_mm": _tidy(part.thickness),
+            "width_mm": _tidy(x1 - x0),
+            "height_mm": _tidy(y1 - y0),
+            "area_mm2": _tidy(part.area, 2),
+            "concrete_face": str(part.concrete_face),
+            "holes": [_hole(hole) for hole in part.holes],
+        }
+    elif isinstance(part, Bar):
+        record |= {
+            "kind": "bar",
+            "material": str(part.kind),
+            "grade": mould.dims.stock.steel.designation,
+            "section": part.section,
+            "length_mm": _tidy(part.length),
+            "holes": [
+                {
+                    "leg": hole.leg,
+                    "x_mm": _tidy(hole.along),
+                    "y_mm": _tidy(hole.offset),
+                    "diameter_mm": _tidy(hole.diameter),
+                    "purpose": str(hole.purpose),
+                }
+                for hole in part.holes
+            ],
+        }
+    else:
+        record |= {"kind": "fastener", "material": str(part.kind), "designation": part.designation}
+        record |= {"length_mm": _tidy(part.length), "holes": []}
+    record |= {
+        "quantity": part.quantity,
+        "mass_kg": _tidy(mould.mass(part), 3),
+        "pieces": list(mould.names[part.mark]),
+        "placements": [_matrix(placement) for placement in part.placements],
+    }
+    return record
+
+
+def _hole(hole: Hole) -> dict[str, Any]:
+    return {
+        "x_mm": _tidy(hole.x),
+        "y_mm": _tidy(hole.y),
+        "diameter_mm": _tidy(hole.diameter),
+        "purpose": str(hole.purpose),
+    }
+
+
+def _matrix(placement: Placement) -> list[list[float]]:
+    return [[_tidy(value, 6 if column == 3 else 9) for column, value in enumerate(row)] for row in placement.matrix]
+
+
+def headline(mould: Mould) -> dict[str, Any]:
+    """The figures that say what filter and mould these are."""
+    dims = mould.dims
+    steel = sum(mould.mass(part) * part.quantity for part in mould.parts)
+    return {
+        "title": dims.spec.title,
+        "outside_width_mm": _tidy(dims.width, 2),
+        "outside_depth_mm": _tidy(dims.depth, 2),
+        "height_mm": _tidy(dims.height, 2),
+        "marks": len(mould.parts),
+        "pieces": sum(part.quantity for part in mould.parts if not isinstance(part, Fastener)),
+        "bolts": sum(len(row.points) for row in mould.rows),
+        "steel_kg": _tidy(steel, 1),
+    }
+
+
+def stock_words(part: Part) -> str:
+    """What a part is made from, as a person would order it."""
+    if isinstance(part, Plate):
+        return f"sheet {part.sheet}"
+    if isinstance(part, Bar):
+        return f"{part.kind} {part.section}"
+    length = f" x {part.length:g}" if part.kind == "hexagon bolt" else ""
+    return f"{part.kind} {tables.bolt(part.designation).designation}{length}"
