@@ -5,7 +5,7 @@ the kernel's volumes by Gauss integration over true surfaces.
 
 Tolerances.  The same triangles summed by two programs: 1e-9 of the volume, which is rounding.  Straight parts against
 the kernel: 1e-9, both are exact.  Parts with arcs: a chord lies at most ``CHORD`` from its arc, so the volumes differ
-by at most ``CHORD`` times the curved area.  Overlaps: 1e-6 mm3, against 1e3 mm3 for a wall that is 0.01 mm out of place;
+by at most ``CHORD`` times the curved area.  Overlaps: 1e-6 mm3, against 1e3 mm3 for a wall 0.01 mm out of place;
 booleans run in double precision, since trimesh's own wrapper rounds to single, which alone makes 0.1 mm3.
 """
 

@@ -1,0 +1,32 @@
+"""Write ``drawings/`` anew: ``python tests/regenerate_drawings.py``.  Look at every picture before committing it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mouldgeom import build, load
+from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+from mouldgeom.outputs.picture import PictureKind, mould_picture, write_png
+from mouldgeom.solids import SolidMould
+
+EXAMPLE = "hill-example"
+FOLDER = Path(__file__).parent.parent / "drawings"
+
+
+def main() -> None:
+    """Write the flat patterns and the pictures of the built-in example."""
+    mould = build(load(EXAMPLE))
+    options = CutOptions.from_spec(mould.dims.spec)
+    flat = FOLDER / "flat"
+    flat.mkdir(parents=True, exist_ok=True)
+    for old in flat.glob("*.dxf"):
+        old.unlink()
+    for plate in mould.plates:
+        (flat / f"{plate.mark}.dxf").write_bytes(flat_dxf(plate, options))
+    solids = SolidMould(mould)
+    for view in PictureKind:
+        write_png(FOLDER / f"{EXAMPLE}-{view}.png", mould_picture(solids, view))
+
+
+if __name__ == "__main__":
+    main()

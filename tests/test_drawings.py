@@ -1,0 +1,50 @@
+"""``drawings/`` is gallery, deliverable and regression test at once: what it holds is what the program makes now."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+
+from mouldgeom import build, load
+from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+
+FLAT = Path(__file__).parent.parent / "drawings" / "flat"
+TOLERANCE = 0.001
+
+
+def numbers(document: Drawing) -> list[tuple[str, str, list[float]]]:
+    """Every entity as type, layer and coordinates."""
+    out = []
+    for entity in document.modelspace():
+        kind = entity.dxftype()
+        if kind == "LWPOLYLINE":
+            values = [v for point in entity.get_points("xyb") for v in point]
+        elif kind == "CIRCLE":
+            values = [*entity.dxf.center, entity.dxf.radius]
+        elif kind == "POINT":
+            values = [*entity.dxf.location]
+        else:
+            assert kind == "TEXT", f"an entity of kind {kind} has no place in a flat pattern"
+            values = [*entity.dxf.align_point, entity.dxf.height, entity.dxf.rotation]
+        out.append((kind, entity.dxf.layer, [float(v) for v in values]))
+    return out
+
+
+MOULD = build(load("hill-example"))
+
+
+def test_one_file_a_plate() -> None:
+    assert {path.stem for path in FLAT.glob("*.dxf")} == {plate.mark for plate in MOULD.plates}
+
+
+@pytest.mark.parametrize("plate", MOULD.plates, ids=lambda plate: plate.mark)
+def test_flat_pattern_is_what_the_program_makes(plate) -> None:
+    kept = numbers(ezdxf.readfile(FLAT / f"{plate.mark}.dxf"))
+    made = numbers(ezdxf.read(io.StringIO(flat_dxf(plate, CutOptions.from_spec(MOULD.dims.spec)).decode("ascii"))))
+    assert [(kind, layer) for kind, layer, _ in kept] == [(kind, layer) for kind, layer, _ in made]
+    for (_, _, one), (_, _, other) in zip(kept, made, strict=True):
+        assert one == pytest.approx(other, abs=TOLERANCE)
