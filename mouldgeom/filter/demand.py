@@ -1,0 +1,170 @@
+"""How much water a household needs, how often a filter can be filled, and how many filters that takes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Annotated, Final
+
+from mouldgeom.errors import InputError
+from mouldgeom.filter.water import Finding, within
+from mouldgeom.units import Hour, Litre, Ratio, plain
+
+LitrePerDay = Annotated[float, "l/d"]
+LitrePerHour = Annotated[float, "l/h"]
+
+DAY: Final[Hour] = 24.0
+WAKING: Final[Hour] = 16.0
+"""Hours of the day in which somebody can fill the filter: common practice, no source."""
+LEAST_PAUSE: Final[Hour] = 1.0
+LONGEST_PAUSE: Final[Hour] = 48.0
+USUAL_PAUSE: Final[tuple[Hour, Hour]] = (6.0, 12.0)
+"""Pauses between charges in papers on household filters (from memory)."""
+TESTED_DAILY: Final[LitrePerDay] = 20.0
+"""Daily charge of one filter that removed at least 1 log10 more E. coli than twice as much did."""
+
+_SPHERE: Final = "Sphere 2011 table"
+_WHO: Final = "WHO answer on water quantity, quoted"
+
+
+@dataclass(frozen=True, slots=True)
+class WaterNeed:
+    """A published range of litres a person a day."""
+
+    what: str
+    low: LitrePerDay
+    high: LitrePerDay
+    source: str
+    evidence: str
+
+
+NEEDS: Final = (
+    WaterNeed("drinking and food", 2.5, 3.0, _SPHERE, "seen"),
+    WaterNeed("basic hygiene", 2.0, 6.0, _SPHERE, "seen"),
+    WaterNeed("cooking", 3.0, 6.0, _SPHERE, "seen"),
+    WaterNeed("survival, all uses", 7.5, 15.0, _SPHERE, "seen"),
+    WaterNeed("most people's least", 7.5, 7.5, _WHO, "seen"),
+    WaterNeed("emergency", 15.0, 15.0, _WHO, "seen"),
+    WaterNeed("with hygiene", 20.0, 20.0, _WHO, "seen"),
+)
+"""What a person needs a day; not all of it has to pass the filter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What a household asks of its filters.
+
+    Args:
+        people: number of people.
+        per_person: litres a person a day that are to be filtered.
+        charge: litres poured at once.
+        pause: hours the water rests in the sand after the flow has stopped.
+        drain: hours the reservoir takes to drain (`hydraulics.DrainCurve.drain_time`).
+        waking: hours of the day in which the filter can be filled.
+
+    Raises:
+        InputError: a value not above zero, or more waking hours than the day has.
+    """
+
+    people: int
+    per_person: LitrePerDay
+    charge: Litre
+    pause: Hour
+    drain: Hour
+    waking: Hour = WAKING
+
+    def __post_init__(self) -> None:
+        for name in ("people", "per_person", "charge", "pause", "drain", "waking"):
+            value = getattr(self, name)
+            if not 0 < value < math.inf:
+                limit = "must be a number above zero"
+                raise InputError(f"demand {name.replace('_', ' ')}", f"{value:g}", limit, "Enter it again.")
+        if self.waking > DAY:
+            raise InputError("demand waking", f"{self.waking:g} h", "the day has 24 hours", "Enter it again.")
+
+    @property
+    def daily(self) -> LitrePerDay:
+        """Litres a day for all."""
+        return self.people * self.per_person
+
+    @property
+    def mean_flow(self) -> LitrePerHour:
+        """The same, spread over 24 hours."""
+        return self.daily / DAY
+
+    @property
+    def cycle(self) -> Hour:
+        """Hours from one filling to the next that the filter allows: drain, then pause."""
+        return self.drain + self.pause
+
+    @property
+    def fillings_needed(self) -> int:
+        """Charges a day for all."""
+        return math.ceil(_tidy(self.daily / self.charge))
+
+    @property
+    def fillings_possible(self) -> Ratio:
+        """Charges a day that one filter takes, the same every day; below 1 where a cycle is longer than a day.
+
+        They fall in the waking hours, the first at their start, and the night too leaves a full cycle.
+        """
+        if self.cycle > DAY:
+            return 1 / math.ceil(_tidy(self.cycle / DAY))
+        awake = math.floor(_tidy(self.waking / self.cycle)) + 1
+        return float(min(awake, math.floor(_tidy(DAY / self.cycle))))
+
+    @property
+    def filters(self) -> int:
+        """Filters that meet the demand."""
+        return math.ceil(_tidy(self.fillings_needed / self.fillings_possible))
+
+    @property
+    def daily_each(self) -> LitrePerDay:
+        """Litres a day that each filter then takes."""
+        return self.daily / self.filters
+
+    def findings(self) -> tuple[Finding, ...]:
+        """The pause, and what each filter takes a day, against published values.
+
+        Source: pause: several papers on household filters (from memory); daily charge: Water Sci. Technol.: Water
+            Supply 14(4):643, 2014.
+        """
+        papers = "papers on household filters filled now and then"
+        longer = ("too short", "Wait longer before filling again: the living layer needs the rest.")
+        short = ("too long", "Fill more often: the living layer starves without fresh water.")
+        less = ("more than tested", "Use more filters or filter less: 40 l a day took out 1 log10 less E. coli.")
+        return (
+            within(
+                "pause", "pause between charges", self.pause, LEAST_PAUSE, LONGEST_PAUSE, "h", source=papers,
+                evidence="memory", below=longer, above=short,
+            ),
+            within(
+                "pause-usual", "pause between charges", self.pause, *USUAL_PAUSE, "h", source=papers,
+                evidence="memory", decides=False, below=("shorter than usual", ""), above=("longer than usual", ""),
+            ),
+            within(
+                "daily-charge", "daily charge of each filter", self.daily_each, None, TESTED_DAILY, "l",
+                source="Water Sci. Technol.: Water Supply 14(4):643, 2014", evidence="seen", decides=False, above=less,
+            ),
+        )  # fmt: skip
+
+    def lines(self) -> tuple[str, ...]:
+        """The answer first, then the reasons, one line each."""
+        many = f"{self.filters} filters are needed." if self.filters > 1 else "One filter serves."
+        per_day = self.fillings_possible
+        possible = f"{plain(per_day)} fillings a day" if per_day >= 1 else f"one filling in {plain(1 / per_day)} days"
+        rest = [finding.line() for finding in self.findings() if not finding.passed]
+        return (
+            many,
+            f"{self.people} people x {plain(self.per_person)} l a day = {plain(self.daily)} l a day.",
+            f"That is {self.fillings_needed} fillings of {plain(self.charge)} l a day.",
+            f"One filter takes {possible}: {plain(self.drain, 1)} h to drain and {plain(self.pause, 1)} h pause, "
+            f"filled within {plain(self.waking, 1)} waking hours.",
+            f"Each filter then takes {plain(self.daily_each, 1)} l a day.",
+            *rest,
+        )
+
+
+def _tidy(value: Ratio) -> Ratio:
+    """Take off the last bits, so that 3.0000000000000004 counts as 3."""
+    return round(value, 9)
