@@ -36,7 +36,7 @@ from mouldgeom.shapes import (
     dot,
 )
 from mouldgeom.spec import Spec
-from mouldgeom.units import Kg, Mm
+from mouldgeom.units import Kg, KgPerM, KgPerMm3, Mm, Mm3, plain
 
 _Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
 
@@ -115,7 +115,7 @@ def bar_diameter(bar: Bar) -> Mm:
     return tables.bolt(bar.section).diameter_mm
 
 
-def bar_mass_per_metre(bar: Bar, density: float) -> Kg:  # kg/mm3
+def bar_mass_per_metre(bar: Bar, density: KgPerMm3) -> KgPerM:
     """Mass of a metre of the bar; a threaded rod by its pitch diameter."""
     if bar.kind is SectionKind.ANGLE:
         return tables.angle(bar.section).mass_kg_m
@@ -128,7 +128,7 @@ def bar_mass_per_metre(bar: Bar, density: float) -> Kg:  # kg/mm3
     return math.pi / 4 * diameter**2 * 1000 * density
 
 
-def fastener_volume(part: Fastener) -> float:  # mm3
+def fastener_volume(part: Fastener) -> Mm3:
     """Volume of a fastener from its table row: hexagon prism, shank at the pitch diameter, or ring."""
     row = tables.bolt(part.designation)
     hexagon = math.sqrt(3) / 2 * row.across_flats_mm**2
@@ -170,7 +170,8 @@ def assemble(dims: Dimensions) -> Mould:
             counters[part.group] += 1
             mark = f"{GROUP_LETTERS[part.group]}{counters[part.group]}"
             names[mark] = tuple(own)
-            out.append(replace(part, mark=mark, name=_shared_name(own, others)))
+            name = fastener_name(part) if isinstance(part, Fastener) else _shared_name(own, others)
+            out.append(replace(part, mark=mark, name=name))
         return out
 
     return Mould(
@@ -181,6 +182,12 @@ def assemble(dims: Dimensions) -> Mould:
         rows=rows,
         names=names,
     )
+
+
+def fastener_name(part: Fastener) -> str:
+    """What to ask for in the shop: ``"hexagon bolt M10 x 25"``."""
+    length = f" x {plain(part.length)}" if part.kind is FastenerKind.BOLT else ""
+    return f"{part.kind} {part.designation}{length}"
 
 
 def _shared_name(names: Sequence[str], others: Sequence[str]) -> str:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from mouldgeom.errors import GeometryError
-from mouldgeom.units import Deg, Kg, Mm, Mm2
+from mouldgeom.units import AnyUnit, Deg, Kg, KgPerMm3, Mm, Mm2, Rad, Ratio
 
 Vec = tuple[Mm, Mm, Mm]
 Point = tuple[Mm, Mm]
@@ -23,12 +23,12 @@ SAME = 1e-6
 """Lengths closer than this (mm) are the same length."""
 
 
-def add(a: Vec, b: Vec, scale: float = 1.0) -> Vec:  # a plain factor
+def add(a: Vec, b: Vec, scale: AnyUnit = 1.0) -> Vec:
     """Return ``a + scale * b``."""
     return (a[0] + scale * b[0], a[1] + scale * b[1], a[2] + scale * b[2])
 
 
-def dot(a: Vec, b: Vec) -> float:
+def dot(a: Vec, b: Vec) -> AnyUnit:
     """Return the scalar product."""
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
@@ -129,7 +129,7 @@ class Placement:
         return Placement(self.to_casting(inner.origin), turn.to_casting(inner.x), turn.to_casting(inner.y))
 
     @property
-    def matrix(self) -> tuple[tuple[float, ...], ...]:
+    def matrix(self) -> tuple[tuple[AnyUnit, ...], ...]:
         """4 x 4 matrix, row by row, that takes local points to the casting frame."""
         z = self.z
         return (
@@ -144,7 +144,7 @@ class Vertex:
 
     x: Mm
     y: Mm
-    bulge: float = 0.0
+    bulge: Ratio = 0.0
 
 
 @dataclass(frozen=True)
@@ -235,7 +235,7 @@ def _pairs(vertices: Sequence[Vertex]) -> list[tuple[Vertex, Vertex]]:
     return list(zip(vertices, [*vertices[1:], vertices[0]], strict=True))
 
 
-def arc_of(a: Vertex, b: Vertex) -> tuple[Point, Mm, float, float]:
+def arc_of(a: Vertex, b: Vertex) -> tuple[Point, Mm, Rad, Rad]:
     """Return centre, radius, start angle and signed sweep (rad) of the arc from ``a`` to ``b``."""
     sweep = 4 * math.atan(a.bulge)
     chord = math.hypot(b.x - a.x, b.y - a.y)
@@ -311,7 +311,7 @@ class Plate:
         round_holes = sum(math.pi / 4 * hole.diameter**2 for hole in self.holes)
         return self.outline.area - round_holes - sum(opening.area for opening in self.openings)
 
-    def mass(self, density: float) -> Kg:  # kg/mm3
+    def mass(self, density: KgPerMm3) -> Kg:
         """Return the mass of one."""
         return self.area * self.thickness * density
 

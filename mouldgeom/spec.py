@@ -16,12 +16,12 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, ValidationError
 from pydantic.fields import FieldInfo
 
 from mouldgeom import tables
 from mouldgeom.errors import FolderError, InputError, SpecError, UnknownDesignationError
-from mouldgeom.units import Deg, KgPerM3, KnPerM3, Litre, Mm, Ratio, parse_length, plain
+from mouldgeom.units import AnyUnit, Deg, KgPerM3, KnPerM3, Litre, Mm, Ratio, parse_length, plain
 
 BUILT_IN: Final = "hill-example"
 """The example that commands use when no specification is named."""
@@ -75,7 +75,7 @@ _Steel = Annotated[str, AfterValidator(_listed("steel", lambda d: tables.steel(d
 
 
 def _field(unit: str, default: float, low: float, high: float, meaning: str) -> Any:
-    return Field(default=default, ge=low, le=high, description=meaning, json_schema_extra={"unit": unit})
+    return Field(default=float(default), ge=low, le=high, description=meaning, json_schema_extra={"unit": unit})
 
 
 def _choice(default: str | bool | HoleMethod, meaning: str) -> Any:
@@ -144,7 +144,7 @@ class ShopGroup(_Group):
         "plasma", 'how plates are cut: "plasma", "laser", "oxyfuel"'
     )
     kerf: _Length = _field("mm", 1.8, 0.1, 6, "width of the cut")
-    kerf_compensation: bool = _choice(False, "true: cut files are drawn bigger by half a kerf; false: nominal size")
+    kerf_compensation: StrictBool = _choice(False, "true: cut files are drawn bigger by half a kerf; false: nominal size")
     hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
     pilot_diameter: _Length = _field("mm", 6, 3, 10, "pilot hole, opened out at assembly")
     bolt_pitch: _Length = _field("mm", 180, 60, 250, "greatest distance from bolt to bolt in a row")
@@ -196,7 +196,7 @@ def unit_of(info: FieldInfo) -> str:
     return str(extra["unit"]) if isinstance(extra, dict) else "-"
 
 
-def limits_of(info: FieldInfo) -> tuple[float, float] | None:
+def limits_of(info: FieldInfo) -> tuple[AnyUnit, AnyUnit] | None:
     """Return least and greatest allowed value of a field, in its unit."""
     low = [m.ge for m in info.metadata if getattr(m, "ge", None) is not None]
     high = [m.le for m in info.metadata if getattr(m, "le", None) is not None]
@@ -211,13 +211,19 @@ def load(source: str | Path) -> Spec:
         SpecError: it is no TOML, or a field is unknown, of the wrong type or out of range.
     """
     path = Path(source)
-    if str(source) in EXAMPLES and not path.exists():
+    if str(source) in EXAMPLES and not path.is_file():
         text = importlib.resources.files("mouldgeom.data").joinpath(f"examples/{source}.toml").read_text("utf-8")
         return parse(text, str(source))
     try:
-        text = path.read_bytes().decode("utf-8")
+        with path.open("rb") as file:
+            content = file.read(_LARGEST + 1)
+        if len(content) > _LARGEST:
+            raise SpecError(str(source), "a file over 1 MB", "a specification is a few kilobytes of TOML", _NEW)
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise SpecError(str(source), "a file that is no text", "a specification is TOML in UTF-8", _NEW) from error
+    except SpecError:
+        raise
     except (OSError, ValueError) as error:
         near = difflib.get_close_matches(str(source), EXAMPLES, 1)
         hint = f"Did you mean {near[0]}?" if near else f"Give a file, or one of {', '.join(EXAMPLES)}."
@@ -227,6 +233,8 @@ def load(source: str | Path) -> Spec:
 
 
 _NEW: Final = "Write a complete one with: mouldgeom new FILE."
+_LARGEST: Final = 1_000_000
+"""Bytes of the largest file that is read as a specification."""
 
 
 def parse(text: str, name: str = "specification") -> Spec:
@@ -237,8 +245,10 @@ def parse(text: str, name: str = "specification") -> Spec:
     """
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise SpecError(name, "not TOML", str(error) or "nested too deep", _NEW) from error
+    except RecursionError as error:
+        raise SpecError(name, "not TOML", "nested too deep", _NEW) from error
+    except ValueError as error:
+        raise SpecError(name, "not TOML", str(error), _NEW) from error
     try:
         return Spec.model_validate(data)
     except ValidationError as error:
@@ -249,14 +259,12 @@ def _explain(error: ValidationError) -> InputError:
     """Turn the first finding of the validation library into one clear error."""
     first = error.errors(include_url=False)[0]
     where = [str(part) for part in first["loc"]]
-    name = ".".join(where) or "specification"
+    name = _short(".".join(where)) or "specification"
     model: type[BaseModel] = dict(groups()).get(where[0], Spec) if len(where) > 1 else Spec
     if first["type"] == "extra_forbidden":
-        known = [*model.model_fields]
-        near = difflib.get_close_matches(where[-1], known, 1, 0.4)
-        elsewhere = [f"{g}.{f}" for g, m in groups() for f in m.model_fields if f == where[-1]]
-        hint = f"Did you mean {elsewhere[0] if elsewhere else near[0]}?" if elsewhere or near else ""
-        return SpecError(name, _shown(first["input"], ""), "unknown key", hint or f"Known here: {', '.join(known)}.")
+        return SpecError(name, _shown(first["input"], ""), "unknown key", f"Did you mean {_nearest(where)}?")
+    if first["type"] == "model_type":
+        return SpecError(name, _shown(first["input"], ""), "a table of fields is wanted", f"Begin it with [{name}].")
     info = model.model_fields.get(where[-1]) if where else None
     unit = unit_of(info) if info else "-"
     shown = _shown(first["input"], unit)
@@ -283,11 +291,29 @@ def _explain(error: ValidationError) -> InputError:
     return SpecError(name, shown, reason[:1].lower() + reason[1:], f"Correct {name}, or remove the line.{default}")
 
 
-def _shown(value: object, unit: str) -> str:
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        return f"{value:g} {unit}".rstrip(" -") if math.isfinite(value) else str(value)
-    text = repr(value)
+def _nearest(where: list[str]) -> str:
+    """Return the known key nearest to an unknown one: in its own group first, then in every group."""
+    key = where[-1].lower()
+    fields = {f: f"{g}.{f}" for g, model in groups() for f in model.model_fields}
+    group = where[0] if len(where) > 1 else ""
+    own = [f for f, full in fields.items() if full == f"{group}.{f}"] if group else [*Spec.model_fields]
+    near = difflib.get_close_matches(key, own, 1, 0.6) or difflib.get_close_matches(key, fields, 1, 0.6)
+    best = (near or difflib.get_close_matches(key, own, 1, 0.0))[0]
+    return best if best in own and not group else fields[best]
+
+
+def _short(text: str) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _shown(value: object, unit: str) -> str:
+    """Write a value of whatever type as a person would know it again, in at most 60 characters."""
+    try:
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            return f"{value:g} {unit}".rstrip(" -") if math.isfinite(value) else str(value)
+        return _short(str(value).lower() if isinstance(value, bool) else repr(value))
+    except (OverflowError, ValueError, RecursionError):
+        return "a value too large to be shown"
 
 
 def _toml_value(value: object) -> str:

@@ -25,6 +25,7 @@ Kg = Annotated[float, "kg"]
 Gram = Annotated[float, "g"]
 KgPerM = Annotated[float, "kg/m"]
 KgPerM3 = Annotated[float, "kg/m3"]
+KgPerMm3 = Annotated[float, "kg/mm3"]
 KnPerM3 = Annotated[float, "kN/m3"]
 Newton = Annotated[float, "N"]
 NewtonMm = Annotated[float, "N mm"]
@@ -40,6 +41,8 @@ M2PerSecond = Annotated[float, "m2/s"]
 PascalSecond = Annotated[float, "Pa s"]
 Ratio = Annotated[float, "-"]
 Percent = Annotated[float, "%"]
+AnyUnit = Annotated[float, "whatever unit its neighbours have"]
+"""For the few functions that serve every unit: a scalar product, a number to be printed."""
 
 MM_PER_INCH: Final = 25.4
 """Exact by definition of the international inch (1959)."""
@@ -49,9 +52,9 @@ GRAVITY: Final = 9.80665
 _FRACTION = r"\d+\s*/\s*\d+"
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
 _LENGTH = re.compile(
-    rf"""\s*(?P<sign>[-+]?)\s*
+    rf"""(?P<sign>[-+]?)\s*
     (?:(?P<whole>\d+)(?:\s+|\s*-\s*)(?P<part>{_FRACTION})|(?P<fraction>{_FRACTION})|(?P<decimal>{_DECIMAL}))
-    \s*(?P<unit>mm|millimetres?|cm|m|inches|inch|in|"|ft|')\s*""",
+    \s*(?P<unit>mm|millimetres?|cm|m|inches|inch|in|"|ft|')""",
     re.VERBOSE,
 )
 _FACTOR: Final[dict[str, float]] = {
@@ -77,7 +80,7 @@ def parse_length(text: str) -> Mm:
     Raises:
         ValueError: no number with a known unit can be read, or a fraction divides by zero.
     """
-    found = _LENGTH.fullmatch(text)
+    found = _LENGTH.fullmatch(text.strip())
     if found is None:
         raise ValueError(f'{text!r} is not a length with its unit, such as "50 mm", "1/8 in" or "5 1/4 in"')
     if found["decimal"] is not None:
@@ -86,7 +89,10 @@ def parse_length(text: str) -> Mm:
         top, bottom = (int(n) for n in (found["part"] or found["fraction"]).split("/"))
         if bottom == 0:
             raise ValueError(f"{text!r} divides by zero")
-        value = float(Fraction(int(found["whole"] or 0)) + Fraction(top, bottom))
+        try:
+            value = float(Fraction(int(found["whole"] or 0)) + Fraction(top, bottom))
+        except OverflowError:
+            value = math.inf
     result = value * _FACTOR[found["unit"]]
     if not math.isfinite(result):
         raise ValueError(f"{text!r} is not a finite length")
@@ -108,7 +114,7 @@ def inch_fraction(length: Mm, denominator: int = 16) -> str:
     return f"{sign}{whole} {body} in" if whole else f"{sign}{body} in"
 
 
-def plain(value: float, digits: int = 3) -> str:
+def plain(value: AnyUnit, digits: int = 3) -> str:
     """Write a number with at most ``digits`` decimals and no trailing zeros: ``"45"``, ``"0.125"``."""
     text = f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
     return "0" if text in {"-0", ""} else text

@@ -51,6 +51,10 @@ class Case:
     def _placements(self) -> dict[str, Placement]:
         return {piece.name: piece.placement for piece in self.mould.pieces()}
 
+    def place_of(self, name: str) -> Placement:
+        """Where a piece stands in the casting frame."""
+        return self._placements[name]
+
     def normal_of(self, name: str) -> Vec:
         """Local z of a piece in the casting frame: for a plate, the way to the concrete."""
         return self._placements[name].z

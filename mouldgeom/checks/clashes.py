@@ -11,7 +11,7 @@ from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array, Box
 from mouldgeom.checks.result import CheckResult, Operator
-from mouldgeom.shapes import Group
+from mouldgeom.shapes import Group, Placement
 from mouldgeom.solids import PlacedSolid, common_volume
 from mouldgeom.units import Mm, Mm3
 
@@ -60,13 +60,21 @@ def check_validity(case: Case) -> tuple[CheckResult, ...]:
 def overlaps(case: Case) -> tuple[tuple[str, str, Mm3], ...]:
     """Pieces that share volume, most first: by bounding box, then by the kernel."""
     found = []
-    pieces = case.solids.pieces
-    for one, other in itertools.combinations(pieces, 2):
+    known: dict[tuple[object, ...], Mm3] = {}
+    for one, other in itertools.combinations(case.solids.pieces, 2):
         if case.boxes[one.name].meets(case.boxes[other.name]) and not _never_together(case, one, other):
-            volume = common_volume(one.shape, other.shape)
-            if volume > OVERLAP_NOISE:
-                found.append((one.name, other.name, volume))
+            key = (one.mark, other.mark, *_relative(case.place_of(one.name), case.place_of(other.name)))
+            if key not in known:
+                known[key] = common_volume(one.shape, other.shape)
+            if known[key] > OVERLAP_NOISE:
+                found.append((one.name, other.name, known[key]))
     return tuple(sorted(found, key=lambda f: (-f[2], f[0], f[1])))
+
+
+def _relative(one: Placement, other: Placement) -> tuple[float, ...]:
+    """How one piece stands to another, so that a bolt and its washer are measured once and not at every bolt."""
+    turn = (one.direction_to_local(axis) for axis in (other.x, other.y))
+    return tuple(round(v, 7) for vector in (one.to_local(other.origin), *turn) for v in vector)
 
 
 def _never_together(case: Case, one: PlacedSolid, other: PlacedSolid) -> bool:

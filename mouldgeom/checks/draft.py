@@ -15,6 +15,7 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
+from mouldgeom.shapes import Vec
 from mouldgeom.units import Deg, Mm
 
 CORE_PULL = (0.0, 0.0, -1.0)
@@ -24,12 +25,12 @@ _PARALLEL: Deg = 0.01
 _PATH = "common practice, no source: a face along the pull is no longer than one sheet is thick"
 
 
-def draft_angle(face: PlaneFace, pull: tuple[float, float, float]) -> Deg:
+def draft_angle(face: PlaneFace, pull: Vec) -> Deg:
     """Angle between a face and a direction of pull: 90 if it pulls square off, 0 if it slides, negative if it locks."""
     return math.degrees(math.asin(float(np.clip(face.normal @ np.array(pull), -1.0, 1.0))))
 
 
-def pull_of(face: PlaneFace) -> tuple[float, float, float] | None:
+def pull_of(face: PlaneFace) -> Vec | None:
     """Direction in which the steel on this face of the body is drawn off; ``None`` for the pour face."""
     name = face.name
     if name == "underside":
@@ -45,7 +46,7 @@ def pull_of(face: PlaneFace) -> tuple[float, float, float] | None:
     ]
 
 
-def _run(face: PlaneFace, pull: tuple[float, float, float]) -> Mm:
+def _run(face: PlaneFace, pull: Vec) -> Mm:
     along = face.corners @ np.array(pull)
     return float(along.max() - along.min())
 

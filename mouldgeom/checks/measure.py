@@ -16,7 +16,7 @@ from OCP.GeomAbs import GeomAbs_Line
 from OCP.TopAbs import TopAbs_REVERSED
 
 from mouldgeom.errors import KernelError
-from mouldgeom.units import Mm
+from mouldgeom.units import Mm, Mm2
 
 Array = npt.NDArray[np.float64]
 FAR = 1e9
@@ -49,7 +49,7 @@ class PlaneFace:
         return self.lift(np.concatenate(self.loops))
 
     @property
-    def area(self) -> float:  # mm2
+    def area(self) -> Mm2:
         """Area inside the outer loop, less the others."""
         areas = [abs(_shoelace(loop)) for loop in self.loops]
         return areas[0] - sum(areas[1:])

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.shapes import Bar, Fastener, Hole, Part, Placement, Plate
 
@@ -96,13 +95,3 @@ def headline(mould: Mould) -> dict[str, Any]:
         "bolts": sum(len(row.points) for row in mould.rows),
         "steel_kg": _tidy(steel, 1),
     }
-
-
-def stock_words(part: Part) -> str:
-    """What a part is made from, as a person would order it."""
-    if isinstance(part, Plate):
-        return f"sheet {part.sheet}"
-    if isinstance(part, Bar):
-        return f"{part.kind} {part.section}"
-    length = f" x {part.length:g}" if part.kind == "hexagon bolt" else ""
-    return f"{part.kind} {tables.bolt(part.designation).designation}{length}"
