@@ -1,0 +1,150 @@
+"""What many tests share: the shipped moulds, their solids, and a way to run the program as a process of its own.
+
+Everything of session scope is made once; tests must not change it.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import subprocess
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import hypothesis.core
+import pytest
+
+from mouldgeom import Mould, Spec, build, load
+
+if TYPE_CHECKING:
+    from mouldgeom.checks.case import Case
+    from mouldgeom.solids import SolidMould
+
+ROOT = Path(__file__).resolve().parent.parent
+Run = Callable[..., "subprocess.CompletedProcess[str]"]
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Draw the seed of the property tests, unless one was given, so that it can be printed."""
+    if config.getoption("--hypothesis-seed", None) is None:
+        hypothesis.core.global_force_seed = random.SystemRandom().randrange(2**32)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how to draw the same examples again."""
+    terminalreporter.write_line(f"property tests: --hypothesis-seed={hypothesis.core.global_force_seed}")
+
+
+def environment(more: Mapping[str, str] | None = None) -> dict[str, str]:
+    """The environment of a process that runs this checkout, from whatever folder."""
+    return {**os.environ, "PYTHONPATH": str(ROOT), **(more or {})}
+
+
+@pytest.fixture(scope="session")
+def run() -> Run:
+    """Run ``python`` with these arguments as a process and return it when it has ended."""
+
+    def start(
+        *arguments: str | Path, env: Mapping[str, str] | None = None, cwd: Path | None = None, timeout: float = 120
+    ) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, *map(str, arguments)]
+        return subprocess.run(
+            command, env=environment(env), cwd=cwd, capture_output=True, text=True, timeout=timeout, check=False
+        )
+
+    return start
+
+
+@pytest.fixture(scope="session")
+def hill_spec() -> Spec:
+    """The built-in example."""
+    return load("hill-example")
+
+
+@pytest.fixture(scope="session")
+def hill(hill_spec: Spec) -> Mould:
+    """Mould of the built-in example: no kernel."""
+    return build(hill_spec)
+
+
+@pytest.fixture(scope="session")
+def inch() -> Mould:
+    """Mould of the example in inch stock: no kernel."""
+    return build(load("inch-example"))
+
+
+@pytest.fixture(scope="session")
+def short() -> Mould:
+    """Mould of the example with a rectangular plan: no kernel."""
+    return build(load("short-example"))
+
+
+@pytest.fixture(scope="session", params=["hill", "inch", "short"])
+def example(request: pytest.FixtureRequest) -> Mould:
+    """Each shipped mould in turn."""
+    mould: Mould = request.getfixturevalue(request.param)
+    return mould
+
+
+def _solids(mould: Mould) -> SolidMould:
+    from mouldgeom.solids import SolidMould
+
+    return SolidMould(mould)
+
+
+def _case(solids: SolidMould) -> Case:
+    from mouldgeom.checks.case import Case
+
+    return Case(solids)
+
+
+@pytest.fixture(scope="session")
+def hill_solids(hill: Mould) -> SolidMould:
+    """Solids of the built-in example, each made on first use."""
+    return _solids(hill)
+
+
+@pytest.fixture(scope="session")
+def inch_solids(inch: Mould) -> SolidMould:
+    """Solids of the example in inch stock, each made on first use."""
+    return _solids(inch)
+
+
+@pytest.fixture(scope="session")
+def short_solids(short: Mould) -> SolidMould:
+    """Solids of the example with a rectangular plan, each made on first use."""
+    return _solids(short)
+
+
+@pytest.fixture(scope="session")
+def hill_case(hill_solids: SolidMould) -> Case:
+    """The built-in example under examination, measured once."""
+    return _case(hill_solids)
+
+
+@pytest.fixture(scope="session")
+def inch_case(inch_solids: SolidMould) -> Case:
+    """The example in inch stock under examination, measured once."""
+    return _case(inch_solids)
+
+
+@pytest.fixture(scope="session")
+def short_case(short_solids: SolidMould) -> Case:
+    """The example with a rectangular plan under examination, measured once."""
+    return _case(short_solids)
+
+
+@pytest.fixture(scope="session", params=["hill_solids", "inch_solids", "short_solids"])
+def example_solids(request: pytest.FixtureRequest) -> SolidMould:
+    """Solids of each shipped mould in turn."""
+    solids: SolidMould = request.getfixturevalue(request.param)
+    return solids
+
+
+@pytest.fixture(scope="session", params=["hill_case", "inch_case", "short_case"])
+def example_case(request: pytest.FixtureRequest) -> Case:
+    """Each shipped mould under examination in turn."""
+    case: Case = request.getfixturevalue(request.param)
+    return case

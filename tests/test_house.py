@@ -1,0 +1,294 @@
+"""The house rules: which way imports look, where the kernel may be, units in signatures, sources, words and names."""
+
+from __future__ import annotations
+
+import ast
+import doctest
+import re
+from collections.abc import Iterator
+from graphlib import TopologicalSorter
+from pathlib import Path
+
+import pytest
+from conftest import ROOT, Run
+
+import mouldgeom
+from mouldgeom.spec import groups
+
+ORDER = [
+    *("units", "errors", "tables", "rules", "spec", "filter", "spacing", "bought", "outlet", "dimensions"),
+    *("shapes", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "checks", "outputs"),
+    *("cli", "__main__"),
+]
+"""Layers from first to last.  The package itself stands where the last module that it imports is behind it."""
+PACKAGE = ROOT / "mouldgeom"
+MODULES = {
+    ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+    for path in sorted(PACKAGE.rglob("*.py"))
+    if path.parent.name != "data"
+}
+TREES = {name: ast.parse(path.read_text("utf-8")) for name, path in MODULES.items()}
+KERNEL = {"solids", "checks", "outputs"}
+EACH = pytest.mark.parametrize("name", MODULES)
+
+
+def layer(module: str) -> str:
+    return module.split(".")[1] if "." in module else module
+
+
+def imports(name: str) -> Iterator[tuple[int, str]]:
+    """Line and dotted name of everything that a module imports, inside functions and for type checkers too."""
+    for node in ast.walk(TREES[name]):
+        if isinstance(node, ast.Import):
+            yield from ((node.lineno, alias.name) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{name}:{node.lineno} imports by dots"
+            for alias in node.names:
+                inner = f"{node.module}.{alias.name}"
+                yield node.lineno, inner if inner in MODULES else str(node.module)
+
+
+# ---------------------------------------------------------------- imports
+
+
+def test_every_layer_is_listed_and_real() -> None:
+    assert {layer(name) for name in MODULES} <= set(ORDER)
+    assert len(set(ORDER)) == len(ORDER)
+
+
+@EACH
+def test_a_module_imports_only_what_stands_before_it(name: str) -> None:
+    for line, imported in imports(name):
+        if imported.split(".")[0] == "mouldgeom" and name != "mouldgeom":
+            here, there = ORDER.index(layer(name)), ORDER.index(layer(imported))
+            same_folder = here == there and "." in name and name != imported
+            assert there < here or same_folder, f"{name}:{line} imports {imported}, which stands after it"
+        elif name == "mouldgeom" and imported.startswith("mouldgeom."):
+            assert ORDER.index(layer(imported)) < ORDER.index("mouldgeom"), f"{name}:{line} imports {imported}"
+
+
+def test_no_two_modules_import_each_other() -> None:
+    graph = {name: {i for _, i in imports(name) if i in MODULES and i != "mouldgeom"} for name in MODULES}
+    assert len(list(TopologicalSorter(graph).static_order())) >= len(MODULES) - 1
+
+
+@EACH
+def test_the_kernel_stays_behind_solids(name: str) -> None:
+    used = {imported.split(".")[0] for _, imported in imports(name)} & {"cadquery", "OCP"}
+    assert not used or layer(name) in KERNEL
+
+
+@pytest.mark.parametrize(
+    "module",
+    [name for name in MODULES if layer(name) not in KERNEL and name != "mouldgeom.__main__"]
+    + ["mouldgeom.outputs.dxf", "mouldgeom.outputs.package", "mouldgeom.outputs.records"],
+)
+def test_listed_as_cheap(module: str) -> None:
+    """Whatever these import at module level is cheap too: followed through the imports outside of functions."""
+    seen: set[str] = set()
+    todo = [module]
+    while todo:
+        here = todo.pop()
+        seen.add(here)
+        top = {n for node in TREES[here].body if isinstance(node, ast.Import | ast.ImportFrom) for n in ast.walk(node)}
+        for node in top:
+            if isinstance(node, ast.Import):
+                names = [alias.name for alias in node.names]
+            elif isinstance(node, ast.ImportFrom):
+                names = [str(node.module), *(f"{node.module}.{alias.name}" for alias in node.names)]
+            else:
+                continue
+            assert not any(n.split(".")[0] in {"cadquery", "OCP"} for n in names), f"{module} by way of {here}"
+            parents = {".".join(n.split(".")[:i]) for n in names for i in range(1, n.count(".") + 2)}
+            todo += [n for n in parents if n in MODULES and n not in seen]
+
+
+def test_importing_the_cheap_half_does_not_load_the_kernel(run: Run) -> None:
+    code = (
+        "import sys, mouldgeom, mouldgeom.cli, mouldgeom.assembly, mouldgeom.outputs.dxf, mouldgeom.outputs.package\n"
+        "mouldgeom.build(mouldgeom.load('hill-example'))\n"
+        "print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP', 'vtkmodules')])"
+    )
+    done = run("-c", code)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == "[]"
+
+
+# ---------------------------------------------------------------- signatures and docstrings
+
+
+def public(name: str) -> Iterator[tuple[str, ast.FunctionDef | ast.ClassDef]]:
+    """Public functions, classes and methods of a module, each with its dotted name."""
+
+    def inside(body: list[ast.stmt], prefix: str) -> Iterator[tuple[str, ast.FunctionDef | ast.ClassDef]]:
+        for node in body:
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+                yield f"{prefix}.{node.name}", node
+                if isinstance(node, ast.ClassDef):
+                    yield from inside(node.body, f"{prefix}.{node.name}")
+
+    yield from inside(TREES[name].body, name)
+
+
+def annotations(node: ast.FunctionDef | ast.ClassDef) -> Iterator[tuple[str, ast.expr]]:
+    if isinstance(node, ast.ClassDef):
+        for field in node.body:
+            if isinstance(field, ast.AnnAssign) and not ast.unparse(field.target).startswith("_"):
+                yield ast.unparse(field.target), field.annotation
+        return
+    given = node.args
+    for arg in (*given.posonlyargs, *given.args, *given.kwonlyargs, given.vararg, given.kwarg):
+        if arg is not None and arg.annotation is not None:
+            yield arg.arg, arg.annotation
+    if node.returns is not None:
+        yield "return", node.returns
+
+
+@EACH
+def test_no_bare_float_in_a_public_signature(name: str) -> None:
+    """A length, force or angle says its unit by an alias of ``units``; there is no exception."""
+    for where, node in public(name):
+        for what, annotation in annotations(node):
+            names = {n.id for n in ast.walk(annotation) if isinstance(n, ast.Name)}
+            assert "float" not in names, f"{where}, {what}: {ast.unparse(annotation)}"
+
+
+LENGTHS = re.compile(r"(.*_)?(length|width|depth|height|thickness|diameter|radius|gap|pitch|distance|mm|x|y|z|angle)")
+
+
+@EACH
+def test_no_length_is_a_whole_number(name: str) -> None:
+    """An ``int`` is a count, an index or a pixel; only pictures have a width in pixels."""
+    for where, node in public(name):
+        for what, annotation in annotations(node):
+            if any(isinstance(n, ast.Name) and n.id == "int" for n in ast.walk(annotation)):
+                assert name == "mouldgeom.outputs.picture" or not LENGTHS.fullmatch(what), f"{where}, {what}"
+
+
+@EACH
+def test_docstrings(name: str) -> None:
+    assert ast.get_docstring(TREES[name]), f"{name} has no docstring"
+    for where, node in public(name):
+        assert ast.get_docstring(node), f"{where} has no docstring"
+
+
+def test_every_rule_names_its_source() -> None:
+    rules = [(where, node) for where, node in public("mouldgeom.rules") if isinstance(node, ast.FunctionDef)]
+    assert len(rules) > 20
+    for where, node in rules:
+        lines = [line for line in (ast.get_docstring(node) or "").splitlines() if line.startswith("Source:")]
+        assert len(lines) == 1, f"{where} has {len(lines)} lines that begin with Source:"
+        assert len(lines[0]) > len("Source: ") + 8, where
+
+
+def test_every_error_is_also_what_it_resembles() -> None:
+    from mouldgeom import errors
+
+    classes = [c for c in vars(errors).values() if isinstance(c, type) and issubclass(c, errors.MouldError)]
+    drawn = errors.__doc__ or ""
+    for error in classes:
+        assert error.__name__ in drawn, f"{error.__name__} is not in the tree"
+        builtin = [
+            b for b in error.__mro__ if b.__module__ == "builtins" and b not in (Exception, BaseException, object)
+        ]
+        assert builtin or error is errors.MouldError
+
+
+@EACH
+def test_files_are_short(name: str) -> None:
+    assert len(MODULES[name].read_text("utf-8").splitlines()) < 500
+
+
+@EACH
+def test_nothing_is_printed_outside_the_commands(name: str) -> None:
+    if layer(name) != "cli":
+        calls = [n for n in ast.walk(TREES[name]) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)]
+        assert not [f"{name}:{n.lineno}" for n in calls if isinstance(n.func, ast.Name) and n.func.id == "print"]
+
+
+# ---------------------------------------------------------------- names and words
+
+
+def test_public_names() -> None:
+    assert mouldgeom.__all__ == [
+        "EXAMPLES",
+        "Dimensions",
+        "InputError",
+        "KernelError",
+        "Mould",
+        "MouldError",
+        "Spec",
+        "SpecError",
+        "__version__",
+        "build",
+        "derive",
+        "load",
+        "parse",
+    ]
+    assert all(hasattr(mouldgeom, name) for name in mouldgeom.__all__)
+
+
+def test_version_is_that_of_the_project() -> None:
+    declared = re.search(r'^version = "(.+)"$', (ROOT / "pyproject.toml").read_text("utf-8"), re.MULTILINE)
+    assert declared is not None
+    assert declared[1] == mouldgeom.__version__
+
+
+def test_the_example_in_the_docstring_runs() -> None:
+    done = doctest.testmod(mouldgeom)
+    assert done.attempted >= 3
+    assert done.failed == 0
+
+
+def developers() -> str:
+    return (ROOT / "DEVELOPERS.md").read_text("utf-8")
+
+
+def test_the_ten_second_table_names_real_files() -> None:
+    table = developers().split("| I want to change | open |", 1)[1].split("\n\n", 1)[0]
+    rows = [line.strip("| ").split(" | ") for line in table.splitlines() if line.startswith("| ") and "---" not in line]
+    assert len(rows) >= 7
+    for row in rows:
+        assert len(row) == 2, row
+        names = [n for n in re.findall(r"`([^`]+)`", row[1]) if "/" in n or re.fullmatch(r"\w+\.\w+", n)]
+        assert names, row
+        for name in names:
+            assert (ROOT / name).exists() or (PACKAGE / name).exists(), f"{row[0]}: there is no {name}"
+
+
+def test_the_order_of_imports_is_written_down() -> None:
+    written = re.search(r"`(units, errors, [^`]+)`", developers())
+    assert written is not None
+    listed = re.split(r",\s+", written[1])
+    assert listed == [name for name in ORDER if name not in {"mouldgeom", "__main__"}]
+
+
+@pytest.mark.parametrize(("group", "field"), [(g, f) for g, model in groups() for f in model.model_fields])
+def test_each_field_stands_among_the_words(group: str, field: str) -> None:
+    words = re.split(r"^## ", developers(), flags=re.MULTILINE)
+    (section,) = [part for part in words if part.startswith("Words\n")]
+    named = set(re.findall(r"`([^`]+)`", section))
+    assert {f"{group}.{field}", field} & named, f"{group}.{field} is missing under Words in DEVELOPERS.md"
+
+
+def commands() -> list[str]:
+    """Commands of this program in the fenced blocks and tables of README and DEVELOPERS."""
+    out = []
+    for path in ("README.md", "DEVELOPERS.md"):
+        for block in re.findall(r"```\w*\n(.*?)```", (ROOT / path).read_text("utf-8"), re.DOTALL):
+            out += re.findall(r"(?:^|[\s/])mouldgeom ((?:new|size|check|make|asbuilt)\b[^|&#\n]*)", block)
+    return out
+
+
+@pytest.mark.parametrize("command", commands())
+def test_commands_shown_are_commands_known(command: str) -> None:
+    import shlex
+
+    from mouldgeom.cli import _parser
+
+    assert _parser().parse_args(shlex.split(command)).run
+
+
+def test_no_absolute_paths_in_the_package() -> None:
+    for path in (p for p in PACKAGE.rglob("*") if p.suffix in {".py", ".toml", ".csv"}):
+        assert not re.search(r"(?<![\w.])/(home|root|opt|work|tmp|Users)/", path.read_text("utf-8")), Path(path).name

@@ -1,0 +1,218 @@
+"""The specification: every field says what it is, and what is written is what is read."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+from pydantic.fields import FieldInfo
+
+from mouldgeom import EXAMPLES, SpecError, build, load, parse
+from mouldgeom.cli import main
+from mouldgeom.errors import FolderError
+from mouldgeom.spec import Spec, groups, limits_of, spec_toml, unit_of
+
+FIELDS = [(group, name, info) for group, model in groups() for name, info in model.model_fields.items()]
+NUMBERS = [(group, name, info) for group, name, info in FIELDS if limits_of(info)]
+LENGTHS = [(group, name) for group, name, info in NUMBERS if unit_of(info) == "mm"]
+DESIGNATIONS = ["shell", "ledge", "base", "angle", "square_tube", "rod", "bolt", "jack_screw", "grade"]
+
+
+@pytest.mark.parametrize(("group", "name", "info"), FIELDS)
+def test_each_field_has_meaning_unit_range_and_default(group: str, name: str, info: object) -> None:
+    assert isinstance(info, FieldInfo)
+    assert info.description
+    assert len(info.description) >= 10
+    assert info.description[0].islower() or info.description.startswith(("Monod", "pH"))
+    assert not info.is_required()
+    limits = limits_of(info)
+    if limits is None:
+        assert unit_of(info) == "-"
+        assert isinstance(info.default, str | bool)
+    else:
+        low, high = limits
+        assert unit_of(info)
+        assert isinstance(info.default, float)
+        assert low <= info.default <= high
+        assert low < high
+        assert all(math.isfinite(limit) for limit in limits)
+
+
+def test_no_field_name_stands_in_two_groups() -> None:
+    names = [name for _, name, _ in FIELDS]
+    assert sorted(set(names)) == sorted(names)
+
+
+@pytest.mark.parametrize("like", EXAMPLES)
+def test_new_writes_every_field_with_its_range(like: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "mine.toml"
+    assert main(["new", str(path), "--like", like]) == 0
+    assert str(path) in capsys.readouterr().out
+    text = path.read_text("utf-8")
+    assert load(path) == load(like)
+    assert set(tomllib.loads(text)) == {"title", *(group for group, _ in groups())}
+    lines = text.splitlines()
+    for _, name, info in FIELDS:
+        (number,) = [i for i, line in enumerate(lines) if line.startswith(f"{name} = ")]
+        assert lines[number - 1].startswith(f"# {info.description}")
+        limits = limits_of(info)
+        if limits:
+            assert f"[{unit_of(info)}, {limits[0]:g} to {limits[1]:g}, default " in lines[number - 1]
+        else:
+            assert "(default " in lines[number - 1]
+
+
+def test_the_built_in_defaults_are_a_specification_that_builds() -> None:
+    assert parse("") == Spec()
+    assert build(parse("")).dims.height > 0
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_examples_load_and_build(name: str) -> None:
+    spec = load(name)
+    assert "invented" in spec.title
+    assert build(spec).plates
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_canonical_text_comes_back_to_the_same_bytes(name: str) -> None:
+    spec = load(name)
+    text = spec_toml(spec)
+    assert parse(text) == spec
+    assert spec_toml(parse(text)) == text
+    assert spec_toml(parse(spec_toml(spec, comments=True, head=("one", "two")))) == text
+    assert parse(text).digest == spec.digest
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=80))
+def test_every_title_comes_back(title: str) -> None:
+    spec = Spec(title=title)
+    assert parse(spec_toml(spec)).title == title
+
+
+@given(st.data())
+def test_every_number_in_range_comes_back_to_the_bit(data: st.DataObject) -> None:
+    group, name, info = data.draw(st.sampled_from(NUMBERS))
+    low, high = limits_of(info) or (0.0, 0.0)
+    value = data.draw(st.floats(low, high))
+    spec = parse(f"[{group}]\n{name} = {value!r}")
+    again = parse(spec_toml(spec))
+    assert getattr(getattr(again, group), name) == value
+    assert again.digest == spec.digest
+
+
+@pytest.mark.parametrize(("group", "name"), LENGTHS)
+def test_every_length_may_be_written_in_inches(group: str, name: str) -> None:
+    info = dict(groups())[group].model_fields[name]
+    low, high = limits_of(info) or (0.0, 0.0)
+    sixteenths = math.ceil(low / 25.4 * 64)
+    assert sixteenths / 64 * 25.4 <= high
+    spec = parse(f'[{group}]\n{name} = "{sixteenths}/64 in"')
+    assert getattr(getattr(spec, group), name) == pytest.approx(sixteenths / 64 * 25.4, rel=1e-15)
+
+
+@pytest.mark.parametrize(("text", "value"), [('"2 1/2 in"', 63.5), ('"6 cm"', 60.0), ("60", 60.0), ("60.0", 60.0)])
+def test_lengths_in_several_units(text: str, value: float) -> None:
+    assert parse(f"[filter]\nfloor = {text}").filter.floor == value
+
+
+@pytest.mark.parametrize(("group", "name", "info"), NUMBERS)
+def test_both_limits_are_allowed_and_nothing_beyond(group: str, name: str, info: object) -> None:
+    low, high = limits_of(info) or (0.0, 0.0)  # type: ignore[arg-type]
+    for limit, beyond in ((low, -math.inf), (high, math.inf)):
+        assert getattr(getattr(parse(f"[{group}]\n{name} = {limit!r}"), group), name) == limit
+        with pytest.raises(SpecError) as caught:
+            parse(f"[{group}]\n{name} = {math.nextafter(limit, beyond)!r}")
+        assert caught.value.name == f"{group}.{name}"
+        assert f"{low:g} " in caught.value.limit
+        assert f"{high:g} " in caught.value.limit
+
+
+@pytest.mark.parametrize(
+    ("text", "suggested"),
+    [
+        ("[filter]\ncavity_widht = 262", "filter.cavity_width"),
+        ("[filter]\nCavity-Width = 262", "filter.cavity_width"),
+        ("[filter]\nwall = 45", "filter.least_wall"),
+        ("[tube]\nradius = 30", "tube.bend_radius"),
+        ("[tube]\nsand_column = 480", "filter.sand_column"),
+        ("[shop]\nsand_colum = 480", "filter.sand_column"),
+        ("sand_column = 480", "filter.sand_column"),
+        ("[filtre]\nfloor = 60", "filter"),
+        ("[stel]\nbolt = 'M10'", "steel"),
+        ("titel = 'x'", "title"),
+        ("[shop]\nkerf_comp = true", "shop.kerf_compensation"),
+    ],
+)
+def test_an_unknown_key_names_the_nearest_known_one(text: str, suggested: str) -> None:
+    with pytest.raises(SpecError, match="unknown key") as caught:
+        parse(text)
+    assert caught.value.remedy == f"Did you mean {suggested}?"
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=40))
+def test_every_unknown_key_names_some_known_one(key: str) -> None:
+    known = {f"{group}.{name}" for group, name, _ in FIELDS}
+    assume(f"tube.{key}" not in known)
+    quoted = json.dumps(key, ensure_ascii=False).replace("\x7f", "\\u007f")
+    with pytest.raises(SpecError, match="unknown key") as caught:
+        parse(f"[tube]\n{quoted} = 1")
+    assert caught.value.remedy.removeprefix("Did you mean ").removesuffix("?") in known
+
+
+@pytest.mark.parametrize("field", DESIGNATIONS)
+def test_steel_is_named_by_its_designation(field: str) -> None:
+    with pytest.raises(SpecError) as caught:
+        parse(f'[steel]\n{field} = "the good one"')
+    assert caught.value.name == f"steel.{field}"
+    assert "no such" in caught.value.limit
+    assert "known" in caught.value.limit
+
+
+def test_a_specification_is_frozen() -> None:
+    spec = load("hill-example")
+    with pytest.raises(ValidationError, match="frozen"):
+        spec.title = "other"
+    with pytest.raises(ValidationError, match="frozen"):
+        spec.filter.floor = 70.0
+    dims = build(spec).dims
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        dims.height = 1.0  # type: ignore[misc]
+
+
+def test_the_digest_follows_every_field_and_nothing_else() -> None:
+    base = parse("")
+    assert base.digest == parse("# a comment\n[filter]\nfloor = 60").digest == parse('[filter]\nfloor="6 cm"').digest
+    seen = {base.digest, parse('title = "other"').digest}
+    for group, name, info in NUMBERS:
+        low, high = limits_of(info) or (0.0, 0.0)
+        seen.add(parse(f"[{group}]\n{name} = {low if info.default != low else high!r}").digest)
+    assert len(seen) == len(NUMBERS) + 2
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> None:
+    path = tmp_path / "windows.toml"
+    path.write_bytes(b"\xef\xbb\xbf[filter]\r\nfloor = 62\r\n")
+    assert load(path).filter.floor == 62
+
+
+def test_a_file_wins_over_an_example_of_its_name_but_a_folder_does_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("hill-example").mkdir()
+    assert "Hill" in load("hill-example").title
+    Path("short-example").write_text('title = "mine"', "utf-8")
+    assert load("short-example").title == "mine"
+
+
+def test_a_missing_file_names_the_example_that_may_be_meant() -> None:
+    with pytest.raises(FolderError, match=r"Did you mean inch-example\?"):
+        load("inch-exmaple")
