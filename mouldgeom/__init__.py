@@ -16,7 +16,7 @@ A module imports only what stands before it.  Nothing above ``solids`` loads the
     >>> from mouldgeom import build, load
     >>> mould = build(load("hill-example"))
     >>> round(mould.dims.width), len(mould.plates)
-    (364, 19)
+    (364, 18)
 """
 
 from __future__ import annotations

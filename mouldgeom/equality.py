@@ -97,21 +97,31 @@ def _holes_agree(one: Plate, other: Plate, lay: Placement) -> bool:
 def _openings_agree(one: Plate, other: Plate, lay: Placement) -> bool:
     left = list(other.openings)
     for opening in one.openings:
-        points = [lay.to_casting((v.x, v.y, 0.0))[:2] for v in opening.vertices]
-        match = next(
-            (
-                o
-                for o in left
-                if len(o.vertices) == len(points)
-                and all(any(_near((v.x, v.y), p) for p in points) for v in o.vertices)
-                and abs(o.area - opening.area) < 1.0
-            ),
-            None,
-        )
+        vertices = opening.vertices if lay.z[2] > 0 else _turned_over(opening)
+        laid = [_laid(lay, v) for v in vertices]
+        match = next((o for o in left if _same_line(laid, o.vertices)), None)
         if match is None:
             return False
         left.remove(match)
     return True
+
+
+def _laid(lay: Placement, vertex: Vertex) -> Vertex:
+    """A vertex, turned over already if the placement turns over, where the placement lays it."""
+    x, y, _ = lay.to_casting((vertex.x if lay.z[2] > 0 else -vertex.x, vertex.y, 0.0))
+    return Vertex(x, y, vertex.bulge)
+
+
+def _same_line(one: Sequence[Vertex], other: Sequence[Vertex]) -> bool:
+    """Whether two closed lines run through the same corners and arcs, from whichever corner they begin."""
+    count = len(one)
+    return count == len(other) and any(
+        all(
+            _near((a.x, a.y), (b.x, b.y)) and abs(a.bulge - b.bulge) < _TOLERANCE
+            for a, b in ((one[i], other[(i + shift) % count]) for i in range(count))
+        )
+        for shift in range(count)
+    )
 
 
 def same_bar(one: Bar, other: Bar) -> Placement | None:

@@ -22,6 +22,11 @@ class MouldError(Exception):
     """Base of all errors raised on purpose."""
 
 
+def _cut(text: str) -> str:
+    """Leave the middle out of what is too long for a message, such as a path of thousands of characters."""
+    return text if len(text) <= 160 else f"{text[:75]} ... {text[-75:]}"
+
+
 class InputError(MouldError, ValueError):
     """What a person gave cannot be used.
 
@@ -33,8 +38,8 @@ class InputError(MouldError, ValueError):
     """
 
     def __init__(self, name: str, value: str, limit: str, remedy: str) -> None:
-        self.name, self.value, self.limit, self.remedy = name, value, limit, remedy
-        super().__init__(f"{name} = {value}: {limit}. {remedy}")
+        self.name, self.value, self.limit, self.remedy = _cut(name), _cut(value), limit, remedy
+        super().__init__(f"{self.name} = {self.value}: {limit}. {remedy}")
 
 
 class SpecError(InputError):

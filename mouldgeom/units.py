@@ -80,22 +80,23 @@ def parse_length(text: str) -> Mm:
     Raises:
         ValueError: no number with a known unit can be read, or a fraction divides by zero.
     """
+    shown = repr(text) if len(text) <= 40 else repr(text[:37] + "...")
     found = _LENGTH.fullmatch(text.strip())
     if found is None:
-        raise ValueError(f'{text!r} is not a length with its unit, such as "50 mm", "1/8 in" or "5 1/4 in"')
-    if found["decimal"] is not None:
-        value = float(found["decimal"])
-    else:
-        top, bottom = (int(n) for n in (found["part"] or found["fraction"]).split("/"))
-        if bottom == 0:
-            raise ValueError(f"{text!r} divides by zero")
-        try:
-            value = float(Fraction(int(found["whole"] or 0)) + Fraction(top, bottom))
-        except OverflowError:
-            value = math.inf
+        raise ValueError(f'{shown} is not a length with its unit, such as "50 mm", "1/8 in" or "5 1/4 in"')
+    try:
+        if found["decimal"] is not None:
+            value = float(found["decimal"])
+        else:
+            top, bottom = (int(n) for n in (found["part"] or found["fraction"]).split("/"))
+            value = float(int(found["whole"] or 0) + Fraction(top, bottom))
+    except ZeroDivisionError:
+        raise ValueError(f"{shown} divides by zero") from None
+    except OverflowError:
+        value = math.inf
     result = value * _FACTOR[found["unit"]]
     if not math.isfinite(result):
-        raise ValueError(f"{text!r} is not a finite length")
+        raise ValueError(f"{shown} is not a finite length")
     return -result if found["sign"] == "-" else result
 
 

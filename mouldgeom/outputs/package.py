@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import ctypes
+import glob
 import hashlib
+import json
 import os
 import shutil
 import signal
@@ -24,6 +27,8 @@ from mouldgeom.spec import spec_toml
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
     from mouldgeom.solids import SolidMould
+    from mouldgeom.stock.cost import Cost
+    from mouldgeom.stock.rates import Prices
 
 MANIFEST = "manifest.json"
 
@@ -34,6 +39,8 @@ class Kind(StrEnum):
     SPEC = "spec"
     PARTS = "parts"
     FLAT = "flat"
+    CUTLIST = "cutlist"
+    COST = "cost"
     CHECKS = "checks"
     SOLID = "solid"
 
@@ -51,8 +58,9 @@ class PackageFile:
 class Job:
     """One mould on its way into a package; solids and checks are made on first use, so that cheap kinds stay cheap."""
 
-    def __init__(self, mould: Mould) -> None:
+    def __init__(self, mould: Mould, prices: Prices | None = None, moulds: int = 1) -> None:
         self.mould = mould
+        self.prices, self.moulds = prices, moulds
         self.checked = False
 
     @cached_property
@@ -69,6 +77,17 @@ class Job:
 
         self.checked = True
         return run_checks(self.solids)
+
+    @cached_property
+    def cost(self) -> Cost | None:
+        """Cost of the moulds; ``None`` without prices.
+
+        Raises:
+            InputError: a price is missing.
+        """
+        from mouldgeom.stock.cost import cost
+
+        return None if self.prices is None else cost(self.mould, self.prices, self.moulds)
 
     @property
     def passed(self) -> bool:
@@ -97,6 +116,24 @@ def _flat_files(job: Job) -> Iterator[PackageFile]:
         yield PackageFile(f"flat/{plate.mark}.dxf", Kind.FLAT, flat_dxf(plate, options), plate.mark)
 
 
+def _cutlist_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.cutlist import cutlist_csv
+    from mouldgeom.outputs.spreadsheet import cutlist_xlsx
+
+    yield PackageFile("cut-list.csv", Kind.CUTLIST, cutlist_csv(job.mould))
+    yield PackageFile("cut-list.xlsx", Kind.CUTLIST, cutlist_xlsx(job.mould))
+
+
+def _cost_files(job: Job) -> Iterator[PackageFile]:
+    """Nothing, unless prices are given."""
+    if job.cost is not None:
+        from mouldgeom.outputs.cutlist import csv_bytes
+        from mouldgeom.stock.cost import cost_record, cost_rows
+
+        yield PackageFile("cost.json", Kind.COST, json_bytes(cost_record(job.cost)))
+        yield PackageFile("cost.csv", Kind.COST, csv_bytes(cost_rows(job.cost)))
+
+
 def _solid_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS
     from mouldgeom.outputs.step import StepPart, step_bytes
@@ -118,6 +155,8 @@ MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
     Kind.SPEC: _spec_files,
     Kind.PARTS: _parts_files,
     Kind.FLAT: _flat_files,
+    Kind.CUTLIST: _cutlist_files,
+    Kind.COST: _cost_files,
     Kind.CHECKS: _checks_files,
     Kind.SOLID: _solid_files,
 }
@@ -158,62 +197,131 @@ def manifest_bytes(job: Job, files: Sequence[PackageFile]) -> bytes:
 def prepare(target: Path) -> Path:
     """Check that the package can be written, before any work is done; return the folder to write beside it.
 
+    Clears up after a run that was killed: an earlier package that was set aside goes back to its place.
+
     Raises:
-        FolderError: the target is a file, is a folder with something else in it, or cannot be written to.
+        FolderError: the target is a file, holds something that is no part of a package, or cannot be written to.
     """
-    name = "--out"
+
+    def refusal(limit: str, remedy: str) -> FolderError:
+        return FolderError("--out", repr(str(target)), limit, remedy)
+
     try:
-        backup = _backup(target)
-        if not target.exists() and backup.is_dir():
-            backup.rename(target)
-        if target.exists() and not target.is_dir():
-            raise FolderError(name, repr(str(target)), "a file of that name is in the way", "Choose another folder.")
-        if target.is_dir() and any(target.iterdir()) and not (target / MANIFEST).is_file():
-            raise FolderError(
-                name,
-                repr(str(target)),
-                "the folder holds something other than a package, which would be lost",
+        place = _place(target)
+        backup = _backup(place)
+        if not place.exists() and _whole(backup):
+            backup.rename(place)
+        if place.exists() and not place.is_dir():
+            raise refusal("a file of that name is in the way", "Choose another folder.")
+        if place in (Path.cwd(), *Path.cwd().parents):
+            raise refusal("the folder that the program runs in cannot be replaced", "Name a folder inside it.")
+        stranger = _stranger(place)
+        if stranger is not None:
+            raise refusal(
+                f"the folder holds something other than a package, which would be lost: {stranger}",
                 "Choose a new or an empty folder.",
             )
-        near = target.absolute().parent
+        near = place.parent
         while not near.exists():
             near = near.parent
         if not near.is_dir():
-            raise FolderError(name, repr(str(target)), f"{near.name!r} is no folder", "Choose another folder.")
-        probe = near / _partial_name(target)
+            raise refusal(f"{near.name!r} is no folder", "Choose another folder.")
+        _sweep(near, place)
+        probe = near / _partial_name(place)
         probe.mkdir()
         probe.rmdir()
-        if target.is_dir() and not os.access(target, os.W_OK | os.X_OK):
+        if place.is_dir() and not os.access(place, os.W_OK | os.X_OK):
             raise PermissionError(13, "Permission denied")
-        if len(os.fsencode(target.name)) > 180:
+        if len(os.fsencode(place.name)) > 180:
             raise OSError(36, "File name too long")
     except FolderError:
         raise
     except (OSError, ValueError) as error:
         cause = getattr(error, "strerror", None) or str(error)
-        raise FolderError(name, repr(str(target)), f"the folder cannot be written ({cause})", _WRITABLE) from error
+        raise refusal(f"the folder cannot be written ({cause})", _WRITABLE) from error
     return near
 
 
 _WRITABLE = "Choose a folder that you may write to."
 
 
-def _partial_name(target: Path) -> str:
-    return f".{target.name or 'package'}.{os.getpid()}.partial"
+def _place(target: Path) -> Path:
+    """Where the package will stand, links followed."""
+    return Path(os.path.realpath(target))
 
 
-def _backup(target: Path) -> Path:
-    return target.absolute().parent / f".{target.name}.previous"
+def _partial_name(place: Path) -> str:
+    return f".{place.name}.{os.getpid()}.partial"
+
+
+def _backup(place: Path) -> Path:
+    return place.parent / f".{place.name}.previous"
+
+
+def _listed(folder: Path) -> set[str] | None:
+    """Paths of the files of a package by its manifest; ``None`` if the folder is no package."""
+    try:
+        manifest = json.loads((folder / MANIFEST).read_bytes())
+        if manifest["program"] != mouldgeom.__name__:
+            return None
+        return {MANIFEST, *(str(entry["path"]) for entry in manifest["files"])}
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def _whole(folder: Path) -> bool:
+    listed = _listed(folder)
+    return listed is not None and all((folder / path).is_file() for path in listed)
+
+
+def _stranger(folder: Path) -> str | None:
+    """Path of something in the folder that its manifest does not list; ``None`` if there is nothing such."""
+    listed = _listed(folder) or set()
+    for path in sorted(folder.rglob("*")):
+        name = path.relative_to(folder).as_posix()
+        if name not in listed and (path.is_symlink() or not path.is_dir()):
+            return name
+    return None
+
+
+def _sweep(near: Path, place: Path) -> None:
+    """Remove half-written packages of processes that are no more."""
+    for path in near.glob(f".{glob.escape(place.name)}.*.partial"):
+        number = path.name.split(".")[-2]
+        if number.isdecimal() and len(number) < 10 and (int(number) == os.getpid() or not _alive(int(number))):
+            shutil.rmtree(path, ignore_errors=True)
+
+
+def _alive(process: int) -> bool:
+    if os.name != "posix":
+        return True
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """Swap two folders in one step that nothing can interrupt; ``False`` where the system has no such step."""
+    try:
+        swap = ctypes.CDLL(None).renameat2
+    except (OSError, AttributeError, TypeError):
+        return False
+    here, exchange = -100, 2
+    return bool(swap(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0)
 
 
 @contextmanager
-def _staged(near: Path, target: Path) -> Iterator[Path]:
+def _staged(near: Path, place: Path) -> Iterator[Path]:
     """A folder beside the target that goes away unless it is moved into place, also when the program is told to end."""
 
     def stop(number: int, frame: FrameType | None) -> None:
         raise KeyboardInterrupt
 
-    stage = near / _partial_name(target)
+    stage = near / _partial_name(place)
     previous = None
     with suppress(ValueError):  # signals can only be set in the main thread
         previous = signal.signal(signal.SIGTERM, stop)
@@ -226,37 +334,42 @@ def _staged(near: Path, target: Path) -> Iterator[Path]:
             signal.signal(signal.SIGTERM, previous)
 
 
+def _put(stage: Path, place: Path) -> None:
+    """Put a finished package in its place; an earlier one is left in ``stage``, or set aside and then removed."""
+    backup = _backup(place)
+    place.parent.mkdir(parents=True, exist_ok=True)
+    if not (place.exists() and _exchange(stage, place)):
+        try:
+            if place.exists():
+                shutil.rmtree(backup, ignore_errors=True)
+                place.rename(backup)
+            stage.rename(place)
+        except BaseException:
+            if backup.exists() and not place.exists():
+                backup.rename(place)
+            raise
+    shutil.rmtree(backup, ignore_errors=True)
+
+
 def write_package(job: Job, files: Sequence[PackageFile], target: Path) -> None:
     """Write the files and the manifest into a folder beside the target, then put it in the target's place.
 
-    An earlier package is set aside and only then removed, so that at every moment a whole one is on the disk.
+    An earlier package is removed only after that, so that at every moment a whole one is on the disk.
 
     Raises:
         FolderError: as ``prepare``, or the disk is full.
     """
     near = prepare(target)
+    place = _place(target)
     try:
-        with _staged(near, target) as stage:
+        with _staged(near, place) as stage:
             for file in files:
                 path = stage / file.path
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(file.content)
             (stage / MANIFEST).write_bytes(manifest_bytes(job, files))
-            target.absolute().parent.mkdir(parents=True, exist_ok=True)
-            backup = _backup(target)
-            if target.exists():
-                shutil.rmtree(backup, ignore_errors=True)
-                target.rename(backup)
-            try:
-                stage.rename(target)
-            except OSError:
-                if backup.exists():
-                    backup.rename(target)
-                raise
-            shutil.rmtree(backup, ignore_errors=True)
-    except FolderError:
-        raise
+            _put(stage, place)
     except OSError as error:
         raise FolderError(
-            "--out", repr(str(target)), f"the folder cannot be written ({error.strerror})", _WRITABLE
+            "--out", repr(str(target)), f"the folder cannot be written ({error.strerror or error})", _WRITABLE
         ) from error
