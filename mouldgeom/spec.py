@@ -21,10 +21,27 @@ from pydantic.fields import FieldInfo
 
 from mouldgeom import tables
 from mouldgeom.errors import FolderError, InputError, SpecError, UnknownDesignationError
-from mouldgeom.units import AnyUnit, Deg, KgPerM3, KnPerM3, Litre, Mm, Ratio, parse_length, plain
+from mouldgeom.units import (
+    AnyUnit,
+    Celsius,
+    Deg,
+    Hour,
+    Kg,
+    KgPerM3,
+    KnPerM3,
+    Litre,
+    MetrePerSecond,
+    Mm,
+    Mpa,
+    Ratio,
+    parse_length,
+    plain,
+)
 
 BUILT_IN: Final = "hill-example"
 """The example that commands use when no specification is named."""
+PAIR: Final = "2x"
+"""How the designation of two angles welded together for a square tube begins: ``"2x 40x40x4"``."""
 EXAMPLES: Final = ("hill-example", "inch-example", "short-example")
 
 
@@ -66,10 +83,31 @@ _Volume = Annotated[Litre, BeforeValidator(_number)]
 _Density = Annotated[KgPerM3, BeforeValidator(_number)]
 _UnitWeight = Annotated[KnPerM3, BeforeValidator(_number)]
 _Ratio = Annotated[Ratio, BeforeValidator(_number)]
+_Speed = Annotated[MetrePerSecond, BeforeValidator(_number)]
+_Temperature = Annotated[Celsius, BeforeValidator(_number)]
+_Time = Annotated[Hour, BeforeValidator(_number)]
+_Stress = Annotated[Mpa, BeforeValidator(_number)]
+_Mass = Annotated[Kg, BeforeValidator(_number)]
+
+
+def _tube(value: str) -> str:
+    if value.startswith(PAIR):
+        angle = _listed("angle", lambda d: tables.angle(d))(value.removeprefix(PAIR).strip())
+        return f"{PAIR} {angle}"
+    return _listed("square tube", lambda d: tables.square_tube(d))(value)
+
+
+def _rod(value: str) -> str:
+    try:
+        return str(tables.bolt(value).designation)
+    except UnknownDesignationError:
+        return _listed("rod", lambda d: tables.rod(d))(value)
+
+
 _Sheet = Annotated[str, AfterValidator(_listed("sheet", lambda d: tables.sheet(d)))]
 _AngleBar = Annotated[str, AfterValidator(_listed("angle", lambda d: tables.angle(d)))]
-_Tube = Annotated[str, AfterValidator(_listed("square tube", lambda d: tables.square_tube(d)))]
-_Rod = Annotated[str, AfterValidator(_listed("rod", lambda d: tables.rod(d)))]
+_Tube = Annotated[str, AfterValidator(_tube)]
+_Rod = Annotated[str, AfterValidator(_rod)]
 _Bolt = Annotated[str, AfterValidator(_listed("thread", lambda d: tables.bolt(d)))]
 _Steel = Annotated[str, AfterValidator(_listed("steel", lambda d: tables.steel(d)))]
 
@@ -103,6 +141,22 @@ class FilterGroup(_Group):
     draft: _Angle = _field("deg", 1.0, 0.6, 4.0, "taper of each core wall from the direction of pull")
 
 
+class SandGroup(_Group):
+    """The sand that the filter is filled with; ``mouldgeom size`` finds it from a sieve analysis."""
+
+    effective_size: _Length = _field("mm", 0.15, 0.05, 1.0, "effective size d10: a tenth of the mass is finer")
+    uniformity: _Ratio = _field("-", 2.0, 1.0, 20.0, "uniformity coefficient d60/d10")
+    porosity: _Ratio = _field("-", 0.42, 0.25, 0.6, "share of the placed sand that is pores")
+    conductivity: _Speed = _field("m/s", 0, 0, 0.01, "measured conductivity in water of 20 C; 0: estimated from d10")
+
+
+class WaterGroup(_Group):
+    """The water, and how long it rests in the sand."""
+
+    temperature: _Temperature = _field("C", 20, 0, 45, "temperature of the water")
+    pause: _Time = _field("h", 8, 1, 48, "rest between the end of the flow and the next filling")
+
+
 class TubeGroup(_Group):
     """The outlet tube that is cast into the front wall and the nose."""
 
@@ -121,6 +175,15 @@ class ConcreteGroup(_Group):
     largest_stone: _Length = _field("mm", 9, 2, 20, "largest stone in the mix")
     unit_weight_fresh: _UnitWeight = _field("kN/m3", 25, 20, 27, "weight of the fresh concrete, for its pressure")
     density: _Density = _field("kg/m3", 2400, 2000, 2700, "density of the hardened concrete, for its mass")
+    strength: _Stress = _field("MPa", 20, 12, 50, "characteristic strength of cylinders at 28 days")
+    mix_sand: _Ratio = _field("-", 2, 0.5, 4, "parts of sand to one part of cement, by loose volume")
+    mix_stone: _Ratio = _field("-", 3, 0, 6, "parts of stone to one part of cement, by loose volume")
+    mix_yield: _Ratio = _field("-", 0.70, 0.6, 0.8, "concrete from one part of loose cement, sand and stone together")
+    water_cement: _Ratio = _field("-", 0.50, 0.35, 0.7, "mass of water to mass of cement")
+    cement_bag: _Mass = _field("kg", 50, 5, 60, "cement in a bag")
+    bucket: _Volume = _field("l", 12, 2, 25, "bucket that sand and stone are measured with")
+    stripping_age: _Time = _field("h", 24, 8, 168, "age of the concrete when the mould comes off")
+    curing_temperature: _Temperature = _field("C", 20, 5, 40, "temperature of the concrete until then")
 
 
 class SteelGroup(_Group):
@@ -130,8 +193,8 @@ class SteelGroup(_Group):
     ledge: _Sheet = _choice("6 mm", "sheet of the ledge strips: its thickness is the width of the ledge")
     base: _Sheet = _choice("6 mm", "sheet of the base plate, anchor plate and bridge plates")
     angle: _AngleBar = _choice("40x40x4", "equal angle of the flanges")
-    square_tube: _Tube = _choice("40x40x3", "square tube of stiffeners, runners and bridge")
-    rod: _Rod = _choice("12 mm", "round rod of the handles")
+    square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "2x 40x40x4": two angles')
+    rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
     bolt: _Bolt = _choice("M10", "bolts of every joint")
     jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
     grade: _Steel = _choice("S235", "steel grade of sheet and bars")
@@ -144,7 +207,9 @@ class ShopGroup(_Group):
         "plasma", 'how plates are cut: "plasma", "laser", "oxyfuel"'
     )
     kerf: _Length = _field("mm", 1.8, 0.1, 6, "width of the cut")
-    kerf_compensation: StrictBool = _choice(False, "true: cut files are drawn bigger by half a kerf; false: nominal size")
+    kerf_compensation: StrictBool = _choice(
+        False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
+    )
     hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
     pilot_diameter: _Length = _field("mm", 6, 3, 10, "pilot hole, opened out at assembly")
     bolt_pitch: _Length = _field("mm", 180, 60, 250, "greatest distance from bolt to bolt in a row")
@@ -172,6 +237,8 @@ class Spec(_Group):
 
     title: str = Field(default="Untitled mould", min_length=1, max_length=80, description="name of the job")
     filter: FilterGroup = FilterGroup()
+    sand: SandGroup = SandGroup()
+    water: WaterGroup = WaterGroup()
     tube: TubeGroup = TubeGroup()
     concrete: ConcreteGroup = ConcreteGroup()
     steel: SteelGroup = SteelGroup()
@@ -218,7 +285,7 @@ def load(source: str | Path) -> Spec:
         with path.open("rb") as file:
             content = file.read(_LARGEST + 1)
         if len(content) > _LARGEST:
-            raise SpecError(str(source), "a file over 1 MB", "a specification is a few kilobytes of TOML", _NEW)
+            raise SpecError(str(source), "a file over 100 kB", "a specification is a few kilobytes of TOML", _NEW)
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise SpecError(str(source), "a file that is no text", "a specification is TOML in UTF-8", _NEW) from error
@@ -233,8 +300,10 @@ def load(source: str | Path) -> Spec:
 
 
 _NEW: Final = "Write a complete one with: mouldgeom new FILE."
-_LARGEST: Final = 1_000_000
+_LARGEST: Final = 100_000
 """Bytes of the largest file that is read as a specification."""
+_WIDEST: Final = 1_000
+"""Characters of the longest line: the reader's use of memory grows with the square of a key's length."""
 
 
 def parse(text: str, name: str = "specification") -> Spec:
@@ -243,6 +312,9 @@ def parse(text: str, name: str = "specification") -> Spec:
     Raises:
         SpecError: as ``load``.
     """
+    for number, line in enumerate(text.splitlines(), 1):
+        if len(line) > _WIDEST and not line.lstrip().startswith("#"):
+            raise SpecError(name, "not TOML", f"line {number} is longer than {_WIDEST} characters", _NEW)
     try:
         data = tomllib.loads(text)
     except RecursionError as error:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mouldgeom.errors import GeometryError, InputError, MeasurementError
+from mouldgeom.filter.conductivity import conductivities
 from mouldgeom.filter.hydraulics import (
     LAMINAR_LIMIT,
     TURBULENT_LIMIT,
@@ -17,7 +18,6 @@ from mouldgeom.filter.hydraulics import (
     DrainCurve,
     Layer,
     Tube,
-    conductivities,
     crest_pressure,
     drain,
     friction_factor,

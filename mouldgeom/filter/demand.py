@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from mouldgeom.errors import InputError
-from mouldgeom.filter.water import Finding, within
+from mouldgeom.filter.findings import Finding, within
 from mouldgeom.units import Hour, Litre, Ratio, plain
 
 LitrePerDay = Annotated[float, "l/d"]

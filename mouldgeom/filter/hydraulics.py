@@ -1,4 +1,4 @@
-"""Conductivity of the sand, head and flow through bed and outlet tube, and how the reservoir drains.
+"""Head and flow through bed and outlet tube, and how the reservoir drains.
 
 Lengths of sand, filter and tube are mm and areas mm2, as everywhere; heads, speeds and flows are m and s.
 """
@@ -13,23 +13,10 @@ from itertools import pairwise
 from typing import Annotated, Final, Literal
 
 from mouldgeom.errors import GeometryError, InputError
+from mouldgeom.filter.conductivity import check_porosity
+from mouldgeom.filter.findings import Estimate, Quantity, positive, within
 from mouldgeom.filter.sand import SieveFraction
-from mouldgeom.filter.water import (
-    Estimate,
-    Quantity,
-    check_porosity,
-    conductivities,
-    conductivity_of,
-    hazen,
-    hazen_original,
-    hazen_with_porosity,
-    kinematic_viscosity,
-    kozeny_carman,
-    porosity_of,
-    positive,
-    viscosity_ratio,
-    within,
-)
+from mouldgeom.filter.water import kinematic_viscosity, viscosity_ratio
 from mouldgeom.units import (
     GRAVITY,
     M2,
@@ -47,13 +34,6 @@ from mouldgeom.units import (
     Ratio,
     Second,
 )
-
-__all__ = [
-    "LAMINAR_LIMIT", "REFERENCE_TEMPERATURE", "RESIDUAL", "TURBULENT_LIMIT", "Bed", "CleanBed", "DrainCurve",
-    "Estimate", "Layer", "Tube", "TubeLoss", "conductivities", "conductivity_of", "crest_pressure", "drain",
-    "friction_factor", "hazen", "hazen_original", "hazen_with_porosity", "kozeny_carman", "loading_rate", "mean_area",
-    "outlet_flow", "parallel_conductivity", "porosity_of", "rose_drag", "series_conductivity", "tube_loss",
-]  # fmt: skip
 
 SecondPerM2 = Annotated[float, "s/m2"]
 PerMetre = Annotated[float, "1/m"]

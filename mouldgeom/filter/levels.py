@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 from mouldgeom.errors import SpecError
 from mouldgeom.spec import Spec
 from mouldgeom.units import Litre, Mm, Mm2, Mm3, Ratio, plain
+
+_CLOSE: Final[Ratio] = 1e-12
+"""Share of the charge within which the reservoir holds it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +86,20 @@ def ledge_step(spec: Spec, thickness: Mm) -> Mm:
     return thickness / math.cos(math.radians(spec.filter.draft))
 
 
+def held_below_ledge(spec: Spec, step: Mm) -> Litre:
+    """What the reservoir holds up to the ledge when the full level is at the ledge: the charge must not be less."""
+    wanted = spec.filter
+    taper = math.tan(math.radians(wanted.draft))
+    above = wanted.ledge_clearance
+    box = Cavity(wanted.cavity_width, wanted.cavity_depth, taper, step, above, above + wanted.freeboard)
+    return litres(box.volume(0.0, above))
+
+
 def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
     """Find the full level and the height at which the reservoir holds one charge.
 
-    The cavity narrows below the rim, so the height stands on both sides of the equation; it is found by bisection.
+    The cavity narrows below the rim, so the height stands on both sides of the equation; it is found by Newton's
+    method, held between bounds.
 
     Raises:
         SpecError: the charge does not reach the ledge, or no height within 3 m holds it.
@@ -116,10 +130,22 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
             f"the reservoir holds {held(low) / 1e6:.2f} l below the ledge already, so the water would not reach it",
             "Choose a larger charge, a smaller filter.ledge_clearance or a smaller cavity.",
         )
-    for _ in range(80):
-        middle = (low + high) / 2
-        low, high = (middle, high) if held(middle) < charge else (low, middle)
-    full = high
+
+    def gain(full: Mm) -> Mm2:
+        """Volume gained for each millimetre that the full level rises: the rim rises with it, the ledge does not."""
+        box = cavity(full + wanted.freeboard)
+        below_ledge = box.width_at(ledge) - 2 * step, box.depth_at(ledge) - 2 * step
+        return box.area_at(ledge) + box.area_at(pause) - below_ledge[0] * below_ledge[1]
+
+    full = min(high, pause + charge / (wanted.cavity_width * wanted.cavity_depth))
+    for _ in range(100):
+        missing = charge - held(full)
+        if abs(missing) <= _CLOSE * charge:
+            break
+        low, high = (full, high) if missing > 0 else (low, full)
+        rise = gain(full)
+        guess = full + missing / rise if rise > 0 else high
+        full = guess if low < guess < high else (low + high) / 2
     if abs(held(full) - charge) > 1.0:
         raise SpecError(
             "filter.charge",

@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Final
 
 from mouldgeom.errors import FolderError, MeasurementError, TableError
-from mouldgeom.filter.water import Finding, Quantity, positive, viscosity_ratio, within
+from mouldgeom.filter.findings import Finding, Quantity, positive, within
+from mouldgeom.filter.water import viscosity_ratio
 from mouldgeom.units import Celsius, Gram, MetrePerSecond, Mm, Mm2, Percent, Ratio, Second, parse_length
 
 FINES_SIZE: Final[Mm] = 0.075
@@ -29,8 +30,7 @@ SILT_LIMIT: Final[Percent] = 6.0
 
 _COLUMNS: Final = ("opening_mm", "sieve", "retained_g", "passing_percent", "sample_g", "note")
 _LARGEST_FILE: Final = 1_000_000  # bytes; a sieve analysis has some hundred
-_ALL: Final[Percent] = 100.0
-_LEAST: Final[Mm] = 1e-6  # no sieve is finer
+_ALL, _LEAST = 100.0, 1e-6  # all of the mass in percent; millimetres that no sieve is finer than
 _GREATEST: Final[Quantity] = 1e9  # no mass in grams or opening is larger
 _SIEVE_AGAIN: Final = "Brush the sieves out over their pan and weigh again, or sieve another sample."
 

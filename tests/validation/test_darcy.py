@@ -13,10 +13,10 @@ import math
 
 import pytest
 
+from mouldgeom.filter.conductivity import conductivity_of
 from mouldgeom.filter.hydraulics import (
     Bed,
     Layer,
-    conductivity_of,
     drain,
     loading_rate,
     outlet_flow,

@@ -12,7 +12,7 @@ from __future__ import annotations
 import pytest
 
 from mouldgeom.errors import InputError
-from mouldgeom.filter.hydraulics import (
+from mouldgeom.filter.conductivity import (
     conductivities,
     hazen,
     hazen_original,

@@ -1,0 +1,134 @@
+"""Check 9: the filter at work, its cavity measured on the solid of the concrete."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.measure import PlaneFace
+from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.filter.hydraulics import Tube
+from mouldgeom.filter.working import Limit, Working
+from mouldgeom.units import Mm, Mm2, Mm3, Ratio
+
+_CODES: Final = {
+    "loading": "9.1", "pore-volume": "9.2", "reservoir": "9.3", "standing-least": "9.4", "standing-greatest": "9.5",
+    "crest-head": "9.6", "tube-capacity": "9.7", "drain-time": "9.8",
+}  # fmt: skip
+_WHERE: Final = {
+    "loading": "top of the sand",
+    "pore-volume": "sand",
+    "reservoir": "between pause level and full level",
+    "standing-least": "between sand and pause level",
+    "standing-greatest": "between sand and pause level",
+    "crest-head": "crest of the outlet tube",
+    "tube-capacity": "outlet tube",
+    "drain-time": "reservoir",
+}
+WALLS: Final = ("left", "right", "front", "back")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A coordinate that changes evenly with the height of the casting frame: where an upright face stands."""
+
+    at_zero: Mm
+    rise: Ratio
+
+    @staticmethod
+    def of(face: PlaneFace, axis: int) -> Line:
+        """Trace of a plane face along x (0) or y (1)."""
+        centre, normal = face.centre, face.normal
+        rise = -float(normal[2] / normal[axis])
+        return Line(float(centre[axis]) - rise * float(centre[2]), rise)
+
+    def at(self, z: Mm) -> Mm:
+        """Coordinate at a height of the casting frame."""
+        return self.at_zero + self.rise * z
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredHollow:
+    """Cavity and outside of a concrete body, from its faces; levels as of the upright filter.
+
+    Args:
+        rim, ledge: levels.
+        below, above: traces of the inner faces below and above the ledge, in the order of ``WALLS``.
+        outside: traces of the outer faces.
+    """
+
+    rim: Mm
+    ledge: Mm
+    below: tuple[Line, ...]
+    above: tuple[Line, ...]
+    outside: tuple[Line, ...]
+
+    @staticmethod
+    def of(case: Case) -> MeasuredHollow:
+        """Measure a body."""
+
+        def traces(side: str) -> tuple[Line, ...]:
+            return tuple(
+                Line.of(case.faces_named(f"{wall} wall, {side}")[0], 0 if wall in {"left", "right"} else 1)
+                for wall in WALLS
+            )
+
+        rim = case.dims.height - float(case.faces_named("rim")[0].centre[2])
+        ledge = case.dims.height - float(case.faces_named("ledge")[0].centre[2])
+        inside = traces("inside below the ledge"), traces("inside above the ledge")
+        return MeasuredHollow(rim, ledge, *inside, traces("outside"))
+
+    def _spans(self, level: Mm, lines: tuple[Line, ...]) -> tuple[Mm, Mm]:
+        left, right, front, back = (line.at(self.rim - level) for line in lines)
+        return abs(right - left), abs(back - front)
+
+    def area_at(self, level: Mm) -> Mm2:
+        """Plan area at a level; on the ledge itself the wider area above it."""
+        width, depth = self._spans(level, self.above if level >= self.ledge else self.below)
+        return width * depth
+
+    def volume(self, low: Mm, high: Mm) -> Mm3:
+        """Volume between two levels, exact for plane walls."""
+        if low < self.ledge < high:
+            return self._between(low, self.ledge, self.below) + self._between(self.ledge, high, self.above)
+        return self._between(low, high, self.below if high <= self.ledge else self.above)
+
+    def _between(self, low: Mm, high: Mm, lines: tuple[Line, ...]) -> Mm3:
+        areas = [width * depth for width, depth in (self._spans(z, lines) for z in (low, (low + high) / 2, high))]
+        return (high - low) / 6 * (areas[0] + 4 * areas[1] + areas[2])
+
+    def thickness(self, level: Mm) -> Mm:
+        """Least thickness of the four walls at a level."""
+        inside, z = (self.above if level >= self.ledge else self.below), self.rim - level
+        return min(abs(outer.at(z) - inner.at(z)) for outer, inner in zip(self.outside, inside, strict=True))
+
+
+def working_of(case: Case) -> Working:
+    """The filter at work, its areas and volumes from the solid."""
+    dims = case.dims
+    crest = dims.levels.rim - (dims.tube.crest_centre[1] - dims.tube.bend_radius)
+    head = dims.levels.full - crest - dims.tube.bore / 2
+    tube = Tube(dims.tube.bore, dims.tube.length)
+    return Working(dims.spec, dims.levels, MeasuredHollow.of(case), tube, head)
+
+
+def check_filter(case: Case) -> tuple[CheckResult, ...]:
+    """Loading rate, charge against pores and reservoir, standing water, crest, tube and time to drain."""
+    working = working_of(case)
+    charge = case.dims.spec.filter.charge
+    holds = Limit("reservoir", "reservoir holds the charge", working.reservoir, charge, True, "l", "filter.charge")
+    limits = (*working.flow_limits(), holds, working.drain_limit())
+    return tuple(
+        CheckResult(
+            _CODES[limit.code],
+            limit.name,
+            limit.value,
+            limit.bound,
+            Operator.AT_LEAST if limit.at_least else Operator.AT_MOST,
+            limit.unit,
+            _WHERE[limit.code],
+            limit.source,
+        )
+        for limit in limits
+    )

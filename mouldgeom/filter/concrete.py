@@ -1,0 +1,356 @@
+"""Concrete of the filter: its strength at an age, its batch by volume, and what water does to its walls."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Final, Protocol
+
+from mouldgeom.errors import InputError
+from mouldgeom.filter.levels import Cavity, Levels
+from mouldgeom.filter.working import wall_at
+from mouldgeom.spec import Spec
+from mouldgeom.units import GRAVITY, Celsius, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
+
+Day = Annotated[float, "d"]
+NewtonMmPerMm = Annotated[float, "N mm/mm"]
+NewtonPerMm = Annotated[float, "N/mm"]
+GPa = Annotated[float, "GPa"]
+
+CEMENT_RATE: Final[Ratio] = 0.25
+"""Coefficient s of strength against age for ordinary cement (0.20 rapid, 0.38 slow): EN 1992-1-1 3.1.2(6)."""
+CEMENT_DENSITY: Final[KgPerM3] = 1440.0
+"""Loose cement: a 50 kg bag is 34.7 l; several sources, 1400 to 1500 among them."""
+LOAD_FACTOR: Final[Ratio] = 1.35
+"""On water and sand pressure and on own weight: EN 1990, permanent action (from memory)."""
+REST_PRESSURE: Final[Ratio] = 0.5
+"""Sideways to downwards pressure of sand at rest, 1 - sin 30 (Jaky, from memory)."""
+SAND_GRAIN_DENSITY: Final[KgPerM3] = 2650.0
+"""Grains of filter sand, upper end of 2550 to 2650: Davis, Water and Wastewater Engineering (2010), Table 11-1."""
+STRIPPING_STRENGTH: Final[Mpa] = 2.0
+"""Strength in place for striking vertical forms: Cement and Concrete Association TR 42.505, 1975."""
+STRIPPING_FACTOR: Final[Ratio] = 1.4
+"""On own weight when a cast with draft leaves an oiled mould: PCI Design Handbook, Table 5.2.2.1 (from memory)."""
+FILLING_AGE: Final[Day] = 7.0
+"""Least age at which the filter is filled, after its moist curing: ACI 308R (from memory)."""
+WATER_DENSITY: Final[KgPerM3] = 1000.0
+
+_MOST_STRENGTH: Final[Mpa] = 50.0
+_HALF_GROWN: Final[Day] = 28.0
+
+
+# ---------------------------------------------------------------- strength
+
+
+def mean_strength(strength: Mpa) -> Mpa:
+    """Mean strength of cylinders at 28 days from the characteristic one.
+
+    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
+    """
+    return strength + 8
+
+
+def mean_tension(strength: Mpa) -> Mpa:
+    """Mean axial tensile strength at 28 days, up to a characteristic strength of 50 MPa.
+
+    Raises:
+        InputError: outside 12 to 50 MPa.
+
+    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
+    """
+    if not 0 < strength <= _MOST_STRENGTH:
+        limit = "the formula holds up to 50 MPa"
+        raise InputError("concrete.strength", f"{strength:g} MPa", limit, "Household filters need 15 to 30 MPa.")
+    return 0.30 * math.pow(strength, 2 / 3)
+
+
+def low_tension(strength: Mpa) -> Mpa:
+    """Tensile strength that 5 % of tests fall below.
+
+    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
+    """
+    return 0.7 * mean_tension(strength)
+
+
+def high_tension(strength: Mpa) -> Mpa:
+    """Tensile strength that 5 % of tests exceed.
+
+    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
+    """
+    return 1.3 * mean_tension(strength)
+
+
+def elastic_modulus(strength: Mpa) -> GPa:
+    """Secant modulus at 28 days.
+
+    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
+    """
+    return 22 * math.pow(mean_strength(strength) / 10, 0.3)
+
+
+def age_factor(age: Day, rate: Ratio = CEMENT_RATE) -> Ratio:
+    """Strength at an age over strength at 28 days, for concrete kept at 20 C.
+
+    Raises:
+        InputError: no age.
+
+    Source: EN 1992-1-1:2004, 3.1.2(6), eq. (3.2).
+    """
+    if not 0 < age < math.inf:
+        raise InputError("age of the concrete", f"{age:g} d", "must be above zero", "Give it in days.")
+    return math.exp(rate * (1 - math.sqrt(_HALF_GROWN / age)))
+
+
+def tension_age_factor(age: Day, rate: Ratio = CEMENT_RATE) -> Ratio:
+    """Tensile strength at an age over that at 28 days.
+
+    Source: EN 1992-1-1:2004, 3.1.2(9), eq. (3.4).
+    """
+    return math.pow(age_factor(age, rate), 1.0 if age < _HALF_GROWN else 2 / 3)
+
+
+def age_at_20(age: Hour, temperature: Celsius) -> Day:
+    """Age at 20 C, in days, that concrete kept at another temperature corresponds to; from 0 to 80 C.
+
+    Source: EN 1992-1-1:2004, Annex B, eq. (B.10) (from memory).
+    """
+    return age / 24 * math.exp(13.65 - 4000 / (273 + temperature))
+
+
+def plain_design_tension(strength: Mpa, age: Day = _HALF_GROWN) -> Mpa:
+    """Design tensile strength of unreinforced concrete at an age up to 28 days.
+
+    Source: EN 1992-1-1:2004, 12.3.1 (from memory): 0.8 of the 5 % value over 1.5.
+    """
+    return 0.8 * low_tension(strength) * tension_age_factor(min(age, _HALF_GROWN)) / 1.5
+
+
+# ---------------------------------------------------------------- batch
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What one volume of concrete is mixed from, by loose volume.
+
+    Source: yield 0.65 (civil engineering quantity rules: 1.54 of loose for 1 of concrete) to 0.735 (site norms sheet).
+    """
+
+    concrete: Litre
+    cement: Kg
+    bags: Ratio
+    cement_volume: Litre
+    sand: Litre
+    stone: Litre
+    water: Litre
+    bucket: Litre
+
+    @property
+    def buckets(self) -> tuple[Ratio, Ratio, Ratio]:
+        """Buckets of cement, sand and stone."""
+        return self.cement_volume / self.bucket, self.sand / self.bucket, self.stone / self.bucket
+
+
+def batch(spec: Spec, volume: Litre, cement_density: KgPerM3 = CEMENT_DENSITY) -> Batch:
+    """Mix for a volume of placed concrete; waste comes on top.
+
+    Raises:
+        InputError: no volume.
+
+    Source: loose volumes by ratio and yield: civil engineering quantity rules, site norms sheet.
+    """
+    if not 0 < volume < math.inf:
+        raise InputError("volume of concrete", f"{volume:g} l", "must be above zero", "Correct it.")
+    mix = spec.concrete
+    part = volume / mix.mix_yield / (1 + mix.mix_sand + mix.mix_stone)
+    cement = part * cement_density / 1000
+    return Batch(
+        volume, cement, cement / mix.cement_bag, part, part * mix.mix_sand, part * mix.mix_stone,
+        cement * mix.water_cement, mix.bucket,
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- the standing filter
+
+
+@dataclass(frozen=True, slots=True)
+class FrameMoments:
+    """Moments in a closed rectangular frame under pressure from inside, and the pull in its long and short sides.
+
+    All for each millimetre of height; a moment above zero bends the corner open from inside.
+    """
+
+    corner: NewtonMmPerMm
+    middle_long: NewtonMmPerMm
+    middle_short: NewtonMmPerMm
+
+
+def frame_moments(long: Mm, short: Mm, pressure: Mpa) -> FrameMoments:
+    """Moments of a closed frame with equal walls, spans measured on their centre lines.
+
+    Source: moment distribution, fixed-end moments p L^2/12 and stiffness 1/L (tank example: corner 5833, middle of the
+        long side 5417, of the short side -833 kg m/m for 6 m x 4 m under 2500 kg/m2).
+    """
+    corner = pressure * (long**3 + short**3) / (12 * (long + short))
+    return FrameMoments(corner, pressure * long**2 / 8 - corner, pressure * short**2 / 8 - corner)
+
+
+@dataclass(frozen=True, slots=True)
+class WallStress:
+    """Greatest tension in the wall and the level where it stands."""
+
+    stress: Mpa
+    level: Mm
+    pressure: Mpa
+    thickness: Mm
+
+
+def pressure_inside(levels: Levels, porosity: Ratio, level: Mm, water: Mm | None = None) -> Mpa:
+    """Pressure on the wall at a level: water up to the full level (or another), and sand at rest below its top.
+
+    Gravel counts as sand.
+
+    Source: hydrostatics; earth pressure at rest with a coefficient of 0.5 (from memory) on the buoyant weight.
+    """
+    top = levels.full if water is None else water
+    head = max(0.0, top - level) / 1000
+    depth = max(0.0, levels.sand_top - level) / 1000
+    buoyant = (1 - porosity) * (SAND_GRAIN_DENSITY - WATER_DENSITY)
+    return GRAVITY * (WATER_DENSITY * head + REST_PRESSURE * buoyant * depth) * 1e-6
+
+
+def wall_stress(
+    spec: Spec, levels: Levels, cavity: Cavity, thickness: Callable[[Mm], Mm] | None = None, *, water: Mm | None = None
+) -> WallStress:
+    """Greatest tension in the walls of the standing filter, as closed frames one above the other.
+
+    On the safe side near the floor, which holds the walls too.  ``thickness`` gives the wall at a level where it was
+    measured; without it, it follows from the dimensions.
+
+    Source: closed frame by moment distribution; bending and direct tension added.
+    """
+
+    def wall(level: Mm) -> Mm:
+        return wall_at(spec, cavity, level) if thickness is None else thickness(level)
+
+    def at(level: Mm) -> WallStress:
+        pressure, thick = pressure_inside(levels, spec.sand.porosity, level, water), wall(level)
+        clear = sorted((cavity.width_at(level), cavity.depth_at(level)))
+        short, long = (span + thick for span in clear)
+        bending = 6 * frame_moments(long, short, pressure).corner / thick**2
+        return WallStress(bending + pressure * clear[1] / 2 / thick, level, pressure, thick)
+
+    steps = 24
+    low, high = levels.floor, levels.rim
+    marks = [low + (high - low) * i / steps for i in range(steps + 1)] + [levels.ledge - 1e-6, levels.ledge]
+    return max((at(level) for level in marks), key=lambda found: found.stress)
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One moment in the life of the filter: what the concrete must bear and what it can."""
+
+    code: str
+    name: str
+    provided: Mpa
+    required: Mpa
+    source: str
+
+    @property
+    def use(self) -> Ratio:
+        """Share of the strength that is used."""
+        return self.required / self.provided
+
+
+def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Stage, ...]:
+    """Stripping, lifting out, first filling and standing full; the one that uses most governs.
+
+    Args:
+        stress: greatest tension in the walls when full, unfactored.
+        weight: of the whole body.
+        section: plan area of the walls where they are thinnest, by which the body would hang.
+    """
+    mix = spec.concrete
+    stripped = age_at_20(mix.stripping_age, mix.curing_temperature)
+    filled = max(stripped, age_at_20(24 * FILLING_AGE, mix.curing_temperature))
+    plain = "EN 1992-1-1:2004, 12.3.1 and 3.1.2(9) (12.3.1 from memory)"
+    strike = "Cement and Concrete Association TR 42.505, 1975; EN 1992-1-1:2004, 3.1.2(6)"
+    full = LOAD_FACTOR * stress
+    return (
+        Stage(
+            "stripping", f"taking the mould off after {mix.stripping_age:g} h",
+            mean_strength(mix.strength) * age_factor(stripped), STRIPPING_STRENGTH, strike,
+        ),
+        Stage(
+            "lifting", "hanging by its walls when the mould comes off", plain_design_tension(mix.strength, stripped),
+            STRIPPING_FACTOR * weight / section, plain,
+        ),
+        Stage(
+            "first filling", f"filled after {FILLING_AGE:g} days", plain_design_tension(mix.strength, filled), full,
+            plain,
+        ),
+        Stage("standing full", "filled after 28 days and later", plain_design_tension(mix.strength), full, plain),
+    )  # fmt: skip
+
+
+def governing(found: tuple[Stage, ...]) -> Stage:
+    """The stage that uses most of the strength."""
+    return max(found, key=lambda stage: stage.use)
+
+
+class NoseShape(Protocol):
+    """The nose, in the casting frame, as `outlet.Nose` has it."""
+
+    @property
+    def root_y(self) -> Mm:
+        """Where the nose begins, outside the panel."""
+
+    @property
+    def tip_y(self) -> Mm:
+        """Where it ends."""
+
+    @property
+    def root_half(self) -> Mm:
+        """Half width where it begins."""
+
+    @property
+    def tip_half(self) -> Mm:
+        """Half width where it ends."""
+
+    @property
+    def cover_z(self) -> Mm:
+        """Underside of the upright filter's nose."""
+
+    @property
+    def low_z(self) -> Mm:
+        """Where its sloping front meets the panel."""
+
+    @property
+    def opening_top(self) -> Mm:
+        """Upper edge of the opening in the panel."""
+
+
+class TubeShape(Protocol):
+    """The outlet tube, as `outlet.TubePath` has it."""
+
+    @property
+    def length(self) -> Mm:
+        """Developed length of the axis."""
+
+    @property
+    def outside(self) -> Mm:
+        """Outside diameter."""
+
+
+def body_volume(spec: Spec, levels: Levels, cavity: Cavity, nose: NoseShape, tube: TubeShape, shell: Mm) -> Mm3:
+    """Volume of the concrete body: box less cavity, with the nose and its root through the panel, less the tube.
+
+    ``shell`` is the thickness of the panel and of the nose cover, which the tube passes before it ends.
+    """
+    more = 2 * (cavity.step + spec.filter.least_wall)
+    box = (cavity.width + more) * (cavity.depth + more) * levels.rim
+    # triangle in elevation whose width goes evenly from root to tip
+    wedge = (nose.cover_z - nose.low_z) * (nose.root_y - nose.tip_y) * (2 * nose.root_half + nose.tip_half) / 3
+    root = 2 * nose.root_half * shell * (nose.opening_top - nose.low_z)
+    bore = math.pi / 4 * tube.outside**2 * (tube.length - shell)
+    return box - cavity.volume(levels.floor, levels.rim) + wedge + root - bore

@@ -1,0 +1,69 @@
+"""What a package says of the filter itself: how it works, its concrete, its section and its drain curve."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.filter.cautions import CAUTIONS
+from mouldgeom.filter.concrete import batch, body_volume, governing, stages, wall_stress
+from mouldgeom.filter.working import Working
+from mouldgeom.outputs.charts import drain_figure
+from mouldgeom.outputs.filter_section import section_figure
+from mouldgeom.outputs.records import json_bytes
+from mouldgeom.units import GRAVITY, AnyUnit, plain
+
+
+def _tidy(value: AnyUnit, digits: int = 4) -> AnyUnit | None:
+    return round(value, digits) + 0.0 if math.isfinite(value) else None
+
+
+def filter_record(dims: Dimensions) -> dict[str, Any]:
+    """Levels, flow, concrete for one filter and its stages, and the cautions; no kernel needed."""
+    spec, levels = dims.spec, dims.levels
+    working = Working.of(spec, levels, dims.cavity, dims.shell)
+    volume = body_volume(spec, levels, dims.cavity, dims.nose, dims.tube, dims.shell)
+    mass = volume * 1e-9 * spec.concrete.density
+    mix = batch(spec, volume / 1e6)
+    stress = wall_stress(spec, levels, dims.cavity)
+    section = dims.width * dims.depth - dims.cavity.area_at(levels.rim)
+    found = stages(spec, stress.stress, mass * GRAVITY, section)
+    return {
+        "outside_width_mm": _tidy(dims.width),
+        "outside_depth_mm": _tidy(dims.depth),
+        "height_mm": _tidy(dims.height),
+        "levels_mm": {name: _tidy(getattr(levels, name)) for name in levels.__slots__},
+        "charge_l": spec.filter.charge,
+        "pore_volume_l": _tidy(working.pore_volume),
+        "loading_m_h": _tidy(working.loading),
+        "flow_start_l_h": _tidy(working.full_flow * 3.6e6),
+        "drain_time_h": _tidy(working.drain_time),
+        "concrete_l": _tidy(volume / 1e6),
+        "concrete_kg": _tidy(mass),
+        "batch": {
+            "cement_kg": _tidy(mix.cement, 1),
+            "cement_bags": _tidy(mix.bags, 2),
+            "sand_l": _tidy(mix.sand, 1),
+            "stone_l": _tidy(mix.stone, 1),
+            "water_l": _tidy(mix.water, 1),
+        },
+        "stages": [
+            {"name": s.name, "needed_mpa": _tidy(s.required), "strength_mpa": _tidy(s.provided), "source": s.source}
+            for s in found
+        ],
+        "governing": governing(found).name,
+        "cautions": [caution.line() for caution in CAUTIONS],
+    }
+
+
+def filter_files(dims: Dimensions) -> dict[str, bytes]:
+    """Files of the folder ``filter/`` by name."""
+    spec = dims.spec
+    working = Working.of(spec, dims.levels, dims.cavity, dims.shell)
+    title = f"{plain(spec.filter.sand_column, 1)} mm of sand, {plain(spec.filter.charge, 1)} l"
+    return {
+        "filter/filter.json": json_bytes(filter_record(dims)),
+        "filter/section.svg": section_figure(dims).svg().encode(),
+        "filter/drain-curve.svg": drain_figure(working.drain_curve, title).svg().encode(),
+    }

@@ -1,0 +1,101 @@
+"""Strength, tension and growth with age of concrete.
+
+EN 1992-1-1:2004, Table 3.1, 3.1.2(6), 3.1.2(9) and 12.3.1, as quoted in the test suite of a public structural library
+(Table 3.1 for C12, C20, C30; growth with s = 0.25); the formulas behind Table 3.1 and 12.3.1 are from memory.
+Cement and Concrete Association TR 42.505, 1975, and IS 456:2000 cl. 11.3.1 for stripping; Masonry and Concrete
+(McGraw-Hill 2004), p. 35, for strength against age.
+
+Tolerances: Table 3.1 to half of its last printed digit plus 2 %; growth to 1e-4; the book's strength against age, a
+rule of thumb in round percent, to a tenth.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from mouldgeom.errors import InputError
+from mouldgeom.filter.concrete import (
+    STRIPPING_STRENGTH,
+    age_at_20,
+    age_factor,
+    elastic_modulus,
+    high_tension,
+    low_tension,
+    mean_strength,
+    mean_tension,
+    plain_design_tension,
+    tension_age_factor,
+)
+from mouldgeom.spec import ConcreteGroup
+
+
+@pytest.mark.parametrize(
+    ("strength", "mean", "tension", "low", "high", "modulus"),
+    [(12, 20, 1.6, 1.1, 2.0, 27), (20, 28, 2.2, 1.5, 2.9, 30), (30, 38, 2.9, 2.0, 3.8, 33)],
+)
+def test_table_3_1(strength: float, mean: float, tension: float, low: float, high: float, modulus: float) -> None:
+    """C12, C20 and C30 as printed."""
+    assert mean_strength(strength) == pytest.approx(mean, abs=0.5)
+    assert mean_tension(strength) == pytest.approx(tension, abs=0.05 + 0.02 * tension)
+    assert low_tension(strength) == pytest.approx(low, abs=0.05 + 0.02 * low)
+    assert high_tension(strength) == pytest.approx(high, abs=0.05 + 0.02 * high)
+    assert elastic_modulus(strength) == pytest.approx(modulus, abs=0.5 + 0.02 * modulus)
+
+
+@pytest.mark.parametrize(("age", "factor"), [(27, 0.995422968), (28, 1.0), (56, 1.075970779)])
+def test_growth_with_age(age: float, factor: float) -> None:
+    """Equation (3.2) with s = 0.25, printed to nine digits."""
+    assert age_factor(age) == pytest.approx(factor, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("rate", "factors"),
+    [(0.20, (0.424, 0.663, 0.819)), (0.25, (0.342, 0.598, 0.779)), (0.38, (0.196, 0.458, 0.684))],
+)
+def test_growth_in_the_first_week(rate: float, factors: tuple[float, ...]) -> None:
+    """The same formula worked by hand for 1, 3 and 7 days and the three kinds of cement."""
+    assert [age_factor(age, rate) for age in (1, 3, 7)] == pytest.approx(factors, abs=5e-4)
+
+
+def test_tension_grows_with_strength_before_28_days_and_slower_after() -> None:
+    """3.1.2(9): exponent 1 before 28 days, 2/3 from then on."""
+    assert tension_age_factor(7) == age_factor(7)
+    assert tension_age_factor(56) == pytest.approx(1.075970779 ** (2 / 3), rel=1e-9)
+
+
+def test_plain_concrete_in_tension() -> None:
+    """12.3.1 for C20: 0.8 x 1.5 / 1.5 = 0.8 MPa with the printed 1.5 (from memory); 2 % for its rounding."""
+    assert plain_design_tension(20) == pytest.approx(0.8, rel=0.04)
+
+
+def test_strength_against_age_of_the_book() -> None:
+    """Of the design strength 80 % after 3 moist days, 100 % after 7, more than 125 % after 28."""
+    assert age_factor(3) == pytest.approx(80 / 125, rel=0.1)
+    assert age_factor(7) == pytest.approx(100 / 125, rel=0.1)
+
+
+def test_stripping_rules_agree() -> None:
+    """2 N/mm2 is reached in the 9 to 12 h of TR 42.505 by C20 at 20 C, and long before the 16 to 24 h of IS 456."""
+    assert mean_strength(20) * age_factor(9 / 24) > STRIPPING_STRENGTH
+    assert mean_strength(12) * age_factor(12 / 24) > STRIPPING_STRENGTH
+    assert 16 <= ConcreteGroup().stripping_age <= 24
+
+
+def test_cold_concrete_ages_slower() -> None:
+    """Annex B.10 (from memory): at 20 C an age is itself to a part in a thousand."""
+    assert age_at_20(24, 20) == pytest.approx(1.0, rel=2e-3)
+    assert age_at_20(24, 5) < 0.6 < 1.4 < age_at_20(24, 30)
+
+
+@pytest.mark.parametrize("strength", [0, -1, 51])
+def test_strength_outside_the_formula_is_refused(strength: float) -> None:
+    """The formula of Table 3.1 for tension ends at C50."""
+    with pytest.raises(InputError, match="50 MPa"):
+        mean_tension(strength)
+
+
+@pytest.mark.parametrize("age", [0, -1, float("nan")])
+def test_no_age_is_refused(age: float) -> None:
+    """Strength has no meaning before the concrete is mixed."""
+    with pytest.raises(InputError, match="above zero"):
+        age_factor(age)

@@ -1,0 +1,43 @@
+"""Holes of the shipped moulds against ISO 273:1979 (medium series) and ASME B18.2.8-1999 (normal fit).
+
+Printed values, exact: M10 11 mm; 3/8 in 13/32 in.  The jack screw's hole is shop practice (no source): the screw and
+4 mm, so that it can lean.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from mouldgeom import Mould, build, tables
+from mouldgeom.shapes import HolePurpose
+from mouldgeom.spec import load
+
+PRINTED = {"hill-example": ("M10", 11.0), "inch-example": ("3/8-16", 13 / 32 * 25.4), "short-example": ("M10", 11.0)}
+
+
+@pytest.mark.parametrize("name", PRINTED)
+def test_every_bolt_hole_is_the_printed_one(name: str) -> None:
+    mould = build(load(name))
+    bolt, hole = PRINTED[name]
+    assert {row.bolt for row in mould.rows} == {bolt}
+    assert all(row.hole == pytest.approx(hole, abs=1e-9) for row in mould.rows)
+    holes = [h for part in (*mould.plates, *mould.bars) for h in part.holes if h.purpose is HolePurpose.BOLT]
+    assert len(holes) > 60
+    assert all(h.diameter == pytest.approx(hole, abs=1e-9) for h in holes)
+
+
+def test_washers_cover_the_holes(example: Mould) -> None:
+    for row in example.rows:
+        assert tables.bolt(row.bolt).washer_outside_mm > 1.5 * row.hole
+
+
+def test_jack_screw_passes_its_plates(example: Mould) -> None:
+    screw = example.dims.stock.jack.diameter_mm
+    holes = [h for plate in example.plates for h in plate.holes if h.purpose is HolePurpose.SCREW]
+    assert len(holes) == 2 + len(example.dims.diaphragm_z)
+    assert all(hole.diameter == pytest.approx(screw + 4) for hole in holes)
+
+
+def test_tube_passes_the_cover(example: Mould) -> None:
+    (hole,) = [h for plate in example.plates for h in plate.holes if h.purpose is HolePurpose.TUBE]
+    assert hole.diameter == pytest.approx(example.dims.tube.outside + example.dims.spec.shop.fit_gap)
