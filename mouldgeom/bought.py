@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mouldgeom import rules, tables
-from mouldgeom.errors import SpecError
-from mouldgeom.spec import Spec
+from mouldgeom.errors import SpecError, UnknownDesignationError
+from mouldgeom.spec import PAIR, HoleMethod, Spec
 from mouldgeom.units import plain
 
 
@@ -25,19 +25,67 @@ class Stock:
     steel: tables.Steel
 
 
+def square_tube(designation: str) -> tables.SquareTube:
+    """Return the row of a square tube, or of two angles welded toe to toe into one (``"2x 40x40x4"``).
+
+    Raises:
+        UnknownDesignationError: no table has it.
+    """
+    return pair_of_angles(designation) if designation.startswith(PAIR) else tables.square_tube(designation)
+
+
+def pair_of_angles(designation: str) -> tables.SquareTube:
+    """Two equal angles welded toe to toe: a square box as wide as leg and thickness together.
+
+    Area and second moment are twice the angle's, about the middle of the box; the welds are not counted.
+
+    Source: common practice, no source, for the replacement; parallel axis theorem.
+    """
+    angle = tables.angle(designation.removeprefix(PAIR).strip())
+    side = angle.leg_mm + angle.thickness_mm
+    away = side / 20 - angle.centroid_cm  # cm, from the middle of the box to the centroid of an angle
+    second = 2 * (angle.second_moment_cm4 + angle.area_cm2 * away**2)
+    return tables.SquareTube(
+        designation=f"{PAIR} {angle.designation}",
+        side_mm=side,
+        thickness_mm=angle.thickness_mm,
+        outer_radius_mm=0.0,
+        inner_radius_mm=angle.root_radius_mm,
+        mass_kg_m=2 * angle.mass_kg_m,
+        area_cm2=2 * angle.area_cm2,
+        second_moment_cm4=second,
+        section_modulus_cm3=second / (side / 20),
+        system=angle.system,
+        source=f"two of: {angle.source}",
+    )
+
+
+def rod(designation: str) -> tables.Rod:
+    """Return the row of a rod, or of a bolt or threaded rod that takes its place (``"M12"``).
+
+    Raises:
+        UnknownDesignationError: no table has it.
+    """
+    try:
+        return tables.rod(designation)
+    except UnknownDesignationError:
+        bolt = tables.bolt(designation)
+        return tables.Rod(bolt.designation, bolt.diameter_mm, bolt.system, bolt.source)
+
+
 def buy(spec: Spec) -> Stock:
     """Look up every designation, and refuse steel that does not go together.
 
     Raises:
-        SpecError: a sheet is too thin, or bolt, angle, tube and screw do not fit each other.
+        SpecError: a sheet is too thin, bolt, angle, tube and screw do not fit each other, or the kerf swallows a hole.
     """
     stock = Stock(
         tables.sheet(spec.steel.shell),
         tables.sheet(spec.steel.ledge),
         tables.sheet(spec.steel.base),
         tables.angle(spec.steel.angle),
-        tables.square_tube(spec.steel.square_tube),
-        tables.rod(spec.steel.rod),
+        square_tube(spec.steel.square_tube),
+        rod(spec.steel.rod),
         tables.bolt(spec.steel.bolt),
         tables.bolt(spec.steel.jack_screw),
         tables.steel(spec.steel.grade),
@@ -45,6 +93,7 @@ def buy(spec: Spec) -> Stock:
     _sheet_and_fit(spec, stock)
     _bolt_in_angle(spec, stock)
     _bridge_steel(spec, stock)
+    _pilot_holes(spec)
     return stock
 
 
@@ -111,4 +160,15 @@ def _bridge_steel(spec: Spec, stock: Stock) -> None:
             repr(spec.steel.jack_screw),
             f"it is thinner than the bolts ({spec.steel.bolt})",
             "Choose a larger jack screw.",
+        )
+
+
+def _pilot_holes(spec: Spec) -> None:
+    shop = spec.shop
+    if shop.hole_method is HoleMethod.PILOT and shop.kerf_compensation and shop.pilot_diameter <= shop.kerf:
+        raise SpecError(
+            "shop.pilot_diameter",
+            f"{plain(shop.pilot_diameter)} mm",
+            f"a cut {plain(shop.kerf)} mm wide (shop.kerf) leaves nothing to draw of it",
+            "Choose a larger pilot hole, a narrower kerf, or no kerf compensation (shop.kerf_compensation).",
         )

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
+from typing import Final
 
-from mouldgeom import rules
+from mouldgeom import plates, rules, tables
 from mouldgeom.bought import Stock, buy
 from mouldgeom.errors import GeometryError, SpecError
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, solve_levels
@@ -17,6 +19,15 @@ from mouldgeom.outlet import Nose, TubePath, nose_box, tube_path
 from mouldgeom.spacing import bolt_positions, support_lines
 from mouldgeom.spec import Spec
 from mouldgeom.units import Deg, Mm, Mpa, Ratio, plain
+
+SLACK: Final[Mm] = 1.0
+"""Room left between things that must not touch (common practice, no source)."""
+NOTCH_RADIUS: Final[Mm] = 5.0
+"""Inner corners of the leg notches, at most: a torch turns them, and no crack starts (common practice, no source)."""
+OPENING_RADIUS: Final[Mm] = 15.0
+"""Corners of the access opening, at most: a hand passes them (common practice, no source)."""
+PLATE_OVERHANG: Final[Mm] = 10.0
+"""Bridge plates beyond the tubes that they lie on, each side, to weld on (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +41,15 @@ class Bolting:
     corner_z: tuple[Mm, ...]
     front_x: tuple[Mm, ...]
     side_y: tuple[Mm, ...]
+
+
+@dataclass(frozen=True)
+class NosePosts:
+    """Upright tubes on the front panel, either side of the nose: distance from the middle, lower and upper end."""
+
+    x: Mm
+    low: Mm
+    high: Mm
 
 
 @dataclass(frozen=True)
@@ -71,12 +91,15 @@ class Dimensions:
     nose: Nose
     bolting: Bolting
     stiffener_z: tuple[Mm, ...]
+    front_stiffener_z: tuple[Mm, ...]
+    nose_posts: NosePosts | None
     diaphragm_z: tuple[Mm, ...]
     anchor_z: Mm
     front_half: Mm
     base_half_x: Mm
     base_half_y: Mm
     runner_y: Mm
+    runner_half: Mm
     access_half_x: Mm
     access_half_y: Mm
     bridge: Bridge
@@ -95,6 +118,11 @@ class Dimensions:
     def base(self) -> Mm:
         """Thickness of the base plate."""
         return self.stock.base.thickness_mm
+
+    @property
+    def handle_is_bolt(self) -> bool:
+        """Whether the handles are threaded rod or long bolts, since no rod can be had."""
+        return self.stock.rod.designation not in {row.designation for row in tables.rods()}
 
     def core_half_x(self, z: Mm) -> Mm:
         """Half width of the core over its walls, ledge strips not counted."""
@@ -130,7 +158,7 @@ def derive(spec: Spec) -> Dimensions:
     tube = tube_path(spec, stock, levels, cavity, depth)
     nose = nose_box(spec, stock, levels, tube, depth)
     anchor_z = spec.shop.weld_access + stock.base.thickness_mm
-    stiffener_z = _stiffeners(spec, stock, height, max(width, depth), nose)
+    stiffener_z, front_stiffener_z, nose_posts = _stiffeners(spec, stock, height, max(width, depth), nose)
     bridge = _bridge(spec, stock, width, anchor_z)
     bolting = _bolting(spec, stock, height, width, depth, stiffener_z, bridge)
     angle, side = stock.angle.leg_mm, stock.tube.side_mm
@@ -161,12 +189,19 @@ def derive(spec: Spec) -> Dimensions:
         nose=nose,
         bolting=bolting,
         stiffener_z=stiffener_z,
+        front_stiffener_z=front_stiffener_z,
+        nose_posts=nose_posts,
         diaphragm_z=_diaphragms(spec, stock, height, levels, anchor_z),
         anchor_z=anchor_z,
         front_half=width / 2 + shell + angle,
         base_half_x=width / 2 + shell + angle + spec.shop.base_margin,
         base_half_y=depth / 2 + shell + angle + spec.shop.base_margin,
-        runner_y=depth / 2 + shell + bolting.gauge - bolting.socket_radius - 1.0 - side / 2,
+        runner_y=depth / 2 + shell + bolting.gauge - bolting.socket_radius - SLACK - side / 2,
+        runner_half=width / 2
+        + shell
+        + angle
+        + spec.shop.base_margin
+        + rules.runner_overhang(stock.base.thickness_mm, side),
         access_half_x=access[0],
         access_half_y=access[1],
         bridge=bridge,
@@ -175,6 +210,8 @@ def derive(spec: Spec) -> Dimensions:
 
 def field_bulge(spec: Spec, stock: Stock, height: Mm, across: Mm, low: Mm, high: Mm, free: bool) -> Mm:
     """Bulge of one field of sheet between two lines of support, simply supported, under its fresh concrete.
+
+    A field taller than wide bulges most near its foot: it is loaded as by the pressure half its width above that.
 
     Args:
         height: of the pour face; ``across``: width of the field; ``low``, ``high``: its edges;
@@ -185,35 +222,76 @@ def field_bulge(spec: Spec, stock: Stock, height: Mm, across: Mm, low: Mm, high:
     weight = spec.concrete.unit_weight_fresh
     tall = high - low
     if free:
-        return rules.plate_deflection_free_top(across, tall, rules.hydrostatic_pressure(weight, height - low), rigidity)
-    mean = rules.hydrostatic_pressure(weight, max(0.0, height - (low + high) / 2))
-    return rules.plate_deflection_uniform(min(across, tall), max(across, tall), mean, rigidity)
+        return plates.deflection_free_top(across, tall, rules.hydrostatic_pressure(weight, height - low), rigidity)
+    load = rules.hydrostatic_pressure(weight, max(0.0, height - low - min(tall, across) / 2))
+    return plates.deflection_held(across, tall, load, rigidity)
 
 
-def _stiffeners(spec: Spec, stock: Stock, height: Mm, across: Mm, nose: Nose) -> tuple[Mm, ...]:
-    """Place stiffeners clear of the nose, at least one pair of neighbours above it for the handles."""
-    half = stock.tube.side_mm / 2
-    lift = rules.socket_depth() + rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + 1.0
-    top = nose.cover_z + stock.shell.thickness_mm + lift + half
-    keep_out = [(nose.low_z - stock.shell.thickness_mm * 3 - half, top)]
-    lines: tuple[Mm, ...] = ()
-    try:
+def _stiffeners(
+    spec: Spec, stock: Stock, height: Mm, across: Mm, nose: Nose
+) -> tuple[tuple[Mm, ...], tuple[Mm, ...], NosePosts | None]:
+    """Heights of the stiffeners, those that the front panel has, and the posts beside its nose if it needs them.
+
+    At least one pair of neighbours stands above the nose, for the handles.  Where the lines that keep clear of the nose
+    would leave too high a field below them, back and sides get a line there, and the front two posts beside the nose.
+    """
+    side = stock.tube.side_mm
+    lift = rules.socket_depth() + rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + SLACK
+    top = nose.cover_z + stock.shell.thickness_mm + lift + side / 2
+    low = nose.low_z - stock.shell.thickness_mm * 3 - side / 2
+    start = stock.angle.leg_mm
+
+    @cache
+    def bulge(lower: Mm, upper: Mm, free: bool) -> Mm:
+        """Between the edges of the tubes, which the panel is welded to."""
+        clear = (lower if lower == start else lower + side / 2, upper if free else upper - side / 2)
+        return field_bulge(spec, stock, height, across, *clear, free) if clear[1] > clear[0] else 0.0
+
+    failure = GeometryError("no room for two stiffeners above the nose")
+    for keep_out in ([(low, top)], []):
         for least in range(2, 6):
-            lines = support_lines(
-                stock.angle.leg_mm,
-                height,
-                lambda low, high, free: field_bulge(spec, stock, height, across, low, high, free),
-                lambda low, high: spec.shop.allowed_bulge,
-                keep_out,
-                end_supported=False,
-                least=least,
-                nearest=2 * half + 20.0,
-            )
-            if sum(z >= top for z in lines) >= 2:
-                return lines
-    except GeometryError as error:
-        raise _no_supports(spec, "panels", error) from error
-    raise _no_supports(spec, "panels", GeometryError("no room for two stiffeners above the nose"))
+            try:
+                lines = support_lines(
+                    start,
+                    height,
+                    bulge,
+                    lambda lower, upper: spec.shop.allowed_bulge,
+                    keep_out,
+                    end_supported=False,
+                    least=least,
+                    nearest=side + 20.0,
+                )
+            except GeometryError as error:
+                failure = error
+                break
+            front = tuple(z for z in lines if not low < z < top)
+            above = [z for z in front if z >= top]
+            if len(above) >= 2:
+                if keep_out:
+                    return lines, front, None
+                try:
+                    return lines, front, _nose_posts(spec, stock, height, across, nose, above[0])
+                except GeometryError as error:
+                    failure = error
+                    break
+    raise _no_supports(spec, "panels", failure) from failure
+
+
+def _nose_posts(spec: Spec, stock: Stock, height: Mm, across: Mm, nose: Nose, line: Mm) -> NosePosts:
+    """Posts from the base flange to the first stiffener above the nose, clear of the sockets of cover and base bolts.
+
+    Raises:
+        GeometryError: a strip of the panel beside or between them would still bulge too far.
+    """
+    side, gap, angle = stock.tube.side_mm, spec.shop.weld_gap, stock.angle
+    socket = rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + SLACK
+    cover = nose.root_half + stock.shell.thickness_mm / math.cos(math.radians(nose.splay)) + angle.leg_mm
+    x = cover + gap + side / 2
+    low = max(angle.leg_mm + gap, angle.thickness_mm + rules.socket_depth() + socket)
+    for wide in (2 * x - side, across / 2 - x - side / 2):
+        if wide > 0 and field_bulge(spec, stock, height, wide, low, line, False) > spec.shop.allowed_bulge:
+            raise GeometryError(f"a strip of {wide:.0f} mm beside the nose bulges too far")
+    return NosePosts(x=x, low=low, high=line - side / 2)
 
 
 def _diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, anchor_z: Mm) -> tuple[Mm, ...]:
@@ -229,7 +307,7 @@ def _diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, anchor_z: 
         return support_lines(
             anchor_z,
             end,
-            lambda low, high, free: field_bulge(spec, stock, height, across, low, high, free),
+            cache(lambda low, high, free: field_bulge(spec, stock, height, across, low, high, free)),
             lambda low, high: min(spec.shop.allowed_bulge, taper * (high - low) / 2),
             end_supported=True,
             nearest=30.0,
@@ -270,7 +348,7 @@ def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
         stroke=stroke,
         beam_y=beam_y,
         beam_length=2 * (leg_x + side / 2),
-        plate_width=side + 20.0,
+        plate_width=side + 2 * PLATE_OVERHANG,
         screw_hole=hole,
         screw_top=bottom + screw,
         screw_bottom=bottom,
@@ -287,11 +365,11 @@ def _bolting(
     hole = bolt.hole_medium_mm
     edge = max(math.ceil(rules.end_distance_least(hole)), math.ceil(bolt.washer_outside_mm / 2))
     socket = rules.socket_outside_diameter(bolt.across_flats_mm) / 2
-    seat = max(socket, bolt.washer_outside_mm / 2) + 1.0
+    seat = max(socket, bolt.washer_outside_mm / 2) + SLACK
     least = rules.pitch_least(hole)
     keep = [(z - side / 2 - seat, z + side / 2 + seat) for z in stiffener_z]
     flange_half = depth / 2 - angle.leg_mm - spec.shop.weld_gap
-    runner = depth / 2 + shell + angle.gauge_mm - seat - 1.0 - side
+    runner = depth / 2 + shell + angle.gauge_mm - seat - SLACK - side
     gusset = bridge.gusset_y + stock.base.thickness_mm / 2
     first = max(bridge.notch_half + edge, gusset + seat)
     last = min(flange_half - edge, runner - seat)
@@ -303,7 +381,7 @@ def _bolting(
             "Choose a deeper cavity or smaller steel.square_tube.",
         )
     try:
-        corner = bolt_positions(angle.leg_mm + seat + 1.0, height - edge, pitch, keep, least)
+        corner = bolt_positions(angle.leg_mm + seat + SLACK, height - edge, pitch, keep, least)
         half = width / 2 + shell + angle.leg_mm - edge
         front = bolt_positions(-half, half, pitch, (), least)
         one_side = bolt_positions(first, last, pitch, (), max(least, 60.0))

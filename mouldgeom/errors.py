@@ -5,6 +5,7 @@
     MouldError
     ├── InputError (ValueError)        what a person gave cannot be used: exit status 2
     │   ├── SpecError                  a field of a specification: wrong type, range, or two fields that disagree
+    │   ├── NoFilterError              no filter fits the limits (in ``filter.changes``)
     │   ├── UnknownDesignationError (LookupError)   a sheet, section or fastener that no table has
     │   ├── MeasurementError           a file of measured values (sieve analysis, list in both units) cannot be used
     │   └── FolderError (OSError)      a file or folder cannot be read or written

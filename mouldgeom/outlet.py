@@ -61,7 +61,7 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
     """Lay the tube in the front wall and the nose; its end is the level at which the flow pauses.
 
     Raises:
-        SpecError: the tube does not fit its wall, its bends, or the levels.
+        SpecError: the tube does not fit its wall, its bends, the front panel, or the levels.
     """
     tube, rim = spec.tube, levels.rim
     outside, radius = tube.outside_diameter, tube.bend_radius
@@ -114,6 +114,8 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
             "so the filter might never start",
             "Choose a larger charge, a smaller bend radius, or ask for less head.",
         )
+    _leg_in_front_of_panel(spec, stock)
+    _cover_inside_the_turn(spec, stock)
     inlet = levels.floor + tube.inlet_rise
     straight = wall_at(inlet) - (riser - face) - radius
     if straight < 2.0:
@@ -142,6 +144,44 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
         outside=outside,
         bore=tube.bore,
     )
+
+
+def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
+    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose cover.
+
+    The web that is left between the hole and the edge of the cover is at least as wide as the sheet is thick.
+
+    Source: common practice, no source.
+    """
+    tube, shell = spec.tube, stock.shell.thickness_mm
+    hole = tube.outside_diameter + spec.shop.fit_gap
+    least = (tube.cover + tube.outside_diameter / 2 + 2 * shell + spec.shop.fit_gap / 2 + hole / 2) / 2
+    if tube.bend_radius < least:
+        raise SpecError(
+            "tube.bend_radius",
+            f"{plain(tube.bend_radius)} mm",
+            f"the tube would come down inside or close to the front panel; its turn needs {math.ceil(least)} mm",
+            "Choose a larger bend radius or less cover (tube.cover).",
+        )
+
+
+def _cover_inside_the_turn(spec: Spec, stock: Stock) -> None:
+    """Refuse a turn that leaves less than the cover between its crest and the edge of the front panel's opening.
+
+    That edge lies inside the turn: beside its centre by the first number, and beyond it by the second.
+    """
+    tube = spec.tube
+    beside = tube.cover + tube.outside_diameter / 2 - tube.bend_radius
+    beyond = tube.tail + stock.shell.thickness_mm + spec.shop.fit_gap
+    left = math.hypot(beside, tube.bend_radius - tube.outside_diameter / 2 + beyond)
+    if beside > 0 and left < tube.cover:
+        raise SpecError(
+            "tube.bend_radius",
+            f"{plain(tube.bend_radius)} mm",
+            f"the turn leaves {plain(left, 1)} mm of concrete below its crest, less than the cover of "
+            f"{plain(tube.cover)} mm",
+            "Choose a larger bend radius, a longer tube.tail or less cover (tube.cover).",
+        )
 
 
 def nose_box(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm) -> Nose:

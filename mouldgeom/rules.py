@@ -376,3 +376,11 @@ def socket_depth() -> Mm:
     Source: common practice, no source.
     """
     return 30.0
+
+
+def runner_overhang(base_thickness: Mm, tube_side: Mm) -> Mm:
+    """How far the runners reach beyond the base plate at each end: a base thinner than 5 mm is stiffened by them.
+
+    Source: common practice, no source: a 3 mm base only with longer runners.
+    """
+    return 2 * tube_side if base_thickness < 4.75 else 0.0

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from mouldgeom.errors import GeometryError
-from mouldgeom.units import Mm
+from mouldgeom.units import Mm, Ratio
 
 Interval = tuple[Mm, Mm]
 
@@ -59,7 +59,7 @@ def support_lines(
         raise GeometryError(f"no row of supports between {start:.0f} and {end:.0f} mm keeps the plate within its bulge")
     count = max(len(best), least)
     low, high = 0.0, 1.0
-    for _ in range(30):
+    for _ in range(10):
         middle = (low + high) / 2
         lines = march(middle)
         if lines is not None and len(lines) <= count:
@@ -78,10 +78,26 @@ def _holds(
 
 
 def _furthest(
-    low: Mm, high: Mm, bulge: Callable[[Mm, Mm, bool], Mm], limit: Callable[[Mm, Mm], Mm], share: float
+    low: Mm, high: Mm, bulge: Callable[[Mm, Mm, bool], Mm], limit: Callable[[Mm, Mm], Mm], share: Ratio
 ) -> int:
-    """Highest whole millimetre at which the field from ``low`` is still within the limit."""
+    """Highest whole millimetre at which the field from ``low`` is still within the limit.
+
+    The bulge of a low field grows with the fourth power of its height, so a few steps by that power come close; then
+    the bracket that they leave is halved.
+    """
     near, far = math.floor(low) + 1, math.floor(high)
+    guess = min(far, near + 200)
+    for _ in range(4):
+        if far - near < 2:
+            break
+        guess = min(max(guess, near + 1), far)
+        found, allowed = bulge(low, guess, False), share * limit(low, guess)
+        if found <= allowed:
+            near = guess
+        else:
+            far = guess - 1
+        step = (allowed / found) ** 0.25 if found > 0 else 2.0
+        guess = math.floor(low + (guess - low) * step) + (1 if found > allowed else 0)
     while near < far:
         middle = (near + far + 1) // 2
         if _holds(low, middle, False, bulge, limit, share):

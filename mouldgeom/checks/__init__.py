@@ -10,7 +10,10 @@ from collections.abc import Callable
 from mouldgeom.checks.backing import check_backing, check_body_and_steel
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import check_bolt_clearance, check_overlaps, check_validity
+from mouldgeom.checks.concrete_checks import check_concrete
+from mouldgeom.checks.cutting import check_cutting, check_stock
 from mouldgeom.checks.draft import check_draft
+from mouldgeom.checks.filter_checks import check_filter
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels
 from mouldgeom.checks.result import CheckResult, Operator, worst_first
@@ -27,11 +30,15 @@ CHECKS: tuple[Callable[[Case], tuple[CheckResult, ...]], ...] = (
     check_backing,
     check_draft,
     check_walls,
+    check_concrete,
     check_core,
     check_panels,
     check_pitch,
     check_edges,
     check_room,
+    check_filter,
+    check_cutting,
+    check_stock,
 )
 
 

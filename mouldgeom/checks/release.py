@@ -33,6 +33,7 @@ ORDER: tuple[tuple[str, Vec], ...] = (
 )
 """Order in which the outer box is taken off, each with its direction; the cover is first lifted off the tube's end."""
 _TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)
+_Obstacle = tuple[str, cq.Shape, Box]
 
 
 @dataclass(frozen=True)
@@ -92,9 +93,9 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
     moving = [p for p in _made(case) if p.part.group in (Group.CORE, Group.BASE)]
     bridge = [p for p in _made(case) if p.part.group is Group.EXTRACTION and p.name != "jack screw"]
     staying = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE)] + bridge
-    worst, where = _sweep(case, moving, staying, _down(0.3, 10.0, dims.bridge.stroke))
+    worst, where = _sweep(case, moving, _obstacles(case, staying), _down(0.3, 10.0, dims.bridge.stroke))
     beyond = [p for p in staying if p not in bridge]
-    later, later_where = _sweep(case, moving, beyond, _down(0.4 * dims.end_z, 0.95 * dims.end_z))
+    later, later_where = _sweep(case, moving, _obstacles(case, beyond), _down(0.4 * dims.end_z, 0.95 * dims.end_z))
     if later > worst:
         worst, where = later, later_where
     room = dims.bridge.leg_length - dims.base
@@ -201,7 +202,13 @@ def check_panels(case: Case) -> tuple[CheckResult, ...]:
         lift = 2 * case.dims.shell if which == "cover" else 0.0
         path: list[Vec] = [(0.0, 0.0, lift * share) for share in (0.1, 0.5, 1.0) if lift]
         path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
-        worst, where = _sweep(case, moving, staying, path, tube=True)
+        tube = ("outlet tube", case.solids.tube, case.tube_box)
+        past = [(pull[0] * t, pull[1] * t, lift) for t in _past_the_tube(case)]
+        worst, where = max(
+            _sweep(case, moving, [*_obstacles(case, staying), tube], path),
+            _sweep(case, moving, [tube], past),
+            key=lambda found: found[0],
+        )
         title = "nose cover" if which == "cover" else f"{which} panel"
         out.append(
             CheckResult(
@@ -218,19 +225,22 @@ def check_panels(case: Case) -> tuple[CheckResult, ...]:
     return tuple(out)
 
 
+def _past_the_tube(case: Case) -> list[Mm]:
+    """Travels so close to each other that no sheet passes the end of the tube unseen, as far as the nose reaches."""
+    step, nose = case.dims.tube.outside / 2, case.dims.nose
+    return [step * i for i in range(1, math.ceil((nose.root_y - nose.tip_y) / step) + 2)]
+
+
+def _obstacles(case: Case, staying: Sequence[PlacedSolid]) -> list[_Obstacle]:
+    """Pieces that stay, and the concrete."""
+    pieces = [(p.name, p.shape, case.boxes[p.name]) for p in staying]
+    return [*pieces, ("concrete body", case.solids.body, case.body_box)]
+
+
 def _sweep(
-    case: Case,
-    moving: Sequence[PlacedSolid],
-    staying: Sequence[PlacedSolid],
-    path: Sequence[Vec],
-    *,
-    tube: bool = False,
+    case: Case, moving: Sequence[PlacedSolid], still: Sequence[_Obstacle], path: Sequence[Vec]
 ) -> tuple[float, str]:
-    """Greatest volume that moved pieces share with the concrete or with pieces that stay, and which they are."""
-    still: list[tuple[str, cq.Shape, Box]] = [(p.name, p.shape, case.boxes[p.name]) for p in staying]
-    still.append(("concrete body", case.solids.body, case.body_box))
-    if tube:
-        still.append(("outlet tube", case.solids.tube, case.tube_box))
+    """Greatest volume that moved pieces share with what stands still, and which they are."""
     worst, where = 0.0, "nothing met"
     for shift in path:
         for piece in moving:

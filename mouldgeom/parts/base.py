@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.dimensions import NOTCH_RADIUS, OPENING_RADIUS, Dimensions
+from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
     QUARTER,
     Bar,
@@ -12,7 +13,6 @@ from mouldgeom.shapes import (
     Outline,
     Placement,
     Plate,
-    SectionKind,
     Vertex,
 )
 
@@ -24,7 +24,7 @@ def base(dims: Dimensions) -> GroupParts:
 
 def _base_plate(dims: Dimensions) -> Plate:
     x, y, notch, half = dims.base_half_x, dims.base_half_y, dims.bridge.notch_x, dims.bridge.notch_half
-    radius = min(5.0, half / 2, (x - notch) / 2)
+    radius = min(NOTCH_RADIUS, half / 2, (x - notch) / 2)
     right = [
         Vertex(x, -y),
         Vertex(x, -half),
@@ -47,21 +47,15 @@ def _base_plate(dims: Dimensions) -> Plate:
         (Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),),
         ConcreteFace.OUTLINE,
         (),
-        (Outline.rectangle(-ax, -ay, ax, ay, min(15.0, ax / 3, ay / 3)),),
+        (Outline.rectangle(-ax, -ay, ax, ay, min(OPENING_RADIUS, ax / 3, ay / 3)),),
     )
 
 
 def _runners(dims: Dimensions) -> list[Bar]:
-    tube = dims.stock.tube
-    z = -dims.base - tube.side_mm / 2
-    return [
-        Bar(
-            f"runner, {name}",
-            Group.BASE,
-            SectionKind.SQUARE_TUBE,
-            tube.designation,
-            2 * dims.base_half_x,
-            (Placement((-dims.base_half_x, sign * dims.runner_y, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),),
-        )
-        for name, sign in (("front", -1.0), ("back", 1.0))
-    ]
+    """Two runners from side to side; under a thin base plate they reach beyond it."""
+    z, half = -dims.base - dims.stock.tube.side_mm / 2, dims.runner_half
+    out: list[Bar] = []
+    for name, sign in (("front", -1.0), ("back", 1.0)):
+        at = Placement((-half, sign * dims.runner_y, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+        out += square_bars(dims, f"runner, {name}", Group.BASE, 2 * half, at)
+    return out

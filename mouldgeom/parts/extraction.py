@@ -7,6 +7,7 @@ side base flanges; the screw hangs in the washer plate across the beams and pull
 from __future__ import annotations
 
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
     Bar,
     ConcreteFace,
@@ -61,30 +62,15 @@ def _plates(dims: Dimensions) -> list[Plate]:
 
 
 def _bars(dims: Dimensions) -> list[Bar]:
-    bridge, tube = dims.bridge, dims.stock.tube
-    out = [
-        Bar(
-            f"bridge leg, {name}",
-            Group.EXTRACTION,
-            SectionKind.SQUARE_TUBE,
-            tube.designation,
-            bridge.leg_length,
-            (Placement((sign * bridge.leg_x, 0.0, -bridge.leg_length), X, Y),),
-        )
-        for name, sign in SIDES
-    ]
-    z = _beam_top(dims) - tube.side_mm / 2
-    out += [
-        Bar(
-            f"bridge beam, {name}",
-            Group.EXTRACTION,
-            SectionKind.SQUARE_TUBE,
-            tube.designation,
-            bridge.beam_length,
-            (Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z),),
-        )
-        for name, sign in (("front", -1.0), ("back", 1.0))
-    ]
+    bridge = dims.bridge
+    out: list[Bar] = []
+    for name, sign in SIDES:
+        at = Placement((sign * bridge.leg_x, 0.0, -bridge.leg_length), X, Y)
+        out += square_bars(dims, f"bridge leg, {name}", Group.EXTRACTION, bridge.leg_length, at)
+    z = _beam_top(dims) - dims.stock.tube.side_mm / 2
+    for name, sign in (("front", -1.0), ("back", 1.0)):
+        at = Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z)
+        out += square_bars(dims, f"bridge beam, {name}", Group.EXTRACTION, bridge.beam_length, at)
     out.append(
         Bar(
             "jack screw",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.dimensions import SLACK, Dimensions
 from mouldgeom.shapes import (
     Bar,
     BoltRow,
@@ -83,17 +83,21 @@ def _front(dims: Dimensions) -> Plate:
 def _cover(dims: Dimensions) -> Plate:
     nose, fit = dims.nose, dims.spec.shop.fit_gap
     half = nose.root_half + dims.shell / _splay(dims)[1] + dims.stock.angle.leg_mm
-    far = max(nose.root_y - nose.tip_y + dims.shell / _slope(dims)[1], _flange_length(dims) + dims.spec.shop.weld_gap)
+    far = max(
+        nose.root_y - nose.tip_y + dims.shell / _slope(dims)[1],
+        _flange_length(dims) + dims.spec.shop.weld_gap,
+        nose.root_y - _bolt_spot(dims, 1.0)[1] + dims.bolting.edge,
+    )
     hole = Hole(0.0, nose.root_y - dims.tube.leg_y, dims.tube.outside + fit, HolePurpose.TUBE)
     at = Placement((0.0, nose.root_y, nose.cover_z), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
     return _plate(dims, "nose cover", Outline.rectangle(-half, fit / 2, half, far), at, (hole,))
 
 
 def _flange_length(dims: Dimensions) -> Mm:
-    """As long as the nose side, and long enough for a socket between the bolt in its middle and the front panel."""
+    """As long as the nose side, and long enough for the bolt in its middle: its end distances, room for a socket."""
     gap = dims.spec.shop.weld_gap
-    room = 2 * ((dims.bolting.socket_radius + 1.0) / _splay(dims)[1] - gap)
-    return float(max(math.floor(_reach(dims) - gap - dims.shell), math.ceil(room)))
+    room = 2 * ((dims.bolting.socket_radius + SLACK) / _splay(dims)[1] - gap)
+    return float(max(math.floor(_reach(dims) - gap - dims.shell), math.ceil(room), 2 * dims.bolting.edge))
 
 
 def _flange_line(dims: Dimensions, sign: float) -> tuple[Vec, Vec, Vec]:
@@ -114,13 +118,17 @@ def _flange(dims: Dimensions, name: str, sign: float) -> Bar:
     return Bar(f"nose flange, {name}", Group.NOSE, SectionKind.ANGLE, dims.stock.angle.designation, length, (at,))
 
 
-def _row(dims: Dimensions, name: str, sign: float) -> BoltRow:
+def _bolt_spot(dims: Dimensions, sign: float) -> Vec:
+    """Where the cover's bolt stands: in the middle of its flange, on the outside of the cover."""
     heel, out, tipward = _flange_line(dims, sign)
-    spot = add(add(add(heel, out, dims.bolting.gauge), tipward, _flange_length(dims) / 2), UP, dims.shell)
+    return add(add(add(heel, out, dims.bolting.gauge), tipward, _flange_length(dims) / 2), UP, dims.shell)
+
+
+def _row(dims: Dimensions, name: str, sign: float) -> BoltRow:
     return BoltRow(
         name=f"cover bolt, {name}",
         bolt=dims.stock.bolt.designation,
-        points=(spot,),
+        points=(_bolt_spot(dims, sign),),
         axis=DOWN,
         members=("nose cover", f"nose flange, {name}"),
         grip=dims.shell + dims.stock.angle.thickness_mm,

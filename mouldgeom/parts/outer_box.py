@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
     Bar,
     BoltRow,
@@ -34,7 +35,7 @@ def outer_box(dims: Dimensions) -> GroupParts:
     """Describe every part of the outer box."""
     return GroupParts(
         plates=(*_panels(dims), *_gussets(dims)),
-        bars=(*_corner_flanges(dims), *_base_flanges(dims), *_stiffeners(dims), *_handles(dims)),
+        bars=(*_corner_flanges(dims), *_base_flanges(dims), *_stiffeners(dims), *_nose_posts(dims), *_handles(dims)),
         rows=(*_corner_rows(dims), *_base_rows(dims)),
     )
 
@@ -71,7 +72,7 @@ def _panels(dims: Dimensions) -> list[Plate]:
 def _gussets(dims: Dimensions) -> list[Plate]:
     """Gussets under the landings of the bridge legs, below each side wall of the leg."""
     angle, bridge, sheet = dims.stock.angle, dims.bridge, dims.stock.base
-    leg, blunt, snipe = bridge.gusset_leg, sheet.thickness_mm, angle.root_radius_mm + 1.0
+    leg, blunt, snipe = bridge.gusset_leg, sheet.thickness_mm, angle.root_radius_mm + SLACK
     outline = Outline.polygon([(snipe, 0), (leg, 0), (leg, blunt), (blunt, leg), (0, leg), (0, snipe)])
     corner = dims.width / 2 + dims.shell + angle.thickness_mm
     out = []
@@ -94,11 +95,7 @@ def _gussets(dims: Dimensions) -> list[Plate]:
 
 
 def _bar(dims: Dimensions, name: str, kind: SectionKind, length: Mm, at: Placement) -> Bar:
-    section = {
-        SectionKind.ANGLE: dims.stock.angle.designation,
-        SectionKind.SQUARE_TUBE: dims.stock.tube.designation,
-        SectionKind.ROD: dims.stock.rod.designation,
-    }[kind]
+    section = dims.stock.angle.designation if kind is SectionKind.ANGLE else dims.stock.rod.designation
     return Bar(name, Group.OUTER_BOX, kind, section, length, (at,))
 
 
@@ -141,35 +138,52 @@ def _front_stiffener_half(dims: Dimensions) -> Mm:
 
 
 def _stiffeners(dims: Dimensions) -> list[Bar]:
-    tube, out = dims.stock.tube.side_mm, []
+    tube = dims.stock.tube.side_mm
+    out: list[Bar] = []
     front, side = _front_stiffener_half(dims), side_flange_half(dims)
     for number, z in enumerate(dims.stiffener_z, 1):
         for end, sign in ENDS:
+            if end == "front" and z not in dims.front_stiffener_z:
+                continue
             y = sign * (dims.depth / 2 + dims.shell + tube / 2)
             at = Placement((-front, y, z), Y, Z)
-            out.append(_bar(dims, f"front stiffener, {end} {number}", SectionKind.SQUARE_TUBE, 2 * front, at))
+            out += square_bars(dims, f"front stiffener, {end} {number}", Group.OUTER_BOX, 2 * front, at)
         for name, sign in SIDES:
             x = sign * (dims.width / 2 + dims.shell + tube / 2)
             at = Placement((x, -side, z), Z, X)
-            out.append(_bar(dims, f"side stiffener, {name} {number}", SectionKind.SQUARE_TUBE, 2 * side, at))
+            out += square_bars(dims, f"side stiffener, {name} {number}", Group.OUTER_BOX, 2 * side, at)
+    return out
+
+
+def _nose_posts(dims: Dimensions) -> list[Bar]:
+    """Posts beside the nose, where no stiffener can cross the front panel."""
+    posts = dims.nose_posts
+    if posts is None:
+        return []
+    y = -(dims.depth / 2 + dims.shell + dims.stock.tube.side_mm / 2)
+    out: list[Bar] = []
+    for name, sign in SIDES:
+        at = Placement((sign * posts.x, y, posts.low), X, Y)
+        out += square_bars(dims, f"nose post, front {name}", Group.OUTER_BOX, posts.high - posts.low, at)
     return out
 
 
 def _handles(dims: Dimensions) -> list[Bar]:
     """Two upright rods on each panel, from stiffener to stiffener; the hand goes behind them."""
     tube, rod = dims.stock.tube.side_mm, dims.stock.rod.diameter_mm
-    above_nose = [z for z in dims.stiffener_z if z > dims.nose.cover_z]
+    above_nose = [z for z in dims.front_stiffener_z if z > dims.nose.cover_z]
     low, high = min(itertools.pairwise(above_nose), key=lambda pair: (abs(sum(pair) / 2 - dims.height / 2), pair))
     start, length = low - tube / 4, high - low + tube / 2
     off = dims.shell + tube + rod / 2
+    kind = SectionKind.THREADED_ROD if dims.handle_is_bolt else SectionKind.ROD
     out = []
     for where, part in (("1", -0.5), ("2", 0.5)):
         for end, sign in ENDS:
             at = Placement((part * _front_stiffener_half(dims), sign * (dims.depth / 2 + off), start), X, Y)
-            out.append(_bar(dims, f"handle, {end} {where}", SectionKind.ROD, length, at))
+            out.append(_bar(dims, f"handle, {end} {where}", kind, length, at))
         for side, sign in SIDES:
             at = Placement((sign * (dims.width / 2 + off), part * side_flange_half(dims), start), X, Y)
-            out.append(_bar(dims, f"handle, {side} {where}", SectionKind.ROD, length, at))
+            out.append(_bar(dims, f"handle, {side} {where}", kind, length, at))
     return out
 
 

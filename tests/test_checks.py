@@ -1,0 +1,422 @@
+"""Each check can fail, and then says where: a mould is broken in one place, and the check that should see it does."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import json
+import math
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
+
+import pytest
+from random_specs import changed
+
+from mouldgeom import Dimensions, Mould
+from mouldgeom.assembly import assemble
+from mouldgeom.checks import Case, CheckResult, Operator, run_checks, worst_first
+from mouldgeom.checks.backing import check_backing, check_body_and_steel
+from mouldgeom.checks.case import height_words
+from mouldgeom.checks.clashes import check_bolt_clearance, check_overlaps, check_validity
+from mouldgeom.checks.concrete_checks import check_concrete
+from mouldgeom.checks.draft import check_draft
+from mouldgeom.checks.joints import check_edges, check_pitch, check_room
+from mouldgeom.checks.release import check_core, check_panels, draw_core
+from mouldgeom.checks.walls import body_field, check_walls
+from mouldgeom.shapes import Bar, Placement, Plate, Vec, add
+from mouldgeom.solids import SolidMould, concrete_body, plate_solid
+
+_Part = TypeVar("_Part", bound=Plate | Bar)
+Check = Callable[[Case], tuple[CheckResult, ...]]
+replace = dataclasses.replace
+
+
+# ---------------------------------------------------------------- ways to break a mould
+
+
+def case_of(mould: Mould, **shapes: Any) -> Case:
+    """A case of this mould; ``body`` or ``shapes`` take the place of the solids that would be made."""
+    solids = SolidMould(mould)
+    solids.__dict__.update(shapes)
+    return Case(solids)
+
+
+def with_part(mould: Mould, name: str, change: Callable[[Any], Any]) -> Mould:
+    """The mould with the part of this piece changed."""
+    mark = mould.piece(name).mark
+
+    def those(parts: Sequence[_Part]) -> tuple[_Part, ...]:
+        return tuple(change(part) if part.mark == mark else part for part in parts)
+
+    return replace(mould, plates=those(mould.plates), bars=those(mould.bars))
+
+
+def shifted(mould: Mould, name: str, shift: Vec) -> Mould:
+    """The mould with one piece out of its place."""
+    piece = mould.piece(name)
+    number = mould.names[piece.mark].index(name)
+
+    def change(part: Any) -> Any:
+        at = list(part.placements)
+        at[number] = Placement(add(at[number].origin, shift), at[number].x, at[number].y)
+        return replace(part, placements=tuple(at))
+
+    return with_part(mould, name, change)
+
+
+def without(mould: Mould, name: str) -> Mould:
+    """The mould with one piece missing."""
+    piece = mould.piece(name)
+    number = mould.names[piece.mark].index(name)
+    names = tuple(n for n in mould.names[piece.mark] if n != name)
+    smaller = with_part(
+        mould, name, lambda part: replace(part, placements=part.placements[:number] + part.placements[number + 1 :])
+    )
+    return replace(smaller, names={**mould.names, piece.mark: names})
+
+
+def with_row(mould: Mould, name: str, change: Callable[[Any], Any]) -> Mould:
+    """The mould with one bolt row changed after its holes were made."""
+    return replace(mould, rows=tuple(change(row) if row.name == name else row for row in mould.rows))
+
+
+def with_dims(mould: Mould, **changes: Any) -> Mould:
+    """The same parts, said to belong to other dimensions."""
+    return replace(mould, dims=replace(mould.dims, **changes))
+
+
+def asking(mould: Mould, **fields: Any) -> Mould:
+    """The same mould for a person who asks for something else: ``filter__least_wall=50``."""
+    spec = changed(mould.dims.spec, {path.replace("__", "."): value for path, value in fields.items()})
+    return with_dims(mould, spec=spec)
+
+
+def of_bridge(dims: Dimensions, **changes: Any) -> Dimensions:
+    return replace(dims, bridge=replace(dims.bridge, **changes))
+
+
+def of_nose(dims: Dimensions, **changes: Any) -> Dimensions:
+    return replace(dims, nose=replace(dims.nose, **changes))
+
+
+# ---------------------------------------------------------------- one broken mould for each check
+
+
+def open_solid(mould: Mould) -> Case:
+    shapes = dict(SolidMould(mould).shapes)
+    mark = mould.piece("end plate").mark
+    shapes[mark] = shapes[mark].Shells()[0]
+    return case_of(mould, shapes=shapes)
+
+
+def thin_solid(mould: Mould) -> Case:
+    shapes = dict(SolidMould(mould).shapes)
+    part = mould.piece("anchor plate").part
+    assert isinstance(part, Plate)
+    shapes[part.mark] = plate_solid(replace(part, thickness=part.thickness - 0.01))
+    return case_of(mould, shapes=shapes)
+
+
+def missing_hole(mould: Mould) -> Case:
+    return case_of(with_part(mould, "base plate", lambda plate: replace(plate, holes=plate.holes[1:])))
+
+
+def small_hole(mould: Mould) -> Case:
+    def change(plate: Plate) -> Plate:
+        return replace(plate, holes=tuple(replace(hole, diameter=10.4) for hole in plate.holes))
+
+    return case_of(with_part(mould, "back panel", change))
+
+
+def body_of(mould: Mould, **changes: float) -> Case:
+    """Steel as designed around concrete of other dimensions."""
+    return case_of(mould, body=concrete_body(replace(mould.dims, **changes)))  # type: ignore[arg-type]
+
+
+def without_bore(mould: Mould) -> Case:
+    return case_of(mould, body=concrete_body(mould.dims, tube_bore=False))
+
+
+def green_concrete(mould: Mould) -> Case:
+    """Weak, cold and young when the mould comes off."""
+    return case_of(asking(mould, concrete__strength=12, concrete__stripping_age=8, concrete__curing_temperature=5))
+
+
+def late_bolt(mould: Mould) -> Case:
+    """The second bolt of a row moved to within 20 mm of the first."""
+    return case_of(
+        with_row(
+            mould,
+            "base bolts, back",
+            lambda row: replace(row, points=(row.points[0], add(row.points[0], (20.0, 0.0, 0.0)), *row.points[2:])),
+        )
+    )
+
+
+def left_out_bolt(mould: Mould) -> Case:
+    return case_of(
+        with_row(mould, "base bolts, front", lambda row: replace(row, points=(row.points[0], *row.points[2:])))
+    )
+
+
+def bolts_at_the_edge(mould: Mould) -> Case:
+    return case_of(
+        with_row(
+            mould,
+            "corner bolts, front left",
+            lambda row: replace(row, points=tuple(add(p, (10.0, 0.0, 0.0)) for p in row.points)),
+        )
+    )
+
+
+def stiffener_beside_a_bolt(mould: Mould) -> Case:
+    """A stiffener at the height of a corner bolt and 10 mm nearer to it."""
+    here = mould.dims.stiffener_z[-1]
+    bolt = min(mould.dims.bolting.corner_z, key=lambda z: abs(z - here))
+    return case_of(shifted(mould, f"front stiffener, front {len(mould.dims.stiffener_z)}", (10.0, 0.0, bolt - here)))
+
+
+def plumb(mould: Mould) -> Case:
+    """Core and cavity without draft."""
+    return case_of(assemble(replace(mould.dims, draft=0.0, taper=0.0)))
+
+
+def parallel_nose(mould: Mould) -> Case:
+    return case_of(replace(mould, dims=of_nose(mould.dims, tip_half=mould.dims.nose.root_half)))
+
+
+def widening_nose(mould: Mould) -> Case:
+    return case_of(replace(mould, dims=of_nose(mould.dims, tip_half=mould.dims.nose.root_half + 2)))
+
+
+def low_opening(mould: Mould) -> Case:
+    """The opening of the front panel ends below the end of the tube."""
+    return case_of(assemble(of_nose(mould.dims, opening_top=mould.dims.nose.cover_z - 4)))
+
+
+def long_tube(mould: Mould) -> Case:
+    """The tube ends 3 mm beyond the cover and the opening; the panel meets it 30 mm on its way, and then no more."""
+    tube = mould.dims.tube
+    return case_of(with_dims(mould, tube=replace(tube, end_z=tube.end_z + 3)))
+
+
+def long_screw(mould: Mould) -> Case:
+    return case_of(assemble(of_bridge(mould.dims, screw_top=mould.dims.end_z - mould.dims.shell - 20)))
+
+
+def short_legs(mould: Mould) -> Case:
+    return case_of(assemble(of_bridge(mould.dims, leg_length=30.0)))
+
+
+def screw_short_of_its_nut(mould: Mould) -> Case:
+    return case_of(assemble(of_bridge(mould.dims, screw_top=mould.dims.anchor_z + 5)))
+
+
+BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
+    ("1.1", check_validity, open_solid, "B5"),
+    ("1.2", check_validity, thin_solid, "anchor plate"),
+    ("1.3", check_overlaps, lambda m: case_of(shifted(m, "side stiffener, left 1", (-2, 0, 0))), "side panel, left"),
+    ("1.3", check_overlaps, lambda m: case_of(shifted(m, "nose cover", (0, 6, 0))), "front panel"),
+    ("1.4", check_bolt_clearance, missing_hole, "in base plate"),
+    ("1.4", check_bolt_clearance, small_hole, "in back panel"),
+    ("2.1", check_body_and_steel, lambda m: case_of(shifted(m, "side panel, right", (1, 0, 0))), "side panel, right"),
+    ("2.2", check_backing, lambda m: case_of(shifted(m, "side panel, left", (0.6, 0, 0))), "left wall"),
+    ("2.2", check_backing, lambda m: case_of(without(m, "ledge strip, back")), "back wall"),
+    ("2.2", check_backing, lambda m: case_of(without(m, "nose cover")), "nose, underside"),
+    ("3.1", check_draft, lambda m: case_of(with_dims(m, taper=-m.dims.taper)), "inside"),
+    ("3.2", check_draft, widening_nose, "side"),
+    ("3.3", check_draft, parallel_nose, "side"),
+    ("4.1", check_walls, lambda m: case_of(with_dims(m, width=m.dims.width - 2)), "t wall, at the rim"),
+    ("4.1", check_walls, lambda m: case_of(asking(m, filter__least_wall=45.01)), "at the rim"),
+    ("4.2", check_walls, lambda m: case_of(with_dims(m, end_z=m.dims.end_z + 1)), "floor"),
+    ("4.3", check_walls, lambda m: case_of(asking(m, tube__cover=16)), "between tube and"),
+    ("4.4", check_walls, lambda m: case_of(asking(m, concrete__largest_stone=9.1)), "at the rim"),
+    ("4.5", check_walls, lambda m: case_of(asking(m, concrete__largest_stone=12)), "between tube and"),
+    ("4.6", check_concrete, without_bore, "whole body"),
+    ("4.7", check_concrete, green_concrete, "after 8 h"),
+    ("4.8", check_concrete, green_concrete, "rim"),
+    ("5.1", check_core, plumb, "travel"),
+    ("5.2", check_core, lambda m: case_of(replace(m, dims=of_bridge(m.dims, stroke=40.0))), "after 40.0 mm"),
+    ("5.3", check_core, short_legs, "base plate and bridge"),
+    ("5.4", check_core, short_legs, "bridge caps"),
+    ("5.5", check_core, long_screw, "jack screw"),
+    ("5.5", check_core, screw_short_of_its_nut, "anchor nut"),
+    ("5.6", check_panels, lambda m: case_of(shifted(m, "nose flange, left", (0, 0, 8))), "nose cover and nose flange"),
+    ("5.7", check_panels, low_opening, "front panel and concrete body"),
+    ("5.7", check_panels, long_tube, "front panel and outlet tube"),
+    ("5.8", check_panels, lambda m: case_of(shifted(m, "side base flange, left", (0, 80, 0))), "back panel"),
+    ("5.8", check_panels, lambda m: body_of(m, depth=m.dims.depth + 4), "back panel and concrete body"),
+    ("5.9", check_panels, lambda m: body_of(m, width=m.dims.width + 4), "side panel, left and concrete body"),
+    ("5.10", check_panels, lambda m: body_of(m, width=m.dims.width + 4), "side panel, right and concrete body"),
+    ("6.1", check_pitch, late_bolt, "base bolts, back"),
+    ("6.2", check_pitch, left_out_bolt, "base bolts, front"),
+    ("6.3", check_edges, bolts_at_the_edge, "corner bolts, front left"),
+    ("6.4", check_room, stiffener_beside_a_bolt, "corner bolts, front left"),
+]
+
+
+@pytest.mark.parametrize(
+    ("code", "check", "broken", "where"), BROKEN, ids=[f"{code}-{where}" for code, _, _, where in BROKEN]
+)
+def test_the_check_sees_it_and_says_where(
+    hill: Mould, code: str, check: Check, broken: Callable[[Mould], Case], where: str
+) -> None:
+    (result,) = [r for r in check(broken(hill)) if r.code == code]
+    assert not result.passed, result
+    assert result.use > 1
+    assert where in f"{result.where} {result.title}", result.where
+
+
+def test_the_examples_hold_every_check(example_case: Case) -> None:
+    results = run_checks(example_case.solids, example_case)
+    assert [(r.code, r.provided, r.where) for r in results if not r.passed] == []
+    codes = [tuple(int(n) for n in r.code.split(".")) for r in results]
+    assert codes == sorted(set(codes)), "codes in order, each once"
+
+
+def test_every_measured_check_has_a_broken_case(hill_case: Case) -> None:
+    """Checks 1 to 6 are measured on the solids; later ones have tests of their own."""
+    codes = {r.code for r in run_checks(hill_case.solids, hill_case)}
+    assert {code for code, *_ in BROKEN} == {code for code in codes if int(code.split(".")[0]) <= 6}
+
+
+# ---------------------------------------------------------------- what the numbers mean
+
+
+def only(results: Sequence[CheckResult], code: str) -> CheckResult:
+    (result,) = [r for r in results if r.code == code]
+    return result
+
+
+def test_wall_of_a_narrower_box_is_a_millimetre_less(hill: Mould) -> None:
+    """The thinnest place is at the rim of left and right wall, and the check gives it to the micrometre."""
+    result = only(check_walls(case_of(with_dims(hill, width=hill.dims.width - 2))), "4.1")
+    assert result.provided == pytest.approx(44.0, abs=1e-3)
+    assert result.where.endswith("at the rim")
+
+
+def test_the_field_has_at_least_20000_points(hill_case: Case) -> None:
+    field = body_field(hill_case)
+    assert len(field.points) >= 20_000
+    assert len(field.points) == len(field.thickness) == len(field.face_of)
+    assert field.thickness.min() == pytest.approx(hill_case.dims.spec.filter.least_wall, abs=1e-6)
+
+
+def test_the_gap_is_twice_the_way_to_the_steel(hill: Mould) -> None:
+    """A panel moved out by 0.6 mm leaves the concrete 0.6 mm from it: reported as a gap of 1.2 mm."""
+    (result,) = check_backing(case_of(shifted(hill, "side panel, left", (0.6, 0, 0))))
+    assert result.provided == pytest.approx(1.2, abs=1e-6)
+
+
+def test_clearance_grows_by_the_sine_of_the_draft(hill_case: Case) -> None:
+    """As far as the walls face each other; near the rim the core leaves the cavity altogether."""
+    steps = draw_core(hill_case)
+    sine = math.sin(math.radians(hill_case.dims.draft))
+    early = [s for s in steps if 1.0 <= s.travel <= 60]
+    assert len(early) >= 4
+    for step in early:
+        assert step.clearance == pytest.approx(step.travel * sine, abs=0.1)
+    assert all(a.clearance < b.clearance for a, b in itertools.pairwise(steps))
+
+
+def test_a_bolt_pushed_aside_loses_its_clearance(hill: Mould) -> None:
+    """11 mm hole and 10 mm bolt leave 0.5 mm; 0.3 mm aside leave 0.2 mm, less than the 0.25 mm of a fine hole."""
+
+    def aside(row: Any) -> Any:
+        return replace(row, points=(add(row.points[0], (0.3, 0.0, 0.0)), *row.points[1:]))
+
+    (result,) = check_bolt_clearance(case_of(with_row(hill, "base bolts, front", aside)))
+    assert result.provided == pytest.approx(0.2, abs=1e-9)
+    assert not result.passed
+
+
+@pytest.mark.parametrize(
+    ("up", "words"),
+    [(0.0, "at the rim"), (12.0, "12 mm below the rim"), (-3.0, "3 mm above the rim")],
+)
+def test_heights_in_the_words_of_the_filter(hill: Mould, up: float, words: str) -> None:
+    assert height_words(up, hill.dims) == words
+
+
+def test_heights_by_ledge_and_floor(hill: Mould) -> None:
+    dims = hill.dims
+    assert height_words(dims.ledge_z - 12, dims) == "12 mm above the ledge"
+    assert height_words(dims.ledge_z, dims) == "at the ledge"
+    assert height_words(dims.end_z - 20, dims) == "20 mm above the floor"
+    assert height_words(dims.end_z + 20, dims) == "20 mm below the floor"
+
+
+# ---------------------------------------------------------------- the result itself
+
+
+def result(code: str, provided: float, required: float, operator: Operator = Operator.AT_LEAST) -> CheckResult:
+    return CheckResult(code, "a title", provided, required, operator, "mm", "somewhere", "a source")
+
+
+def test_record_has_the_promised_keys_and_is_plain_json() -> None:
+    record = result("4.1", 45.00004, 45.0).record()
+    assert json.loads(json.dumps(record, allow_nan=False)) == {
+        "code": "4.1",
+        "title": "a title",
+        "passed": True,
+        "provided": 45.0,
+        "required": 45.0,
+        "operator": ">=",
+        "unit": "mm",
+        "where": "somewhere",
+        "source": "a source",
+    }
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_what_cannot_be_measured_is_null_in_the_record(value: float) -> None:
+    record = result("1.1", value, 1.0).record()
+    assert record["provided"] is None
+    json.dumps(record, allow_nan=False)
+
+
+def test_nan_fails_whichever_way_it_is_compared() -> None:
+    for operator in Operator:
+        found = result("1.1", math.nan, 1.0, operator)
+        assert not found.passed
+        assert found.use == math.inf
+
+
+def test_no_negative_zero_in_the_record() -> None:
+    assert str(result("1.1", -0.0, -0.0).record()["provided"]) == "0.0"
+
+
+@pytest.mark.parametrize(
+    ("provided", "required", "operator", "passed", "use"),
+    [
+        (50.0, 45.0, Operator.AT_LEAST, True, 0.9),
+        (45.0, 45.0, Operator.AT_LEAST, True, 1.0),
+        (44.99, 45.0, Operator.AT_LEAST, False, 45 / 44.99),
+        (0.0, 45.0, Operator.AT_LEAST, False, math.inf),
+        (0.5, 1.0, Operator.AT_MOST, True, 0.5),
+        (1.5, 1.0, Operator.AT_MOST, False, 1.5),
+        (0.0, 0.0, Operator.AT_MOST, True, 0.0),
+        (1.0, 0.0, Operator.AT_MOST, False, math.inf),
+    ],
+)
+def test_passed_and_share_of_the_limit(
+    provided: float, required: float, operator: Operator, passed: bool, use: float
+) -> None:
+    found = result("9.9", provided, required, operator)
+    assert found.passed is passed
+    assert found.use == pytest.approx(use)
+
+
+def test_worst_first_puts_failures_then_the_most_used() -> None:
+    fine, tight = result("1.1", 90.0, 45.0), result("1.2", 46.0, 45.0)
+    bad, worse = result("2.1", 44.0, 45.0), result("2.2", 10.0, 45.0)
+    tie = result("1.3", 46.0, 45.0)
+    ordered = worst_first((fine, tie, tight, bad, worse))
+    assert [r.code for r in ordered] == ["2.2", "2.1", "1.2", "1.3", "1.1"]
+
+
+def test_checks_do_not_print(hill_case: Case, capfd: pytest.CaptureFixture[str]) -> None:
+    check_validity(hill_case)
+    check_pitch(hill_case)
+    captured = capfd.readouterr()
+    assert captured.out == captured.err == ""
