@@ -6,20 +6,24 @@ Exit status: 0 done and all checks hold; 1 done, a check fails; 2 bad input or u
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import mouldgeom
 from mouldgeom.errors import FolderError, InputError, MouldError
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
+from mouldgeom.units import Mm, parse_length
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
     from mouldgeom.checks.result import Measured
     from mouldgeom.outputs.package import Job
+    from mouldgeom.stock.two_units import StockFit
 
 _EXIT = "exit status: 0 all checks hold, 1 a check fails, 2 bad input or unusable folder (nothing written)"
 _CAUTION = (
@@ -30,7 +34,7 @@ _CAUTION = (
 
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"mouldgeom: {message}. See: {self.prog} --help\n")
+        self.exit(2, f"mouldgeom: {_one_line(message)}. See: {self.prog} --help\n")
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -62,6 +66,8 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("--force", action="store_true", help="write over a file that is there")
     new.set_defaults(run=_new)
 
+    _add_size(command)
+
     spec_help = f"specification file, or {', '.join(EXAMPLES)} (default {BUILT_IN})"
     check = command("check", "run every check and print the results, worst first", "mouldgeom check my-mould.toml")
     check.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
@@ -80,15 +86,61 @@ def _parser() -> argparse.ArgumentParser:
         metavar="KIND",
         action="append",
         default=None,
-        help="write only this kind of file; may be given again: spec, parts, flat, checks, solid",
+        help="write only this kind of file; may be given again: spec, filter, parts, flat, nests, bars, cutlist, "
+        "cost, checks, solid",
+    )
+    make.add_argument("--prices", metavar="FILE", help="prices and rates (TOML): adds cost.json and cost.csv")
+    make.add_argument(
+        "--stock", metavar="FILE", help="steel that is there (TOML): the design adapts to it; adds nests and bar plan"
+    )
+    make.add_argument(
+        "--moulds", metavar="N", type=int, default=1, help="nests, bars and cost of so many equal moulds (1 to 50)"
     )
     make.add_argument("--json", action="store_true", help="print one JSON document instead")
     make.set_defaults(run=_make)
+
+    listed = command(
+        "readlist",
+        "read a cut list in mm and inches (CSV from anywhere): pairs that disagree, pieces that do not fit the stock",
+        "mouldgeom readlist cut-list.csv --stock-length 1435 --kerf 2.2",
+    )
+    listed.add_argument("file", metavar="FILE", help="the list, CSV")
+    listed.add_argument("--stock-length", metavar="L", help='length of a bar: mm, or text with a unit ("56 1/2 in")')
+    listed.add_argument("--kerf", metavar="K", default="0", help="width of a saw cut (default 0)")
+    listed.add_argument("--bars", metavar="N", type=int, default=1, help="bars of each material (default 1)")
+    listed.add_argument("--material", metavar="TEXT", help="only rows whose material has this text")
+    for name in ("mm", "inch", "quantity"):
+        listed.add_argument(f"--{name}", metavar="HEADER", help=f"header of the column: {name}")
+    listed.add_argument("--json", action="store_true", help="print one JSON document instead")
+    listed.set_defaults(run=_readlist)
     return parser
+
+
+def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
+    from mouldgeom.filter.asking import FIELDS, TEXTS
+
+    size = command(
+        "size",
+        "size a filter from sand, water and bucket, for least concrete",
+        "mouldgeom size --sieve sand.csv --sand-column 450 --charge 12 --people 5 --out my-mould.toml",
+    )
+    size.add_argument("input", metavar="INPUT", nargs="?", default=None, help="TOML file with the same names as below")
+    for name, meaning in TEXTS.items():
+        size.add_argument(f"--{name}", metavar="FILE" if name != "title" else "TEXT", help=meaning)
+    for field in FIELDS.values():
+        unit = "" if field.unit == "-" else f" [{field.unit}]"
+        size.add_argument(field.option, metavar="N", help=f"{field.meaning}{unit}".replace("%", "%%"))
+    size.add_argument("--out", metavar="FILE", help="write the specification, with its reasons, for make")
+    size.add_argument("--force", action="store_true", help="write over a file that is there")
+    size.add_argument("--pictures", metavar="FOLDER", help="write grading curve, drain curve and section, SVG and PNG")
+    size.add_argument("--table", metavar="FOLDER", help="write the table of sand columns and charges: CSV, SVG and PNG")
+    size.add_argument("--json", action="store_true", help="print one JSON document instead")
+    size.set_defaults(run=_size)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
+    _ready_streams()
     options = _parser().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = options.run
     try:
@@ -100,10 +152,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except MouldError as error:
         return _fail(f"{error}. This is a fault of the program: please report the specification that shows it.")
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         return 0
     except KeyboardInterrupt:
-        return _fail("stopped; nothing was changed", 130)
+        return _fail("stopped; a package that was there is still whole", 130)
+    except OSError as error:
+        _drop_output()
+        return _fail(f"the output cannot be written ({error.strerror or error})")
     except ImportError as error:
         if "mouldgeom" in str(error.name or ""):
             raise
@@ -113,8 +168,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _fail(message: str, status: int = 2) -> int:
-    print(f"mouldgeom: {message}", file=sys.stderr)
+    print(f"mouldgeom: {_one_line(message)}", file=sys.stderr)
     return status
+
+
+def _one_line(text: str) -> str:
+    """The text with whatever would break its line, or steer a terminal, written as an escape."""
+    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text)
+
+
+def _ready_streams() -> None:
+    """Make sure that there is somewhere to print to, and that no character stops the printing."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 (open until the end)
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _drop_output() -> None:
+    """Send what is still to be printed nowhere, so that the interpreter does not stumble over it at its end."""
+    with suppress(OSError):  # no file stands behind it
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _progress(text: str) -> None:
@@ -145,11 +221,82 @@ def _new(options: argparse.Namespace) -> int:
     return 0
 
 
-def _job(source: str) -> Job:
+def _size(options: argparse.Namespace) -> int:
+    from mouldgeom.filter.asking import FIELDS, TEXTS, read_input
+    from mouldgeom.outputs.size_report import answer, document, lines
+
+    path = None if options.input is None else Path(options.input)
+    found = answer(read_input(path, {name: getattr(options, name) for name in (*FIELDS, *TEXTS)}))
+    if options.out or options.pictures or options.table:
+        from mouldgeom.outputs.size_files import picture_files, spec_bytes, table_files, write_all
+
+        folders = {}
+        if options.pictures:
+            _progress("drawing")
+            folders["--pictures"] = (Path(options.pictures), picture_files(found))
+        if options.table:
+            _progress("sizing the table")
+            folders["--table"] = (Path(options.table), table_files(found.asked.request))
+        spec = (Path(options.out), spec_bytes(found)) if options.out else None
+        write_all(spec, folders, force=options.force)
+        _progress("")
+    if options.json:
+        from mouldgeom.outputs.records import json_bytes
+
+        sys.stdout.write(json_bytes(document(found)).decode())
+        return 0
+    print("\n".join(lines(found)))
+    if options.out:
+        print(f"\n{options.out} written. Now run: mouldgeom make {options.out} --out package")
+    return 0
+
+
+def _readlist(options: argparse.Namespace) -> int:
+    from mouldgeom.outputs.records import json_bytes
+    from mouldgeom.stock.two_units import Columns, list_record, list_text, load_list, stock_fits
+
+    kerf = _given_length("--kerf", options.kerf)
+    if options.bars < 1:
+        raise InputError("--bars", str(options.bars), "at least one bar is needed", "Give 1 or more.")
+    rows = load_list(options.file, Columns(options.mm, options.inch, options.quantity))
+    fits: tuple[StockFit, ...] = ()
+    if options.stock_length is not None:
+        length = _given_length("--stock-length", options.stock_length)
+        fits = stock_fits(rows, length, kerf, options.bars, options.material)
+    record = list_record(rows, fits)
+    sys.stdout.write(json_bytes(record).decode() if options.json else list_text(rows, fits) + "\n")
+    return 0 if record["agree"] and record["fit"] else 1
+
+
+def _given_length(name: str, text: str) -> Mm:
+    """A length of the command line: millimetres, or text with a unit."""
+    try:
+        value = parse_length(text) if not text.replace(".", "", 1).isdigit() else float(text)
+    except ValueError as error:
+        raise InputError(name, repr(text), str(error), "Give millimetres, or text with a unit.") from error
+    if not 0 <= value < 1e6:
+        raise InputError(name, repr(text), "allowed is 0 to 1000 m", "Choose another length.")
+    return value
+
+
+def _job(source: str, prices: str | None = None, moulds: int = 1, stock: str | None = None) -> Job:
     from mouldgeom.assembly import build
     from mouldgeom.outputs.package import Job
 
-    return Job(build(load(source)))
+    spec = load(source)
+    rates = None
+    if prices is not None:
+        from mouldgeom.stock.rates import load_prices
+
+        rates = load_prices(prices)
+    if stock is None:
+        return Job(build(spec), rates, moulds)
+    from mouldgeom.stock.stocklist import load_stock
+    from mouldgeom.stock.substitute import substitute
+
+    there = load_stock(stock)
+    adapted = substitute(spec, there)
+    return Job(build(adapted.spec), rates, moulds, there, adapted.lines())
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -177,7 +324,16 @@ def _make(options: argparse.Namespace) -> int:
         if name not in known:
             raise InputError("--only", repr(name), "no such kind of file", f"Choose from {', '.join(known)}.")
     kinds = [kind for kind in Kind if options.only is None or str(kind) in options.only]
-    job = _job(options.spec)
+    if options.prices is None and Kind.COST in kinds:
+        if options.only is not None:
+            raise InputError("--only", "cost", "the cost needs prices", "Give --prices FILE.")
+        kinds.remove(Kind.COST)
+    if options.only is None and options.stock is None and options.moulds == 1:
+        kinds = [kind for kind in kinds if kind not in (Kind.NESTS, Kind.BARS)]
+    if not 1 <= options.moulds <= 50:
+        raise InputError("--moulds", str(options.moulds), "allowed is 1 to 50", "Choose a number in that range.")
+    job = _job(options.spec, options.prices, options.moulds, options.stock)
+    costs = job.cost
     target = Path(options.out)
     prepare(target)
     files = make_files(job, kinds, lambda kind: _progress(f"making {kind}"))
@@ -192,6 +348,14 @@ def _make(options: argparse.Namespace) -> int:
         sys.stdout.write(json_bytes({**document, "files": paths}).decode())
     else:
         print(_headline(job))
+        for line in job.changes:
+            print(line)
+        if Kind.NESTS in kinds and Kind.BARS in kinds:
+            from mouldgeom.outputs.steel_files import purchase_lines
+
+            print(f"To buy for {job.moulds} mould{'s' if job.moulds > 1 else ''}:")
+            for line in purchase_lines(job.nests, job.bars):
+                print(f"  {line}")
         print(f"{len(files) + 1} files in {target}{os.sep}: {', '.join(kinds)}, manifest")
         if job.checked:
             print(_verdict(job.results))
@@ -200,6 +364,10 @@ def _make(options: argparse.Namespace) -> int:
                     print(_line(result))
         else:
             print("The checks were not run; run them with: mouldgeom check")
+        if costs is not None:
+            from mouldgeom.stock.cost import cost_text
+
+            print(cost_text(costs))
     return 0 if job.passed else 1
 
 

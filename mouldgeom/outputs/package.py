@@ -27,8 +27,11 @@ from mouldgeom.spec import spec_toml
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
     from mouldgeom.solids import SolidMould
+    from mouldgeom.stock.bars import BarPlan
     from mouldgeom.stock.cost import Cost
+    from mouldgeom.stock.nest_model import Nest
     from mouldgeom.stock.rates import Prices
+    from mouldgeom.stock.stocklist import StockBar, StockList, StockSheet
 
 MANIFEST = "manifest.json"
 
@@ -37,8 +40,11 @@ class Kind(StrEnum):
     """Kinds of file in a package, in the order in which they are made."""
 
     SPEC = "spec"
+    FILTER = "filter"
     PARTS = "parts"
     FLAT = "flat"
+    NESTS = "nests"
+    BARS = "bars"
     CUTLIST = "cutlist"
     COST = "cost"
     CHECKS = "checks"
@@ -58,10 +64,47 @@ class PackageFile:
 class Job:
     """One mould on its way into a package; solids and checks are made on first use, so that cheap kinds stay cheap."""
 
-    def __init__(self, mould: Mould, prices: Prices | None = None, moulds: int = 1) -> None:
+    def __init__(
+        self,
+        mould: Mould,
+        prices: Prices | None = None,
+        moulds: int = 1,
+        stock: StockList | None = None,
+        changes: Sequence[str] = (),
+    ) -> None:
         self.mould = mould
-        self.prices, self.moulds = prices, moulds
+        self.prices, self.moulds, self.given, self.changes = prices, moulds, stock, changes
         self.checked = False
+
+    @cached_property
+    def stock(self) -> StockList:
+        """The steel that is there: the list that was given, or everything in the tables."""
+        from mouldgeom.stock.stocklist import default_stock
+
+        return self.given or default_stock()
+
+    @cached_property
+    def nests(self) -> tuple[Nest, ...]:
+        """All plates laid on sheets.
+
+        Raises:
+            InputError: a part fits no sheet that is there, or the sheets run out.
+        """
+        from mouldgeom.stock.nest import nest_mould
+        from mouldgeom.stock.nest_model import NestOptions
+
+        return nest_mould(self.mould, self.stock, NestOptions.from_spec(self.mould.dims.spec), self.moulds)
+
+    @cached_property
+    def bars(self) -> tuple[BarPlan, ...]:
+        """All bars cut from stock lengths.
+
+        Raises:
+            InputError: a piece fits no bar that is there, or the bars run out.
+        """
+        from mouldgeom.stock.bars import cut_mould
+
+        return cut_mould(self.mould, self.stock, self.moulds)
 
     @cached_property
     def solids(self) -> SolidMould:
@@ -86,8 +129,18 @@ class Job:
             InputError: a price is missing.
         """
         from mouldgeom.stock.cost import cost
+        from mouldgeom.stock.purchase import bought
 
-        return None if self.prices is None else cost(self.mould, self.prices, self.moulds)
+        if self.prices is None:
+            return None
+        if self.given is None:
+            return cost(self.mould, self.prices, self.moulds)
+        items: list[tuple[StockSheet | StockBar, int]] = []
+        items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
+        items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
+        priced = [(item, count) for item, count in items if item.price is not None]
+        density = self.mould.dims.stock.steel.density_kg_m3
+        return cost(self.mould, self.prices, self.moulds, bought(priced, density))
 
     @property
     def passed(self) -> bool:
@@ -101,6 +154,27 @@ def _spec_files(job: Job) -> Iterator[PackageFile]:
 
 def _parts_files(job: Job) -> Iterator[PackageFile]:
     yield PackageFile("parts.json", Kind.PARTS, json_bytes(part_records(job.mould)))
+
+
+def _filter_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.filter_files import filter_files
+
+    for path, content in filter_files(job.mould.dims).items():
+        yield PackageFile(path, Kind.FILTER, content)
+
+
+def _nest_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.steel_files import nest_files
+
+    for path, content in nest_files(job.mould, job.nests, job.changes):
+        yield PackageFile(path, Kind.NESTS, content)
+
+
+def _bar_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.steel_files import bar_files
+
+    for path, content in bar_files(job.bars):
+        yield PackageFile(path, Kind.BARS, content)
 
 
 def _checks_files(job: Job) -> Iterator[PackageFile]:
@@ -153,8 +227,11 @@ def _solid_files(job: Job) -> Iterator[PackageFile]:
 
 MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
     Kind.SPEC: _spec_files,
+    Kind.FILTER: _filter_files,
     Kind.PARTS: _parts_files,
     Kind.FLAT: _flat_files,
+    Kind.NESTS: _nest_files,
+    Kind.BARS: _bar_files,
     Kind.CUTLIST: _cutlist_files,
     Kind.COST: _cost_files,
     Kind.CHECKS: _checks_files,

@@ -1,0 +1,230 @@
+"""The cut list as a spreadsheet for the office program: cut list, welds, consumables, notes; sums are formulas.
+
+Same list, same bytes: the stamps in the file are fixed.
+"""
+
+from __future__ import annotations
+
+import datetime
+import io
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from mouldgeom.assembly import Mould
+from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
+from mouldgeom.stock.quantities import take_off
+from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import Seam, SeamKind, totals
+from mouldgeom.units import Mm, plain
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook  # type: ignore[import-untyped, unused-ignore]
+    from xlsxwriter.worksheet import Worksheet  # type: ignore[import-untyped, unused-ignore]
+
+CAUTIONS: Final = (
+    "Cut, grind and weld with eye, ear and hand protection, guards on, air moving and nothing that burns near. "
+    "Cut edges are sharp and hot. Two people or a hoist for what is heavy.",
+    "Zinc on steel gives poisonous fume when welded or cut: take bare steel.",
+    "Measure the first piece of each mark before cutting the rest.",
+    "The tool advises; local codes and a licensed engineer decide.",
+)
+_CREATED: Final = datetime.datetime(2000, 1, 1)
+_LINE: Final = 12.5
+"""Height of one line of text, points."""
+_CUT_COLUMNS: Final = (
+    ("Mark", 5),
+    ("Name", 27),
+    ("Number", 7),
+    ("Length mm", 11),
+    ("Length in (mm)", 19),
+    ("Width mm", 10),
+    ("Width in (mm)", 19),
+    ("Shape, or saw ends", 31),
+    ("Holes", 27),
+    ("Concrete side", 20),
+    ("One kg", 7),
+    ("All kg", 8),
+)
+_NUMBER, _ALL, _SHAPE = 2, 11, 7
+_WELD_COLUMNS: Final = (
+    ("Step", 5),
+    ("Seam", 46),
+    ("Marks", 11),
+    ("Kind", 8),
+    ("Size mm", 8),
+    ("Line mm", 8),
+    ("Welded mm", 10),
+    ("Pattern", 24),
+    ("Ground level", 12),
+)
+_USED_COLUMNS: Final = (("What", 30), ("Low", 10), ("Likely", 10), ("High", 10), ("Unit", 10))
+
+
+def cutlist_xlsx(mould: Mould) -> bytes:
+    """The list of one mould as a spreadsheet."""
+    import xlsxwriter
+
+    file = io.BytesIO()
+    book = xlsxwriter.Workbook(file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
+    book.set_properties({"title": "Cut list", "subject": mould.dims.spec.title, "created": _CREATED})
+    writer = _Book(book, mould.dims.spec.title)
+    made = seams(mould)
+    writer.cut_list(cut_groups(mould))
+    writer.table("Welds", _WELD_COLUMNS, _weld_rows(made))
+    used: list[list[str | Mm]] = []
+    for name, amount, unit in consumables(take_off(mould)):
+        used.append([name, amount.low, amount.likely, amount.high, unit])
+    writer.table("Consumables", _USED_COLUMNS, used)
+    writer.table("Notes", (("Notes", 110),), ([note] for note in _notes(mould, made)))
+    book.close()
+    return file.getvalue()
+
+
+def _weld_rows(made: Sequence[Seam]) -> Iterator[list[str | int]]:
+    """Seams of one name and pair of marks together, in the order of welding."""
+    groups: dict[tuple[str, str], list[Seam]] = {}
+    for seam in made:
+        groups.setdefault((seam.name, " - ".join(seam.marks)), []).append(seam)
+    for step, ((name, marks), alike) in enumerate(groups.items(), 1):
+        one = alike[0]
+        size = f"r {plain(one.radius, 1)}" if one.radius else f"z {plain(one.leg, 1)}"
+        line, welded = sum(seam.length for seam in alike), sum(seam.welded for seam in alike)
+        flush = "yes" if one.flush else ""
+        yield [step, name, marks, one.kind.value, size, round(line), round(welded), _pattern(one), flush]
+    for row in totals(made):
+        size = f"{'r' if row.kind is SeamKind.FLARE else 'z'} {plain(row.size, 1)}"
+        flush = f"{plain(row.flush, 0)} mm" if row.flush else ""
+        yield [
+            "",
+            "all of this kind and size",
+            "",
+            row.kind.value,
+            size,
+            round(row.length),
+            round(row.welded),
+            "",
+            flush,
+        ]
+
+
+def _pattern(seam: Seam) -> str:
+    if seam.pattern is None:
+        return "through"
+    return f"{plain(seam.pattern.run)} at {plain(seam.pattern.pitch)}"
+
+
+def _notes(mould: Mould, made: Sequence[Seam]) -> list[str]:
+    return [
+        f"{mould.dims.spec.title}: one mould, steel {mould.dims.stock.steel.designation}.",
+        "Millimetres are what is meant. Inches are those millimetres to the nearest 1/16 in; the number in brackets is "
+        "what these inches are in millimetres. Cut to the millimetres where parts fit closer than 1/32 in (0.8 mm).",
+        "A plate's sizes are those of its concrete face, seen from the concrete; right, left, upper and lower are "
+        "those of the flat pattern. The marked face is the flat one free of rust. Edges are cut square; plates are "
+        "never mirrored.",
+        "Holes: finished size, and the nearest drill in 1/64 in; outlet tube and jack screw are clearances to be kept. "
+        "Bars are sawn square. Sums of bars hold no kerf and no offcuts.",
+        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level. "
+        "40 at 100: runs of 40 mm whose starts are at most 100 mm apart. Both ends first, then from the middle "
+        "outwards, the two sides of a bar staggered. Ground level: with the sheet, for concrete or another part lies "
+        "there.",
+        "Sizes of seams: " + "; ".join(dict.fromkeys(text for s in made for text in s.source.split("; "))) + ".",
+        "Consumables are estimates for stick welding; a rate without a source says so in data/rates.csv.",
+        *CAUTIONS,
+    ]
+
+
+class _Book:
+    """Sheets of the spreadsheet, all set up for printing in the same way."""
+
+    def __init__(self, book: Workbook, title: str) -> None:
+        self.book, self.title = book, title
+        base = {"font_name": "Arial", "font_size": 9, "valign": "top"}
+        text = {**base, "align": "left", "text_wrap": True, "indent": 1}
+        bold = {**base, "bold": True, "top": 1, "bottom": 1}
+        self.text = book.add_format(text)
+        self.mm = book.add_format({**base, "num_format": "0.0"})
+        self.kg = book.add_format({**base, "num_format": "0.00"})
+        self.count = book.add_format({**base, "num_format": "0"})
+        self.head = book.add_format({**text, "bold": True, "bg_color": "#DDDDDD", "bottom": 1})
+        self.group = book.add_format({**base, "bold": True, "bg_color": "#F0F0F0"})
+        self.bold = book.add_format({**bold, "align": "left", "indent": 1})
+        self.bold_count = book.add_format({**bold, "num_format": "0"})
+        self.bold_kg = book.add_format({**bold, "num_format": "0.00"})
+
+    def _sheet(self, name: str, columns: Sequence[tuple[str, int]]) -> Worksheet:
+        sheet = self.book.add_worksheet(name)
+        for column, (title, width) in enumerate(columns):
+            sheet.set_column(column, column, width)
+            sheet.write_string(0, column, title, self.head)
+        sheet.freeze_panes(1, min(2, len(columns) - 1))
+        sheet.repeat_rows(0)
+        sheet.set_landscape()
+        sheet.set_paper(9)
+        sheet.fit_to_pages(1, 0)
+        sheet.set_margins(0.4, 0.4, 0.7, 0.6)
+        title = self.title.replace("&", "&&")
+        sheet.set_header(f"&L{title[:80]}&R{name}")
+        sheet.set_footer("&L&8The tool advises; local codes and a licensed engineer decide.&R&8&P / &N")
+        return sheet
+
+    def cut_list(self, groups: Sequence[CutGroup]) -> None:
+        """The list itself, a heading before each material and its sums behind."""
+        sheet = self._sheet("Cut list", _CUT_COLUMNS)
+        line, sums = 1, []
+        for group in groups:
+            for column in range(len(_CUT_COLUMNS)):
+                sheet.write_blank(line, column, None, self.group)
+            grade = group.rows[0].grade
+            sheet.write_string(line, 0, f"{group.material}, {grade}" if grade else group.material, self.group)
+            first = line + 1
+            for line, row in enumerate(group.rows, first):
+                self._cut_row(sheet, line, row)
+            line += 1
+            sums.append(line + 1)
+            metres = f"{plain(group.length / 1000, 3)} m, no kerf" if group.length else ""
+            self._sum(
+                sheet, line, f"sum, {group.material}", (group.pieces, group.mass), f"{{0}}{first + 1}:{{0}}{line}"
+            )
+            sheet.write_string(line, _SHAPE, metres, self.bold)
+            line += 2
+        together = (sum(group.pieces for group in groups), sum(group.mass for group in groups))
+        self._sum(sheet, line, "all", together, ",".join(f"{{0}}{row}" for row in sums))
+
+    def _sum(self, sheet: Worksheet, line: int, name: str, values: tuple[int, Any], cells: str) -> None:
+        for column in range(len(_CUT_COLUMNS)):
+            sheet.write_blank(line, column, None, self.bold)
+        sheet.write_string(line, 1, name, self.bold)
+        for column, value, form in ((_NUMBER, values[0], self.bold_count), (_ALL, values[1], self.bold_kg)):
+            sheet.write_formula(line, column, f"=SUM({cells.format('ABCDEFGHIJKL'[column])})", form, value)
+
+    def _cut_row(self, sheet: Worksheet, line: int, row: CutRow) -> None:
+        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends, 8: row.holes, 9: row.concrete}
+        for column, length in ((3, row.length), (5, row.width)):
+            if length is not None:
+                sheet.write_number(line, column, length, self.mm)
+                texts[column + 1] = inches(length)
+        for column, text in texts.items():
+            sheet.write_string(line, column, text, self.text)
+        sheet.write_number(line, _NUMBER, row.quantity, self.count)
+        each = round(row.mass, 6)
+        sheet.write_number(line, _ALL - 1, each, self.kg)
+        sheet.write_formula(line, _ALL, f"=C{line + 1}*K{line + 1}", self.kg, each * row.quantity)
+        sheet.set_row(line, _LINE * _lines(texts.items(), _CUT_COLUMNS))
+
+    def table(self, name: str, columns: Sequence[tuple[str, int]], rows: Iterable[Sequence[str | Mm]]) -> None:
+        """A sheet of plain rows."""
+        sheet = self._sheet(name, columns)
+        for line, row in enumerate(rows, 1):
+            for column, value in enumerate(row):
+                if isinstance(value, str):
+                    sheet.write_string(line, column, value, self.text)
+                else:
+                    sheet.write_number(line, column, value, self.count if isinstance(value, int) else self.kg)
+            texts = [(column, value) for column, value in enumerate(row) if isinstance(value, str)]
+            sheet.set_row(line, _LINE * _lines(texts, columns))
+
+
+def _lines(texts: Iterable[tuple[int, str]], columns: Sequence[tuple[str, int]]) -> int:
+    """Lines of text that a row needs; a letter is on average narrower than a column's unit."""
+    return max(1, *(math.ceil(len(text) / (1.1 * columns[column][1])) for column, text in texts))

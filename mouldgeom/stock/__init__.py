@@ -1,0 +1,1 @@
+"""What the steel is cut from: nests, bars, lists, welds and cost."""

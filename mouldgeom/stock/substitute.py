@@ -1,0 +1,225 @@
+"""What to build from when the stock list lacks what the specification names, and what that costs in function.
+
+The design adapts: the substitute goes into the specification and everything is derived anew, so that a thicker ledge
+strip is a wider ledge and bolt rows move with the leg of the angle.  Nothing is merely renamed.
+
+Source: common practice, no source: concrete-facing sheet at least 3 mm; ledge and base 6 mm best, 5 mm next, 3 mm with
+longer runners; two angles welded together for square tube; a bolt of the same length for a handle rod.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from mouldgeom import rules, tables
+from mouldgeom.assembly import Mould, assemble
+from mouldgeom.bought import pair_of_angles
+from mouldgeom.dimensions import derive, field_bulge
+from mouldgeom.errors import SpecError
+from mouldgeom.shapes import SectionKind
+from mouldgeom.spec import Spec
+from mouldgeom.stock.stocklist import StockList
+from mouldgeom.units import Kg, Mm, plain
+
+_FIELDS: tuple[tuple[str, str], ...] = (
+    ("shell", "sheet of panels and core walls"),
+    ("ledge", "sheet of the ledge strips"),
+    ("base", "sheet of base, anchor and bridge plates"),
+    ("angle", "angle of the flanges"),
+    ("square_tube", "square tube of stiffeners, runners and bridge"),
+    ("rod", "rod of the handles"),
+    ("jack_screw", "threaded rod of the jack screw"),
+)
+
+
+@dataclass(frozen=True)
+class Change:
+    """One substitute: the field of ``steel``, what was wanted, what is used, and what it costs in function."""
+
+    field: str
+    what: str
+    wanted: str
+    used: str
+    effects: tuple[str, ...]
+
+    def line(self) -> str:
+        """The change in one sentence."""
+        return f"{self.what}: {self.used} for {self.wanted}" + (f" ({'; '.join(self.effects)})" if self.effects else "")
+
+
+@dataclass(frozen=True)
+class Substitution:
+    """A specification that can be built from the stock, how it differs from the one wanted, and the mass that adds."""
+
+    spec: Spec
+    changes: tuple[Change, ...]
+    steel: Kg = 0.0
+
+    def lines(self) -> list[str]:
+        """Each change in one sentence, and what they do to the mass of the mould together."""
+        if not self.changes:
+            return []
+        return [*(change.line() for change in self.changes), f"all changes together: {self.steel:+.1f} kg of steel"]
+
+
+def substitute(spec: Spec, stock: StockList) -> Substitution:
+    """Fit a specification to the steel that is there.
+
+    Args:
+        spec: what is wanted.
+        stock: what is there; only which sheets and sections, not how many.
+
+    Raises:
+        SpecError: nothing there can serve; the message names the piece and the nearest stock that could.
+    """
+    adapted = spec
+    changed: list[tuple[str, str, str, str]] = []
+    for field, what in _FIELDS:
+        wanted = str(getattr(spec.steel, field))
+        options = _options(field, wanted, stock)
+        if wanted in options:
+            continue
+        used = next((option for option in options if _can_be_built(_with(adapted, field, option))), None)
+        if used is None:
+            raise SpecError(
+                f"steel.{field}",
+                repr(wanted),
+                f"the stock has none for the {what}, and nothing that could serve" + _seen(options),
+                f"Buy {_nearest_use(field, wanted)}.",
+            )
+        adapted = _with(adapted, field, used)
+        changed.append((field, what, wanted, used))
+    if not changed:
+        return Substitution(spec, ())
+    before, after = assemble(derive(spec)), assemble(derive(adapted))
+    changes = tuple(Change(*change, _effects(change[0], before, after)) for change in changed)
+    return Substitution(adapted, changes, _steel(after) - _steel(before))
+
+
+def _with(spec: Spec, field: str, value: str) -> Spec:
+    return spec.model_copy(update={"steel": spec.steel.model_copy(update={field: value})})
+
+
+def _can_be_built(spec: Spec) -> bool:
+    try:
+        derive(spec)
+    except SpecError:
+        return False
+    return True
+
+
+def _seen(options: Sequence[str]) -> str:
+    return f" (tried {', '.join(options)})" if options else ""
+
+
+def _options(field: str, wanted: str, stock: StockList) -> list[str]:
+    """Designations in the stock that could serve, best first."""
+    sheets = list(dict.fromkeys(sheet.sheet for sheet in stock.sheets))
+    bars = {kind: list(dict.fromkeys(bar.section for bar in stock.bars if bar.kind is kind)) for kind in SectionKind}
+    if field == "shell":
+        thick = tables.sheet(wanted).thickness_mm
+        fit = [s for s in sheets if tables.sheet(s).thickness_mm >= rules.least_shell_thickness()]
+        return sorted(fit, key=lambda s: _thicker_first(tables.sheet(s).thickness_mm, thick))
+    if field in ("ledge", "base"):
+        thick = tables.sheet(wanted).thickness_mm
+        fit = [s for s in sheets if tables.sheet(s).thickness_mm >= rules.least_shell_thickness()]
+        return sorted(fit, key=lambda s: (round(abs(tables.sheet(s).thickness_mm - thick), 6), s))
+    if field == "angle":
+        leg = tables.angle(wanted).leg_mm
+        return sorted(bars[SectionKind.ANGLE], key=lambda a: _thicker_first(tables.angle(a).leg_mm, leg))
+    if field == "square_tube":
+        side = _side(wanted)
+        tubes = sorted(bars[SectionKind.SQUARE_TUBE], key=lambda t: (round(abs(_side(t) - side), 6), t))
+        pairs = [f"2x {angle}" for angle in bars[SectionKind.ANGLE]]
+        return tubes + sorted(pairs, key=lambda p: (round(abs(_side(p) - side), 6), p))
+    threaded = bars[SectionKind.THREADED_ROD]
+    if field == "rod":
+        size = _diameter(wanted)
+        rods = sorted(bars[SectionKind.ROD], key=lambda r: _thicker_first(_diameter(r), size))
+        return rods + sorted(threaded, key=lambda r: _thicker_first(_diameter(r), size))
+    size = tables.bolt(wanted).diameter_mm
+    return sorted(threaded, key=lambda r: _thicker_first(tables.bolt(r).diameter_mm, size))
+
+
+def _thicker_first(size: Mm, wanted: Mm) -> tuple[int, float]:
+    """Nearest first, the thicker before the thinner once they differ by more than a tenth."""
+    thinner = size < 0.9 * wanted
+    return (int(thinner), round(abs(size - wanted), 6))
+
+
+def _side(designation: str) -> Mm:
+    if designation.startswith("2x"):
+        return pair_of_angles(designation).side_mm
+    return tables.square_tube(designation).side_mm
+
+
+def _diameter(designation: str) -> Mm:
+    try:
+        return tables.rod(designation).diameter_mm
+    except LookupError:
+        return tables.bolt(designation).diameter_mm
+
+
+def _nearest_use(field: str, wanted: str) -> str:
+    known: dict[str, Callable[[], str]] = {
+        "shell": lambda: "3 mm, 1/8 in or 4 mm sheet",
+        "ledge": lambda: f"{wanted}, 5 mm or 3 mm sheet",
+        "base": lambda: f"{wanted}, 5 mm or 3 mm sheet",
+        "angle": lambda: f"{wanted} angle, or the next size up that takes the bolt",
+        "square_tube": lambda: f"{wanted} square tube, or equal angle to weld two into one",
+        "rod": lambda: f"{wanted} rod, or a bolt as long",
+        "jack_screw": lambda: f"{wanted} threaded rod",
+    }
+    return known[field]()
+
+
+def _steel(mould: Mould) -> Kg:
+    return sum(mould.mass(part) * part.quantity for part in mould.parts)
+
+
+def _effects(field: str, before: Mould, after: Mould) -> tuple[str, ...]:
+    """What a change does to the function, from the two designs."""
+    old, new = before.dims, after.dims
+    out: list[str] = []
+    if field == "shell":
+        out.append(
+            f"panel sheet {new.shell / old.shell - 1:+.0%} thick, bulge {_bulge(after) / _bulge(before):.2f} times"
+        )
+        out.append(f"stiffener lines {len(old.stiffener_z)} before, {len(new.stiffener_z)} now")
+    elif field == "ledge":
+        out.append(f"ledge {plain(old.step, 1)} mm wide before, {plain(new.step, 1)} mm now")
+        out.append(f"outside {plain(old.width, 1)} mm before, {plain(new.width, 1)} mm now")
+    elif field == "base":
+        out.append(f"base plate bends {(old.base / new.base) ** 3:.1f} times as easily")
+        if new.runner_half > new.base_half_x + 1e-6:
+            out.append(f"runners {plain(2 * (new.runner_half - new.base_half_x), 0)} mm longer than the plate")
+    elif field == "angle":
+        out.append(f"leg {plain(old.stock.angle.leg_mm)} mm before, {plain(new.stock.angle.leg_mm)} mm now")
+        out.append(
+            f"bolt line {plain(old.bolting.gauge, 1)} mm from the heel before, {plain(new.bolting.gauge, 1)} mm now"
+        )
+    elif field == "square_tube":
+        ratio = new.stock.tube.second_moment_cm4 / old.stock.tube.second_moment_cm4
+        out.append(f"stiffness of stiffeners and bridge {ratio:.2f} times")
+        if new.stock.tube.designation.startswith("2x"):
+            out.append("two angles to weld toe to toe for each")
+    elif field == "rod":
+        ratio = new.stock.rod.diameter_mm / old.stock.rod.diameter_mm
+        out.append(f"handle {ratio:.2f} times as thick")
+    else:
+        ratio = new.stock.jack.stress_area_mm2 / old.stock.jack.stress_area_mm2
+        out.append(f"jack screw carries {ratio:.2f} times as much")
+    return tuple(out)
+
+
+def _bulge(mould: Mould) -> Mm:
+    """Bulge of the lowest field of the wider panel."""
+    dims = mould.dims
+    across = max(dims.width, dims.depth)
+    low = dims.stock.angle.leg_mm
+    return max(
+        field_bulge(dims.spec, dims.stock, dims.height, across, low, dims.stiffener_z[0], False),
+        math.ulp(1.0),
+    )

@@ -1,0 +1,142 @@
+"""Weld seams: what a seam is, how large it must be, and sums over seams.
+
+Cautions: arc eye, burns, shock, fume (zinc most of all) and fire; a grinder throws sparks and broken discs.  Shade,
+gloves, dry cables, air, guard and face shield; weld nothing that is closed.  Local law and a trained welder decide.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from mouldgeom.shapes import Vec
+from mouldgeom.units import Kg, KgPerM3, Mm, Mm2, Mm3
+
+Line = tuple[Vec, Vec]
+
+
+class SeamKind(StrEnum):
+    """Shapes of weld."""
+
+    FILLET = "fillet"
+    EDGE = "edge"
+    FLARE = "flare"
+
+
+def fillet_leg_greatest_at_edge(thickness: Mm) -> Mm:
+    """Greatest leg of a fillet along an edge of this thickness: the thickness, less 2 mm from 6 mm up.
+
+    Source: AISC 360 J2.2b.
+    """
+    return thickness if thickness < 6 else thickness - 2
+
+
+def least_run(leg: Mm) -> Mm:
+    """Least length of one run of an intermittent fillet.
+
+    Source: AISC 360 J2.2b, four legs and 38 mm (1 1/2 in).
+    """
+    return max(4 * leg, 38.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """An intermittent weld: runs of length ``run`` whose starts are at most ``pitch`` apart, one at each end."""
+
+    run: Mm
+    pitch: Mm
+
+    def runs(self, length: Mm) -> int:
+        """Number of runs on a line; 1 if it is welded through."""
+        if length <= 2 * self.run:
+            return 1
+        return math.ceil((length - self.run) / self.pitch - 1e-9) + 1
+
+    def welded(self, length: Mm) -> Mm:
+        """Length that is welded on a line."""
+        count = self.runs(length)
+        return length if count == 1 else min(length, count * self.run)
+
+
+def usual_pattern(leg: Mm) -> Pattern:
+    """Pattern for thin sheet: runs of 25 to 50 mm at a pitch of 100 to 150 mm, staggered, both ends first.
+
+    The run is the least allowed, in whole 5 mm; the pitch is the closer end of its range.  A seam that must be tight
+    or is sized by a force is welded through instead.
+
+    Source: run: AISC 360 J2.2b; pattern: shop practice (from memory).
+    """
+    return Pattern(min(max(25.0, 5 * math.ceil(least_run(leg) / 5)), 50.0), 100.0)
+
+
+@dataclass(frozen=True)
+class Seam:
+    """One seam between two pieces.
+
+    ``leg`` is that of a fillet; of an edge seam (square edges, no gap) it is that of the fillet with as much metal.  A
+    flare (``radius`` above 0) fills the corner beside a round of that radius.  ``lines`` are the roots, in the casting
+    frame.  ``pattern`` is ``None`` where the seam is welded through.
+    """
+
+    name: str
+    pieces: tuple[str, str]
+    marks: tuple[str, str]
+    lines: tuple[Line, ...]
+    kind: SeamKind
+    leg: Mm
+    radius: Mm
+    pattern: Pattern | None
+    flush: bool
+    source: str
+
+    @property
+    def length(self) -> Mm:
+        """Length of the lines together."""
+        return sum(math.dist(*line) for line in self.lines)
+
+    @property
+    def welded(self) -> Mm:
+        """Length that is welded."""
+        return sum(self.pattern.welded(math.dist(*line)) if self.pattern else math.dist(*line) for line in self.lines)
+
+    @property
+    def section(self) -> Mm2:
+        """Cross-section of the weld metal: a triangle, or the corner beside a round filled level, whichever is more.
+
+        Source: geometry, z^2 / 2 and (1 - pi / 4) r^2.
+        """
+        return max(self.leg**2 / 2, (1 - math.pi / 4) * self.radius**2)
+
+    @property
+    def volume(self) -> Mm3:
+        """Volume of the weld metal, no allowance for a convex bead."""
+        return self.welded * self.section
+
+
+def weld_metal(made: Iterable[Seam], density: KgPerM3) -> Kg:
+    """Mass of the weld metal of these seams."""
+    return sum(seam.volume for seam in made) * density * 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class SeamTotal:
+    """Seams of one kind and size together; ``size`` is the leg, or the radius of a flare."""
+
+    kind: SeamKind
+    size: Mm
+    length: Mm
+    welded: Mm
+    flush: Mm
+    volume: Mm3
+
+
+def totals(made: Iterable[Seam]) -> tuple[SeamTotal, ...]:
+    """Add up the seams by kind and size; ``flush`` is the welded length that is ground level."""
+    sums: dict[tuple[str, Mm], list[float]] = {}
+    for seam in made:
+        row = sums.setdefault((seam.kind.value, round(seam.radius or seam.leg, 3)), [0.0, 0.0, 0.0, 0.0])
+        for index, value in enumerate((seam.length, seam.welded, seam.welded * seam.flush, seam.volume)):
+            row[index] += value
+    return tuple(SeamTotal(SeamKind(kind), size, *row) for (kind, size), row in sorted(sums.items()))

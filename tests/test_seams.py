@@ -1,0 +1,254 @@
+"""Weld seams: each line lies on both pieces, nothing is left loose, sizes and patterns follow their rules."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from random_specs import profile, specs
+from shapely import Point, Polygon
+
+from mouldgeom import Mould, SpecError, build
+from mouldgeom.assembly import Piece, bar_diameter
+from mouldgeom.sections import angle_section, tube_section
+from mouldgeom.shapes import Bar, Fastener, Group, Outline, Plate, SectionKind, Vec
+from mouldgeom.spec import Spec
+from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import (
+    Pattern,
+    Seam,
+    SeamKind,
+    fillet_leg_greatest_at_edge,
+    least_run,
+    totals,
+    usual_pattern,
+    weld_metal,
+)
+
+
+def region(outline: Outline, openings: tuple[Outline, ...] = ()) -> Polygon:
+    return Polygon(outline.points(1.0), [opening.points(1.0) for opening in openings])
+
+
+def section(piece: Piece) -> tuple[Polygon, float, float]:
+    """Cross-section of a piece in its local x and y, and the local z between which it stands."""
+    part = piece.part
+    if isinstance(part, Plate):
+        return region(part.outline, part.openings), -part.thickness, 0.0
+    if isinstance(part, Fastener):
+        return Point(0, 0).buffer(40), 0.0, part.length
+    if part.kind is SectionKind.ANGLE:
+        return region(angle_section(part.section)), 0.0, part.length
+    if part.kind is SectionKind.SQUARE_TUBE:
+        outer, inner = tube_section(part.section)
+        return region(outer, (inner,)), 0.0, part.length
+    return Point(0, 0).buffer(bar_diameter(part) / 2, 256), 0.0, part.length
+
+
+def distance(piece: Piece, point: Vec) -> float:
+    """Distance of a point from the steel of a piece."""
+    x, y, z = piece.placement.to_local(point)
+    shape, low, high = section(piece)
+    return math.hypot(shape.distance(Point(x, y)), max(low - z, z - high, 0.0))
+
+
+def points(seam: Seam) -> Iterator[Vec]:
+    for a, b in seam.lines:
+        for share in (0.02, 0.5, 0.98):
+            yield tuple(p + share * (q - p) for p, q in zip(a, b, strict=True))
+
+
+def assert_on_both(mould: Mould) -> None:
+    dims = mould.dims
+    fit = dims.spec.shop.fit_gap / 2 + dims.taper * dims.base + 0.05
+    splayed = dims.shell * math.sin(math.radians(dims.nose.splay)) + 0.05
+    gaps = {"corner flange": dims.spec.shop.weld_gap + 0.05, "wall": fit, "nose": splayed}
+    pieces = {piece.name: piece for piece in mould.pieces()}
+    for seam in seams(mould):
+        gap = dims.shell * math.sin(math.radians(dims.draft)) + 0.05
+        if seam.name.endswith("to corner flange"):
+            gap = gaps["corner flange"]
+        elif seam.name.startswith(("anchor", "diaphragm")):
+            gap = gaps["wall"]
+        elif seam.name.startswith("nose"):
+            gap = gaps["nose"]
+        elif seam.name.startswith("ledge strip"):
+            gap = dims.ledge * math.sin(math.radians(dims.draft)) + 0.05
+        for name, point in itertools.product(seam.pieces, points(seam)):
+            off = distance(pieces[name], point)
+            assert off <= gap, f"{seam.name}: {off:.3f} mm from {name} at {point}"
+
+
+def test_each_line_lies_on_both_pieces(example: Mould) -> None:
+    """Measured against the pieces' own sections and outlines; the gaps are those that the design leaves on purpose."""
+    assert_on_both(example)
+
+
+@given(st.data())
+@profile(25)
+def test_each_line_lies_on_both_pieces_of_any_mould(data: st.DataObject) -> None:
+    spec: Spec = data.draw(specs(near=0.4))
+    try:
+        mould = build(spec)
+    except SpecError:
+        return
+    assert_on_both(mould)
+
+
+def test_no_piece_is_left_loose(example: Mould) -> None:
+    """What is neither bolted, nor turned by hand, nor the cover is welded; and a weldment hangs together."""
+    made = seams(example)
+    welded = {name for seam in made for name in seam.pieces}
+    for piece in example.pieces():
+        if piece.name in {"nose cover", "jack screw"}:
+            assert piece.name not in welded
+        elif piece.part.group is not Group.FASTENERS or piece.name == "jack nut, anchor":
+            assert piece.name in welded, piece.name
+        else:
+            assert piece.name not in welded, piece.name
+
+
+def weldments(made: tuple[Seam, ...]) -> list[set[str]]:
+    groups: list[set[str]] = []
+    for seam in made:
+        joined = set(seam.pieces)
+        rest = []
+        for group in groups:
+            if group & joined:
+                joined |= group
+            else:
+                rest.append(group)
+        groups = [*rest, joined]
+    return groups
+
+
+def test_what_comes_apart_is_not_welded_together(example: Mould) -> None:
+    """Front, back, two sides, core with base, and bridge: six weldments and no seam between them."""
+    groups = weldments(seams(example))
+    heads = [{"front panel"}, {"back panel"}, {"side panel, left"}, {"side panel, right"}, {"base plate", "end plate"}]
+    heads.append({"bridge washer plate", "bridge leg, left", "bridge beam, back"})
+    assert len(groups) == 6
+    for head in heads:
+        assert sum(head <= group for group in groups) == 1
+
+
+def test_no_two_pieces_of_a_bolt_row_are_welded_together(example: Mould) -> None:
+    for seam in seams(example):
+        for row in example.rows:
+            assert not set(seam.pieces) <= set(row.members)
+
+
+def test_marks_are_those_of_the_pieces(example: Mould) -> None:
+    for seam in seams(example):
+        assert seam.marks == tuple(example.piece(name).mark for name in seam.pieces)
+
+
+def test_sides_are_alike(hill: Mould) -> None:
+    """Left and right carry the same welds."""
+    total: dict[str, float] = {"left": 0.0, "right": 0.0}
+    for seam in seams(hill):
+        for side in total:
+            if any(side in name for name in seam.pieces):
+                total[side] += seam.welded
+    assert total["left"] == pytest.approx(total["right"])
+    assert total["left"] > 5000
+
+
+def test_lengths_against_hand_sums(hill: Mould) -> None:
+    """The built-in example, from its drawing: four corners of 886 mm less 40 mm; runners of 470 mm, both sides."""
+    by_name: dict[str, float] = {}
+    for seam in seams(hill):
+        by_name[seam.name] = by_name.get(seam.name, 0.0) + seam.length
+    assert by_name["corner flange to side panel, toe"] == pytest.approx(4 * (886.26 - 40), abs=0.1)
+    assert by_name["runner to base plate"] == pytest.approx(2 * 2 * 470, abs=0.1)
+    assert by_name["stiffener to panel"] == pytest.approx(2 * (4 * 384 + 4 * 280), abs=0.1)
+    assert by_name["base flange to panel, toe"] == pytest.approx(2 * 450 + 2 * 280, abs=0.1)
+    # M24 nut, 36 mm across flats: six sides of 36 / sqrt 3
+    assert by_name["jack nut to anchor plate"] == pytest.approx(6 * 36 / math.sqrt(3))
+
+
+def test_the_concrete_side_carries_no_bead(hill: Mould) -> None:
+    """Seams on the core's outside, the ledge, and faces that bolt flat on another are ground level."""
+    flush = {seam.name for seam in seams(hill) if seam.flush}
+    assert {"core corner", "end plate to wall", "ledge strip corner", "corner flange to side panel, heel"} <= flush
+    assert "runner to base plate" not in flush
+    assert "core to base plate, inside" not in flush
+
+
+@pytest.mark.parametrize(("thickness", "leg"), [(3, 3), (4, 4), (5.9, 5.9), (6, 4), (10, 8)])
+def test_leg_at_an_edge(thickness: float, leg: float) -> None:
+    """AISC 360 J2.2b: below 6 mm the thickness, from 6 mm up 2 mm less."""
+    assert fillet_leg_greatest_at_edge(thickness) == pytest.approx(leg)
+
+
+@pytest.mark.parametrize(("leg", "run"), [(3, 38), (8, 38), (10, 40)])
+def test_least_run(leg: float, run: float) -> None:
+    """AISC 360 J2.2b: four legs, 38 mm (1 1/2 in)."""
+    assert least_run(leg) == run
+
+
+@pytest.mark.parametrize("leg", [2, 3, 5, 6])
+def test_usual_pattern_keeps_the_seen_rule_and_the_range_from_memory(leg: float) -> None:
+    pattern = usual_pattern(leg)
+    assert pattern.run >= least_run(leg)
+    assert 25 <= pattern.run <= 50
+    assert 100 <= pattern.pitch <= 150
+
+
+@given(st.floats(1, 5000), st.floats(20, 60), st.floats(80, 150))
+def test_runs_leave_no_gap_wider_than_the_pattern(length: float, run: float, pitch: float) -> None:
+    pattern = Pattern(run, pitch)
+    count, welded = pattern.runs(length), pattern.welded(length)
+    assert 0 < welded <= length + 1e-9
+    if count > 1:
+        assert (length - run) / (count - 1) <= pitch + 1e-6
+        assert welded <= length
+    else:
+        assert welded == length
+
+
+def test_runs_by_hand() -> None:
+    """40 mm runs at 100 mm: 440 mm holds five, the last one at its end; 80 mm is welded through."""
+    pattern = Pattern(40, 100)
+    assert (pattern.runs(440), pattern.welded(440)) == (5, 200)
+    assert (pattern.runs(441), pattern.welded(441)) == (6, 240)
+    assert (pattern.runs(80), pattern.welded(80)) == (1, 80)
+
+
+def test_totals_add_up(example: Mould) -> None:
+    made = seams(example)
+    rows = totals(made)
+    assert sum(row.welded for row in rows) == pytest.approx(sum(seam.welded for seam in made))
+    assert sum(row.volume for row in rows) == pytest.approx(sum(seam.volume for seam in made))
+    assert sum(row.flush for row in rows) == pytest.approx(sum(seam.welded for seam in made if seam.flush))
+    assert len({(row.kind, row.size) for row in rows}) == len(rows)
+
+
+def test_metal_of_one_metre() -> None:
+    """One metre of 3 mm fillet: 4.5 mm2 of steel, 35.3 g; welding handbooks print 0.035 kg/m without convexity."""
+    seam = Seam(
+        "x", ("a", "b"), ("A1", "B1"), (((0, 0, 0), (1000, 0, 0)),), SeamKind.FILLET, 3, 0, None, False, "geometry"
+    )
+    assert weld_metal([seam], 7850) == pytest.approx(0.0353, rel=0.002)
+
+
+def test_handles_and_bars_are_on_the_outside(hill: Mould) -> None:
+    """No seam of bars with panels lies inside the box."""
+    dims = hill.dims
+    for seam in seams(hill):
+        if seam.name.startswith(("stiffener", "handle", "base flange to panel", "corner flange")):
+            for x, y, _ in points(seam):
+                assert abs(x) >= dims.width / 2 - 1e-6 or abs(y) >= dims.depth / 2 - 1e-6
+
+
+def test_every_bar_of_the_box_has_a_seam_of_its_own_length(hill: Mould) -> None:
+    made = seams(hill)
+    for bar in (p for p in hill.bars if p.kind is SectionKind.ANGLE and p.group is Group.OUTER_BOX):
+        assert isinstance(bar, Bar)
+        for name in hill.names[bar.mark]:
+            longest = max(seam.length for seam in made if seam.pieces[0] == name)
+            assert longest == pytest.approx(bar.length)
