@@ -1,6 +1,7 @@
 """Prints how long the commands take, as ratios to ``import cadquery`` alone: ``python tests/benchmark.py``.
 
-Every figure is the median over a few runs in turn with its yardstick, since machines are shared.  No test depends on it.
+Every figure is the median over a few runs in turn with its yardstick, since machines are shared.  No test depends on
+it.
 """
 
 from __future__ import annotations
@@ -42,8 +43,8 @@ def ratio(code: str, limit: float, name: str) -> None:
     ratios = sorted(a / b for a, b in pairs)
     own, kernel = (statistics.median(pair[i] for pair in pairs) for i in (0, 1))
     print(
-        f"{name}: {statistics.median(ratios):.2f} x import cadquery (limit {limit}; {ratios[0]:.2f} to {ratios[-1]:.2f};"
-        f" {own:.2f} s against {kernel:.2f} s)"
+        f"{name}: {statistics.median(ratios):.2f} x import cadquery"
+        f" (limit {limit}; {ratios[0]:.2f} to {ratios[-1]:.2f}; {own:.2f} s against {kernel:.2f} s)"
     )
 
 
