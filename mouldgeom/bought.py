@@ -26,7 +26,7 @@ class Stock:
 
 
 def square_tube(designation: str) -> tables.SquareTube:
-    """Return the row of a square tube, or of two angles welded toe to toe into one (``"2x 40x40x4"``).
+    """Return the row of a square tube, or of two angles welded toe to toe into one (``"two 40x40x4"``).
 
     Raises:
         UnknownDesignationError: no table has it.
@@ -46,7 +46,7 @@ def pair_of_angles(designation: str) -> tables.SquareTube:
     away = side / 20 - angle.centroid_cm  # cm, from the middle of the box to the centroid of an angle
     second = 2 * (angle.second_moment_cm4 + angle.area_cm2 * away**2)
     return tables.SquareTube(
-        designation=f"{PAIR} {angle.designation}",
+        designation=f"{PAIR}{angle.designation}",
         side_mm=side,
         thickness_mm=angle.thickness_mm,
         outer_radius_mm=0.0,

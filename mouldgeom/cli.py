@@ -94,6 +94,10 @@ def _parser() -> argparse.ArgumentParser:
         "--stock", metavar="FILE", help="steel that is there (TOML): the design adapts to it; adds nests and bar plan"
     )
     make.add_argument(
+        "--straight-cuts", action="store_true", help="nests for a shear or grinder: cuts from edge to edge"
+    )
+    make.add_argument("--grain", action="store_true", help="nests without quarter turns")
+    make.add_argument(
         "--moulds", metavar="N", type=int, default=1, help="nests, bars and cost of so many equal moulds (1 to 50)"
     )
     make.add_argument("--json", action="store_true", help="print one JSON document instead")
@@ -279,24 +283,28 @@ def _given_length(name: str, text: str) -> Mm:
     return value
 
 
-def _job(source: str, prices: str | None = None, moulds: int = 1, stock: str | None = None) -> Job:
+def _job(source: str, options: argparse.Namespace | None = None) -> Job:
     from mouldgeom.assembly import build
     from mouldgeom.outputs.package import Job
 
     spec = load(source)
-    rates = None
-    if prices is not None:
+    if options is None:
+        return Job(build(spec))
+    rates = there = None
+    changes: list[str] = []
+    if options.prices is not None:
         from mouldgeom.stock.rates import load_prices
 
-        rates = load_prices(prices)
-    if stock is None:
-        return Job(build(spec), rates, moulds)
-    from mouldgeom.stock.stocklist import load_stock
-    from mouldgeom.stock.substitute import substitute
+        rates = load_prices(options.prices)
+    if options.stock is not None:
+        from mouldgeom.stock.stocklist import load_stock
+        from mouldgeom.stock.substitute import substitute
 
-    there = load_stock(stock)
-    adapted = substitute(spec, there)
-    return Job(build(adapted.spec), rates, moulds, there, adapted.lines())
+        there = load_stock(options.stock)
+        adapted = substitute(spec, there)
+        spec, changes = adapted.spec, adapted.lines()
+    cuts = {"straight_cuts": options.straight_cuts, "grain": options.grain}
+    return Job(build(spec), rates, options.moulds, there, changes, **cuts)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -332,7 +340,7 @@ def _make(options: argparse.Namespace) -> int:
         kinds = [kind for kind in kinds if kind not in (Kind.NESTS, Kind.BARS)]
     if not 1 <= options.moulds <= 50:
         raise InputError("--moulds", str(options.moulds), "allowed is 1 to 50", "Choose a number in that range.")
-    job = _job(options.spec, options.prices, options.moulds, options.stock)
+    job = _job(options.spec, options)
     costs = job.cost
     target = Path(options.out)
     prepare(target)

@@ -40,8 +40,8 @@ from mouldgeom.units import (
 
 BUILT_IN: Final = "hill-example"
 """The example that commands use when no specification is named."""
-PAIR: Final = "2x"
-"""How the designation of two angles welded together for a square tube begins: ``"2x 40x40x4"``."""
+PAIR: Final = "two "
+"""How the designation of two angles welded together for a square tube begins: ``"two 40x40x4"``."""
 EXAMPLES: Final = ("hill-example", "inch-example", "short-example")
 
 
@@ -93,7 +93,7 @@ _Mass = Annotated[Kg, BeforeValidator(_number)]
 def _tube(value: str) -> str:
     if value.startswith(PAIR):
         angle = _listed("angle", lambda d: tables.angle(d))(value.removeprefix(PAIR).strip())
-        return f"{PAIR} {angle}"
+        return f"{PAIR}{angle}"
     return _listed("square tube", lambda d: tables.square_tube(d))(value)
 
 
@@ -193,7 +193,7 @@ class SteelGroup(_Group):
     ledge: _Sheet = _choice("6 mm", "sheet of the ledge strips: its thickness is the width of the ledge")
     base: _Sheet = _choice("6 mm", "sheet of the base plate, anchor plate and bridge plates")
     angle: _AngleBar = _choice("40x40x4", "equal angle of the flanges")
-    square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "2x 40x40x4": two angles')
+    square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "two 40x40x4": two angles')
     rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
     bolt: _Bolt = _choice("M10", "bolts of every joint")
     jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
@@ -211,6 +211,8 @@ class ShopGroup(_Group):
         False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
     )
     hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
+    part_spacing: _Length = _field("mm", 5, 1, 50, "distance between parts on a sheet, finished edge to finished edge")
+    sheet_margin: _Length = _field("mm", 10, 0, 50, "distance of parts from the edge of the sheet")
     pilot_diameter: _Length = _field("mm", 6, 3, 10, "pilot hole, opened out at assembly")
     bolt_pitch: _Length = _field("mm", 180, 60, 250, "greatest distance from bolt to bolt in a row")
     fit_gap: _Length = _field("mm", 0.5, 0.2, 2, "clearance between parts that are taken apart")

@@ -6,7 +6,9 @@ from pathlib import Path
 
 from mouldgeom import build, load
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.picture import PictureKind, mould_picture, write_png
+from mouldgeom.outputs.steel_files import nest_files
 from mouldgeom.solids import SolidMould
 
 EXAMPLE = "hill-example"
@@ -23,6 +25,10 @@ def main() -> None:
         old.unlink()
     for plate in mould.plates:
         (flat / f"{plate.mark}.dxf").write_bytes(flat_dxf(plate, options))
+    job = Job(mould)
+    for path, content in nest_files(mould, job.nests, ()):
+        if path == "nests/3-mm-sheet-1.svg":
+            (FOLDER / f"{EXAMPLE}-nest.svg").write_bytes(content)
     solids = SolidMould(mould)
     for view in PictureKind:
         write_png(FOLDER / f"{EXAMPLE}-{view}.png", mould_picture(solids, view))

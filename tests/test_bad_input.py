@@ -138,7 +138,6 @@ CROSSED: dict[str, tuple[str, tuple[str, ...]]] = {
         "[filter]\nfreeboard = 10\ncharge = 5\ncavity_width = 300\ncavity_depth = 300\n[tube]\ncrest_head = 5",
         ("filter.freeboard = 10 mm:", "base flange", "more freeboard"),
     ),
-    "bulge": ("[shop]\nallowed_bulge = 0.3", ("shop.allowed_bulge = 0.3 mm:", "cannot be held", "thicker steel.shell")),
     "weld land": (
         "[filter]\ncavity_width = 160\ncavity_depth = 160\ncharge = 5\nsand_column = 300\n[shop]\nweld_land = 60",
         ("shop.weld_land = 60 mm:", "less than 80 mm", "narrower land"),

@@ -27,8 +27,12 @@ def with_shop(spec: Spec, **fields: object) -> Mould:
 
 def test_examples_hold(example: Mould) -> None:
     found = results(example)
-    assert set(found) == {"7.1", "7.2", "7.3", "7.4", "7.5", "11.1", "11.2"}
+    assert set(found) == {"7.1", "7.2", "7.3", "7.4", "7.5", "7.6", "11.1", "11.2"}
     assert all(result.passed for result in found.values())
+
+
+def test_parts_too_close(hill_spec: Spec) -> None:
+    assert not results(with_shop(hill_spec, part_spacing=4.0))["7.6"].passed
 
 
 def test_wide_and_narrow_kerf(hill_spec: Spec) -> None:

@@ -16,7 +16,7 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "tables", "rules", "spec", "filter", "spacing", "bought", "outlet", "dimensions"),
+    *("units", "errors", "tables", "rules", "plates", "spec", "filter", "spacing", "bought", "outlet", "dimensions"),
     *("shapes", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "checks", "outputs"),
     *("cli", "__main__"),
 ]

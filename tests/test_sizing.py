@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mouldgeom import build, derive
+from mouldgeom import Dimensions, build, derive
 from mouldgeom.errors import InputError, SpecError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
 from mouldgeom.filter.changes import NoFilterError
@@ -144,7 +144,13 @@ def test_the_nose_asks_for_freeboard() -> None:
 
 def test_a_tall_filter_gets_a_thicker_mould_not_another_shape() -> None:
     tall = asked(650, 12)
-    found = size(tall, body_of, derive)
+
+    def bulging(spec: Spec) -> Dimensions:
+        if spec.steel.shell == "3 mm":
+            raise SpecError("shop.allowed_bulge", "1 mm", "the panels cannot be held to it", "Choose a thicker shell.")
+        return derive(spec)
+
+    found = size(tall, body_of, bulging)
     assert found.spec.steel.shell == "4 mm"
     assert "4 mm" in found.reasons[0]
     assert found.design.outside == pytest.approx(size(tall, body_of).design.outside, abs=0.2)

@@ -78,7 +78,7 @@ def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
 
 def test_two_angles_for_square_tube(wanted: Spec) -> None:
     found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}))
-    assert found.spec.steel.square_tube == "2x 40x40x4"
+    assert found.spec.steel.square_tube == "two 40x40x4"
     mould = build(found.spec)
     assert not [bar for bar in mould.bars if bar.kind is SectionKind.SQUARE_TUBE]
     before = build(wanted)
@@ -90,7 +90,7 @@ def test_two_angles_for_square_tube(wanted: Spec) -> None:
 
 
 def test_box_of_two_angles_by_the_parallel_axis_theorem() -> None:
-    pair, angle = pair_of_angles("2x 40x40x4"), tables.angle("40x40x4")
+    pair, angle = pair_of_angles("two 40x40x4"), tables.angle("40x40x4")
     assert pair.side_mm == 44
     assert pair.mass_kg_m == pytest.approx(2 * angle.mass_kg_m)
     # thin square box of mean side 40 and wall 4: I = 2/3 t b^3, corners and toes rounded off
@@ -151,8 +151,8 @@ def test_refusal_names_piece_and_nearest_stock(
 @pytest.mark.parametrize(
     "steel",
     [
-        {"square_tube": "2x 40x40x4", "shell": "4 mm"},
-        {"rod": "M12", "base": "3 mm", "ledge": "3 mm", "square_tube": "2x 30x30x3"},
+        {"square_tube": "two 40x40x4", "shell": "4 mm"},
+        {"rod": "M12", "base": "3 mm", "ledge": "3 mm", "square_tube": "two 30x30x3"},
     ],
     ids=["two angles", "thin base"],
 )
@@ -171,7 +171,7 @@ def test_make_with_a_stock_list(tmp_path: Path, capsys: pytest.CaptureFixture[st
     printed = capsys.readouterr().out
     assert "4 mm for 3 mm" in printed
     assert "To buy for 2 moulds:" in printed
-    assert 'square_tube = "2x 40x40x4"' in (out / "spec.toml").read_text("utf-8")
+    assert 'square_tube = "two 40x40x4"' in (out / "spec.toml").read_text("utf-8")
     nests = json.loads((out / "nests" / "nests.json").read_text("utf-8"))
     assert {nest["sheet"] for nest in nests["nests"]} == {"4 mm", "5 mm"}
     marks = [p["mark"] for nest in nests["nests"] for sheet in nest["sheets"] for p in sheet["parts"]]

@@ -16,6 +16,7 @@ from mouldgeom.stock.quantities import cut_diameter
 from mouldgeom.stock.stocklist import default_stock
 from mouldgeom.units import Mm
 
+PART_SPACING: Mm = 5.0
 _WEB = "common practice, no source: no web narrower than the sheet is thick"
 
 
@@ -43,6 +44,18 @@ def check_cutting(case: Case) -> tuple[CheckResult, ...]:
     out.append(CheckResult("7.3", "kerf", kerf, process.kerf_high_mm, Operator.AT_MOST, "mm", "shop.kerf", band))
     out.append(CheckResult("7.4", "kerf", kerf, process.kerf_low_mm, Operator.AT_LEAST, "mm", "shop.kerf", band))
     full = spec.shop.hole_method is HoleMethod.FULL  # pilot holes are drilled out, and the drill makes them round
+    options = NestOptions.from_spec(spec)
+    between = CheckResult(
+        "7.6",
+        "steel left between parts on a sheet, edge to edge",
+        options.gap,
+        max(PART_SPACING, 2 * kerf),
+        Operator.AT_LEAST,
+        "mm",
+        "shop.part_spacing",
+        "shop design guide: 5 mm or more (seen); own rule: two kerfs do not meet",
+    )
+    out.append(between)
     bolts = [c for c in cut if full and math.isfinite(c[4])]
     if bolts:
         _, _, where, thickness, clearance = max(bolts, key=lambda c: round(c[3] - c[4], 6))

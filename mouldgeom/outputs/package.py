@@ -11,7 +11,7 @@ import shutil
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
 from pathlib import Path
@@ -71,9 +71,13 @@ class Job:
         moulds: int = 1,
         stock: StockList | None = None,
         changes: Sequence[str] = (),
+        *,
+        straight_cuts: bool = False,
+        grain: bool = False,
     ) -> None:
         self.mould = mould
         self.prices, self.moulds, self.given, self.changes = prices, moulds, stock, changes
+        self.straight_cuts, self.grain = straight_cuts, grain
         self.checked = False
 
     @cached_property
@@ -90,10 +94,13 @@ class Job:
         Raises:
             InputError: a part fits no sheet that is there, or the sheets run out.
         """
+        from mouldgeom.stock.bars import KERF
         from mouldgeom.stock.nest import nest_mould
         from mouldgeom.stock.nest_model import NestOptions
 
-        return nest_mould(self.mould, self.stock, NestOptions.from_spec(self.mould.dims.spec), self.moulds)
+        spec = self.mould.dims.spec
+        options = NestOptions.straight(KERF) if self.straight_cuts else NestOptions.from_spec(spec)
+        return nest_mould(self.mould, self.stock, replace(options, grain=self.grain), self.moulds)
 
     @cached_property
     def bars(self) -> tuple[BarPlan, ...]:

@@ -25,7 +25,7 @@ def nest_files(mould: Mould, nests: Sequence[Nest], changes: Sequence[str]) -> I
         for number, content in enumerate(nest_dxfs(nest, plates, options)):
             name = f"nests/{file_name(nest.sheet)}-sheet-{number + 1}"
             yield f"{name}.dxf", content
-            yield f"{name}.svg", sheet_svg(nest, number, plates).encode("utf-8")
+            yield f"{name}.svg", sheet_svg(nest, number + 1, plates).encode("utf-8")
     document = {"changes": list(changes), "nests": [_nest_record(nest) for nest in nests]}
     yield "nests/nests.json", json_bytes(document)
 

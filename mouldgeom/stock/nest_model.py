@@ -59,8 +59,8 @@ class NestOptions:
 
     @staticmethod
     def from_spec(spec: Spec) -> NestOptions:
-        """Return the options of a specification: its kerf, and the defaults."""
-        return NestOptions(kerf=spec.shop.kerf)
+        """Return the options of a specification: spacing, margin and kerf, and the defaults."""
+        return NestOptions(spec.shop.part_spacing, spec.shop.sheet_margin, spec.shop.kerf)
 
     @staticmethod
     def straight(kerf: Mm = 2.0) -> NestOptions:

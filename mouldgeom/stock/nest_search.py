@@ -96,7 +96,7 @@ class Searcher:
                     best = (score, layout)
         if best is None:
             return None
-        if whole and not best[1].rest and best[1].length > least + 0.05:
+        if self.effort.polish and whole and not best[1].rest and best[1].length > least + 0.05:
             return self._polished(best[1], room, rng)
         return best[1]
 

@@ -19,7 +19,7 @@ from mouldgeom.bought import pair_of_angles
 from mouldgeom.dimensions import derive, field_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.shapes import SectionKind
-from mouldgeom.spec import Spec
+from mouldgeom.spec import PAIR, Spec
 from mouldgeom.stock.stocklist import StockList
 from mouldgeom.units import Kg, Mm, plain
 
@@ -132,7 +132,7 @@ def _options(field: str, wanted: str, stock: StockList) -> list[str]:
     if field == "square_tube":
         side = _side(wanted)
         tubes = sorted(bars[SectionKind.SQUARE_TUBE], key=lambda t: (round(abs(_side(t) - side), 6), t))
-        pairs = [f"2x {angle}" for angle in bars[SectionKind.ANGLE]]
+        pairs = [f"{PAIR}{angle}" for angle in bars[SectionKind.ANGLE]]
         return tubes + sorted(pairs, key=lambda p: (round(abs(_side(p) - side), 6), p))
     threaded = bars[SectionKind.THREADED_ROD]
     if field == "rod":
@@ -150,7 +150,7 @@ def _thicker_first(size: Mm, wanted: Mm) -> tuple[int, float]:
 
 
 def _side(designation: str) -> Mm:
-    if designation.startswith("2x"):
+    if designation.startswith(PAIR):
         return pair_of_angles(designation).side_mm
     return tables.square_tube(designation).side_mm
 
@@ -203,7 +203,7 @@ def _effects(field: str, before: Mould, after: Mould) -> tuple[str, ...]:
     elif field == "square_tube":
         ratio = new.stock.tube.second_moment_cm4 / old.stock.tube.second_moment_cm4
         out.append(f"stiffness of stiffeners and bridge {ratio:.2f} times")
-        if new.stock.tube.designation.startswith("2x"):
+        if new.stock.tube.designation.startswith(PAIR):
             out.append("two angles to weld toe to toe for each")
     elif field == "rod":
         ratio = new.stock.rod.diameter_mm / old.stock.rod.diameter_mm

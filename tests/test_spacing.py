@@ -1,0 +1,66 @@
+"""Supports and bolts along a line."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mouldgeom.errors import GeometryError
+from mouldgeom.spacing import bolt_positions, support_lines
+
+
+def quartic(low: float, high: float, free: bool) -> float:
+    """A bulge that grows with the fourth power of the field and with the head above its foot."""
+    return ((high - low) / 200) ** 4 * max(0.0, 1200 - low) / 1200
+
+
+def test_fewest_supports_closer_below() -> None:
+    lines = support_lines(40, 900, quartic, lambda low, high: 1.0, end_supported=True)
+    edges = [40.0, *lines, 900.0]
+    fields = [quartic(a, b, False) for a, b in itertools.pairwise(edges)]
+    gaps = [b - a for a, b in itertools.pairwise(edges)]
+    assert max(fields) <= 1.0
+    assert gaps == sorted(gaps)
+    fewer = support_lines(40, 900, quartic, lambda low, high: 8.0, end_supported=True)
+    assert len(fewer) < len(lines)
+
+
+def test_no_line_where_none_may_stand() -> None:
+    lines = support_lines(40, 900, quartic, lambda low, high: 1.0, [(150, 260)], end_supported=True)
+    assert not any(150 < z < 260 for z in lines)
+    assert quartic(40, lines[0], False) <= 1.0
+
+
+def test_refuses_what_cannot_be_held() -> None:
+    with pytest.raises(GeometryError, match="keeps the plate within its bulge"):
+        support_lines(40, 900, quartic, lambda low, high: 0.001, end_supported=True, nearest=60)
+    with pytest.raises(GeometryError, match="keeps the plate within its bulge"):
+        support_lines(40, 900, quartic, lambda low, high: 1.0, [(50, 700)], end_supported=True)
+
+
+@given(
+    st.floats(0, 100),
+    st.floats(150, 1200),
+    st.floats(60, 250),
+    st.lists(st.tuples(st.floats(0, 1200), st.floats(1, 80)), max_size=4),
+)
+def test_bolts_keep_out_of_the_way_and_within_the_pitch(
+    low: float, high: float, pitch: float, blocked: list[tuple[float, float]]
+) -> None:
+    keep_out = [(start, start + wide) for start, wide in blocked]
+    try:
+        bolts = bolt_positions(low, high, pitch, keep_out, 20.0)
+    except GeometryError:
+        return
+    assert list(bolts) == sorted(bolts)
+    assert all(low - 0.06 <= z <= high + 0.06 for z in bolts)
+    assert not any(a + 0.06 < z < b - 0.06 for z in bolts for a, b in keep_out)
+    free = [(low, high)]
+    for a, b in keep_out:
+        free = [p for s, e in free for p in ((s, min(e, a)), (max(s, b), e)) if p[0] <= p[1]]
+    forced = max([b[0] - a[1] for a, b in itertools.pairwise(sorted(set(free)))], default=0.0)
+    for one, other in itertools.pairwise(bolts):
+        assert other - one <= max(pitch, forced) + 0.11
