@@ -7,6 +7,7 @@ h stands at z = rim - h.  ``derive`` is the only way in; it refuses what two fie
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from typing import Final
@@ -217,14 +218,24 @@ def field_bulge(spec: Spec, stock: Stock, height: Mm, across: Mm, low: Mm, high:
         height: of the pour face; ``across``: width of the field; ``low``, ``high``: its edges;
             ``free``: upper edge free.
     """
-    steel = stock.steel
+    return sheet_bulge(spec, stock, height)(across, low, high, free)
+
+
+def sheet_bulge(spec: Spec, stock: Stock, height: Mm) -> Callable[[Mm, Mm, Mm, bool], Mm]:
+    """Return ``field_bulge`` of one shell sheet and one pour as a function of width, lower and upper edge, and free."""
+    steel, weight = stock.steel, spec.concrete.unit_weight_fresh
     rigidity = rules.plate_rigidity(steel.elastic_modulus_mpa, stock.shell.thickness_mm, steel.poisson)
-    weight = spec.concrete.unit_weight_fresh
-    tall = high - low
-    if free:
-        return plates.deflection_free_top(across, tall, rules.hydrostatic_pressure(weight, height - low), rigidity)
-    load = rules.hydrostatic_pressure(weight, max(0.0, height - low - min(tall, across) / 2))
-    return plates.deflection_held(across, tall, load, rigidity)
+
+    def bulge(across: Mm, low: Mm, high: Mm, free: bool) -> Mm:
+        tall = high - low
+        if free:
+            return plates.deflection_free_top(across, tall, rules.hydrostatic_pressure(weight, height - low), rigidity)
+        head = height - low - (tall if tall < across else across) / 2
+        return plates.deflection_held(
+            across, tall, rules.hydrostatic_pressure(weight, head if head > 0 else 0), rigidity
+        )
+
+    return bulge
 
 
 def _stiffeners(
@@ -240,12 +251,13 @@ def _stiffeners(
     top = nose.cover_z + stock.shell.thickness_mm + lift + side / 2
     low = nose.low_z - stock.shell.thickness_mm * 3 - side / 2
     start = stock.angle.leg_mm
+    sheet = sheet_bulge(spec, stock, height)
 
     @cache
     def bulge(lower: Mm, upper: Mm, free: bool) -> Mm:
         """Between the edges of the tubes, which the panel is welded to."""
         clear = (lower if lower == start else lower + side / 2, upper if free else upper - side / 2)
-        return field_bulge(spec, stock, height, across, *clear, free) if clear[1] > clear[0] else 0.0
+        return sheet(across, *clear, free) if clear[1] > clear[0] else 0.0
 
     failure = GeometryError("no room for two stiffeners above the nose")
     for keep_out in ([(low, top)], []):
@@ -303,11 +315,12 @@ def _diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, anchor_z: 
     taper = math.tan(math.radians(spec.filter.draft))
     end = height - levels.floor - stock.shell.thickness_mm
     across = max(spec.filter.cavity_width, spec.filter.cavity_depth)
+    sheet = sheet_bulge(spec, stock, height)
     try:
         return support_lines(
             anchor_z,
             end,
-            cache(lambda low, high, free: field_bulge(spec, stock, height, across, low, high, free)),
+            cache(lambda low, high, free: sheet(across, low, high, free)),
             lambda low, high: min(spec.shop.allowed_bulge, taper * (high - low) / 2),
             end_supported=True,
             nearest=30.0,

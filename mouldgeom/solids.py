@@ -250,6 +250,15 @@ def tube_solid(dims: Dimensions, diameter: Mm, beyond: Mm | None = None) -> cq.S
         return cq.Shape.cast(pipe.Shape())
 
 
+def tube_end(dims: Dimensions, diameter: Mm) -> cq.Solid:
+    """The straight end of the outlet tube, that stands out of the concrete in the hole of the nose cover."""
+    path = dims.tube
+    length = path.end_z - path.crest_centre[1]
+    with _kernel("outlet tube, end", f"{diameter:g} mm, {length:g} mm long"):
+        start = cq.Vector(0, path.leg_y, path.end_z - length)
+        return cq.Solid.makeCylinder(diameter / 2, length, start, cq.Vector(0, 0, 1))
+
+
 def concrete_body(dims: Dimensions, *, tube_bore: bool = True) -> cq.Shape:
     """The concrete body in the casting frame: outer box and nose, less cavity, ledge and tube.
 

@@ -59,7 +59,7 @@ def support_lines(
         raise GeometryError(f"no row of supports between {start:.0f} and {end:.0f} mm keeps the plate within its bulge")
     count = max(len(best), least)
     low, high = 0.0, 1.0
-    for _ in range(10):
+    for _ in range(8):
         middle = (low + high) / 2
         lines = march(middle)
         if lines is not None and len(lines) <= count:
@@ -82,28 +82,20 @@ def _furthest(
 ) -> int:
     """Highest whole millimetre at which the field from ``low`` is still within the limit.
 
-    The bulge of a low field grows with the fourth power of its height, so a few steps by that power come close; then
-    the bracket that they leave is halved.
+    The bulge of a low field grows with the fourth power of its height, so a few steps by that power close the bracket;
+    if they do not, it is halved.
     """
     near, far = math.floor(low) + 1, math.floor(high)
-    guess = min(far, near + 200)
-    for _ in range(4):
-        if far - near < 2:
-            break
-        guess = min(max(guess, near + 1), far)
+    guess, tries = near + 200, 0
+    while near < far:
+        guess = min(max(guess, near + 1), far) if tries < 8 else (near + far + 1) // 2
+        tries += 1
         found, allowed = bulge(low, guess, False), share * limit(low, guess)
         if found <= allowed:
             near = guess
         else:
             far = guess - 1
-        step = (allowed / found) ** 0.25 if found > 0 else 2.0
-        guess = math.floor(low + (guess - low) * step) + (1 if found > allowed else 0)
-    while near < far:
-        middle = (near + far + 1) // 2
-        if _holds(low, middle, False, bulge, limit, share):
-            near = middle
-        else:
-            far = middle - 1
+        guess = math.floor(low + (guess - low) * (allowed / found) ** 0.25) if found > 0 else far
     return near
 
 

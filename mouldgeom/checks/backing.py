@@ -17,7 +17,7 @@ from mouldgeom.solids import common_volume
 from mouldgeom.units import Mm
 
 POINTS = 20_000
-_EDGE_STEP: Mm = 6.0
+_EDGE_STEP: Mm = 8.0
 _OFFSETS = (0.05, 0.15, 0.3, 0.5, 0.75, 1.0)
 
 

@@ -20,7 +20,7 @@ from mouldgeom.checks.measure import Box, PlaneFace, distance
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
 from mouldgeom.shapes import Fastener, Group, Vec
-from mouldgeom.solids import PlacedSolid, common_volume
+from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
 
 _OWN = "own rule: what is drawn touches nothing"
@@ -203,10 +203,12 @@ def check_panels(case: Case) -> tuple[CheckResult, ...]:
         path: list[Vec] = [(0.0, 0.0, lift * share) for share in (0.1, 0.5, 1.0) if lift]
         path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
         tube = ("outlet tube", case.solids.tube, case.tube_box)
+        stub = tube_end(case.dims, case.dims.tube.outside)
+        end = ("outlet tube", stub, Box.of(stub))
         past = [(pull[0] * t, pull[1] * t, lift) for t in _past_the_tube(case)]
         worst, where = max(
             _sweep(case, moving, [*_obstacles(case, staying), tube], path),
-            _sweep(case, moving, [tube], past),
+            _sweep(case, moving, [end], past),
             key=lambda found: found[0],
         )
         title = "nose cover" if which == "cover" else f"{which} panel"

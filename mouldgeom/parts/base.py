@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mouldgeom.dimensions import NOTCH_RADIUS, OPENING_RADIUS, Dimensions
+from mouldgeom.parts.axes import ENDS
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
     QUARTER,
@@ -55,7 +56,7 @@ def _runners(dims: Dimensions) -> list[Bar]:
     """Two runners from side to side; under a thin base plate they reach beyond it."""
     z, half = -dims.base - dims.stock.tube.side_mm / 2, dims.runner_half
     out: list[Bar] = []
-    for name, sign in (("front", -1.0), ("back", 1.0)):
+    for name, sign in ENDS:
         at = Placement((-half, sign * dims.runner_y, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
         out += square_bars(dims, f"runner, {name}", Group.BASE, 2 * half, at)
     return out

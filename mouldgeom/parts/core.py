@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.parts.axes import NX, NY, X, Y, Z
 from mouldgeom.shapes import (
     ConcreteFace,
     Group,
@@ -26,12 +27,11 @@ from mouldgeom.tables import Sheet
 from mouldgeom.units import Mm
 
 DIRECTIONS: tuple[tuple[str, Vec], ...] = (
-    ("front", (0.0, -1.0, 0.0)),
-    ("back", (0.0, 1.0, 0.0)),
-    ("left", (1.0, 0.0, 0.0)),
-    ("right", (-1.0, 0.0, 0.0)),
+    ("front", NY),
+    ("back", Y),
+    ("left", X),
+    ("right", NX),
 )
-UP: Vec = (0.0, 0.0, 1.0)
 
 
 def core(dims: Dimensions) -> GroupParts:
@@ -48,8 +48,8 @@ def core(dims: Dimensions) -> GroupParts:
 def _drafted(dims: Dimensions, out: Vec, reach: Mm) -> Placement:
     """Place a plate on the drafted plane that meets z = 0 at ``reach`` from the axis; local y runs up the slope."""
     sine, cosine = math.sin(math.radians(dims.draft)), math.cos(math.radians(dims.draft))
-    normal = add((cosine * out[0], cosine * out[1], 0.0), UP, sine)
-    up = add((-sine * out[0], -sine * out[1], 0.0), UP, cosine)
+    normal = add((cosine * out[0], cosine * out[1], 0.0), Z, sine)
+    up = add((-sine * out[0], -sine * out[1], 0.0), Z, cosine)
     return Placement((reach * out[0], reach * out[1], 0.0), cross(up, normal), up)
 
 
@@ -114,7 +114,7 @@ def _end_plate(dims: Dimensions) -> Plate:
         sheet.designation,
         sheet.thickness_mm,
         Outline.rectangle(-x, -y, x, y),
-        (Placement((0.0, 0.0, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),),
+        (Placement((0.0, 0.0, z), X, Y),),
         ConcreteFace.OUTLINE,
     )
 
@@ -142,7 +142,7 @@ def _inner_plate(dims: Dimensions, name: str, sheet: Sheet, z: Mm) -> Plate:
         sheet.designation,
         sheet.thickness_mm,
         outline,
-        (Placement((0.0, 0.0, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),),
+        (Placement((0.0, 0.0, z), X, Y),),
         ConcreteFace.NONE,
         (Hole(0.0, 0.0, dims.bridge.screw_hole, HolePurpose.SCREW),),
     )

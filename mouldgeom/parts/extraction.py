@@ -7,6 +7,7 @@ side base flanges; the screw hangs in the washer plate across the beams and pull
 from __future__ import annotations
 
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
     Bar,
@@ -21,14 +22,8 @@ from mouldgeom.shapes import (
     Placement,
     Plate,
     SectionKind,
-    Vec,
 )
 from mouldgeom.units import Mm
-
-X: Vec = (1.0, 0.0, 0.0)
-Y: Vec = (0.0, 1.0, 0.0)
-Z: Vec = (0.0, 0.0, 1.0)
-SIDES = (("left", 1.0), ("right", -1.0))
 
 
 def extraction(dims: Dimensions) -> GroupParts:
@@ -68,7 +63,7 @@ def _bars(dims: Dimensions) -> list[Bar]:
         at = Placement((sign * bridge.leg_x, 0.0, -bridge.leg_length), X, Y)
         out += square_bars(dims, f"bridge leg, {name}", Group.EXTRACTION, bridge.leg_length, at)
     z = _beam_top(dims) - dims.stock.tube.side_mm / 2
-    for name, sign in (("front", -1.0), ("back", 1.0)):
+    for name, sign in ENDS:
         at = Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z)
         out += square_bars(dims, f"bridge beam, {name}", Group.EXTRACTION, bridge.beam_length, at)
     out.append(

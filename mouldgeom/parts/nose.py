@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.parts.axes import NZ, SIDES, Z
 from mouldgeom.shapes import (
     Bar,
     BoltRow,
@@ -25,10 +26,6 @@ from mouldgeom.shapes import (
     add,
 )
 from mouldgeom.units import Mm
-
-UP: Vec = (0.0, 0.0, 1.0)
-DOWN: Vec = (0.0, 0.0, -1.0)
-SIDES = (("left", 1.0), ("right", -1.0))
 
 
 def nose(dims: Dimensions) -> GroupParts:
@@ -65,7 +62,7 @@ def _side(dims: Dimensions, name: str, sign: float) -> Plate:
     nose, (sine, cosine) = dims.nose, _splay(dims)
     low = nose.low_z - dims.shell / _slope(dims)[0]
     outline = Outline.polygon([(0, low), (0, nose.cover_z), (sign * _reach(dims), nose.cover_z)])
-    at = Placement((sign * nose.root_half, nose.root_y, 0.0), (-sine, -sign * cosine, 0.0), UP)
+    at = Placement((sign * nose.root_half, nose.root_y, 0.0), (-sine, -sign * cosine, 0.0), Z)
     return _plate(dims, f"nose side, {name}", outline, at)
 
 
@@ -114,14 +111,14 @@ def _flange(dims: Dimensions, name: str, sign: float) -> Bar:
     heel, out, tipward = _flange_line(dims, sign)
     length = _flange_length(dims)
     start = add(heel, tipward, length) if sign > 0 else heel
-    at = Placement(start, out, DOWN)
+    at = Placement(start, out, NZ)
     return Bar(f"nose flange, {name}", Group.NOSE, SectionKind.ANGLE, dims.stock.angle.designation, length, (at,))
 
 
 def _bolt_spot(dims: Dimensions, sign: float) -> Vec:
     """Where the cover's bolt stands: in the middle of its flange, on the outside of the cover."""
     heel, out, tipward = _flange_line(dims, sign)
-    return add(add(add(heel, out, dims.bolting.gauge), tipward, _flange_length(dims) / 2), UP, dims.shell)
+    return add(add(add(heel, out, dims.bolting.gauge), tipward, _flange_length(dims) / 2), Z, dims.shell)
 
 
 def _row(dims: Dimensions, name: str, sign: float) -> BoltRow:
@@ -129,7 +126,7 @@ def _row(dims: Dimensions, name: str, sign: float) -> BoltRow:
         name=f"cover bolt, {name}",
         bolt=dims.stock.bolt.designation,
         points=(_bolt_spot(dims, sign),),
-        axis=DOWN,
+        axis=NZ,
         members=("nose cover", f"nose flange, {name}"),
         grip=dims.shell + dims.stock.angle.thickness_mm,
         hole=dims.bolting.hole,

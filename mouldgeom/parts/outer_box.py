@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 
 from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.parts.axes import ENDS, NX, NY, NZ, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
     Bar,
@@ -16,19 +17,8 @@ from mouldgeom.shapes import (
     Placement,
     Plate,
     SectionKind,
-    Vec,
 )
 from mouldgeom.units import Mm
-
-X: Vec = (1.0, 0.0, 0.0)
-Y: Vec = (0.0, 1.0, 0.0)
-Z: Vec = (0.0, 0.0, 1.0)
-NX: Vec = (-1.0, 0.0, 0.0)
-NY: Vec = (0.0, -1.0, 0.0)
-NZ: Vec = (0.0, 0.0, -1.0)
-
-SIDES = (("left", 1.0), ("right", -1.0))
-ENDS = (("front", -1.0), ("back", 1.0))
 
 
 def outer_box(dims: Dimensions) -> GroupParts:

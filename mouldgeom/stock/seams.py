@@ -15,16 +15,12 @@ from dataclasses import replace
 from mouldgeom import tables
 from mouldgeom.assembly import Mould, Piece, bar_diameter
 from mouldgeom.bought import square_tube
+from mouldgeom.parts.axes import ENDS, SIDES, Z
 from mouldgeom.rules import fillet_leg_least
 from mouldgeom.shapes import SAME, Bar, Fastener, Placement, Plate, Point, SectionKind, Vec, add, cross, dot
 from mouldgeom.spec import PAIR
 from mouldgeom.stock.welds import Line, Seam, SeamKind, fillet_leg_greatest_at_edge, usual_pattern
 from mouldgeom.units import Mm
-
-SIDES = (("left", 1.0), ("right", -1.0))
-ENDS = (("front", -1.0), ("back", 1.0))
-UP: Vec = (0.0, 0.0, 1.0)
-DOWN: Vec = (0.0, 0.0, -1.0)
 
 
 def seams(mould: Mould) -> tuple[Seam, ...]:
@@ -284,7 +280,7 @@ def _base(site: _Site) -> list[Seam]:
         line = ((-x, sign * y, 0.0), (x, sign * y, 0.0)) if along == "x" else ((sign * x, -y, 0.0), (sign * x, y, 0.0))
         out.append(site.seam("core to base plate, inside", wall, "base plate", [line], SeamKind.FILLET, through=False))
     for _, piece in site.named("runner"):
-        lines = _tube_lines(piece, UP)
+        lines = _tube_lines(piece, Z)
         radius = _round(piece)[1]
         out.append(
             site.seam(
@@ -307,7 +303,7 @@ def _panels(site: _Site) -> list[Seam]:
 
     def flange(name: str, piece: Piece, panel: str, where: str, start: Mm = 0.0) -> None:
         toe, heel = _angle_lines(piece, _leg_on(piece, inward[where]))
-        toe = (add(toe[0], UP, start), toe[1])
+        toe = (add(toe[0], Z, start), toe[1])
         out.append(site.seam(f"{name}, toe", piece.name, panel, [toe], SeamKind.FILLET, through=False, at_edge=True))
         out.append(site.seam(f"{name}, heel", piece.name, panel, [heel], SeamKind.EDGE, through=False, flush=True))
 
@@ -322,7 +318,7 @@ def _panels(site: _Site) -> list[Seam]:
         start, end = piece.placement.origin, add(piece.placement.origin, piece.placement.z, _bar(piece).length)
         for point in (start, end):
             corner = _corner_flange(site, side, point)
-            line = (point, add(point, UP, leg))
+            line = (point, add(point, Z, leg))
             out.append(
                 site.seam("base flange to corner flange", piece.name, corner, [line], SeamKind.EDGE, through=True)
             )
