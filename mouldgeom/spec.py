@@ -211,6 +211,8 @@ class ShopGroup(_Group):
         False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
     )
     hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
+    saw_kerf: _Length = _field("mm", 2, 0.5, 6, "width of the cut of saw, grinder or shear")
+    end_trim: _Length = _field("mm", 0, 0, 100, "cut off one end of each bar before anything else")
     part_spacing: _Length = _field("mm", 5, 1, 50, "distance between parts on a sheet, finished edge to finished edge")
     sheet_margin: _Length = _field("mm", 10, 0, 50, "distance of parts from the edge of the sheet")
     pilot_diameter: _Length = _field("mm", 6, 3, 10, "pilot hole, opened out at assembly")

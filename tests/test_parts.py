@@ -440,7 +440,7 @@ NO_LENGTH = {
     *("concrete.largest_stone", "concrete.density", "concrete.unit_weight_fresh"),
     *("tube.crest_head", "shop.allowed_leak", "shop.allowed_bulge"),
     *("shop.kerf", "shop.pilot_diameter", "shop.mark_height", "shop.bolt_pitch"),
-    *("shop.part_spacing", "shop.sheet_margin"),
+    *("shop.part_spacing", "shop.sheet_margin", "shop.saw_kerf", "shop.end_trim"),
 }
 """Limits, weights, and what only the cutting files show: they move a part only if they bind."""
 NO_PART = {"tube.bore", "tube.inlet_rise"}

@@ -12,6 +12,8 @@ from mouldgeom import Spec, SpecError, build, load, tables
 from mouldgeom.bought import pair_of_angles
 from mouldgeom.checks import run_checks
 from mouldgeom.cli import main
+from mouldgeom.outputs.package import Job
+from mouldgeom.outputs.work_record import work_record
 from mouldgeom.shapes import SectionKind
 from mouldgeom.solids import SolidMould
 from mouldgeom.stock.seams import seams
@@ -193,3 +195,27 @@ def test_stock_that_cannot_do_it_is_one_clear_error(tmp_path: Path, capsys: pyte
     assert captured.err.count("\n") == 1
     assert "steel.shell" in captured.err
     assert not (tmp_path / "package").exists()
+
+
+def test_saw_kerf_and_end_trim_reach_the_bar_plan(wanted: Spec) -> None:
+    shop = wanted.shop.model_copy(update={"saw_kerf": 3.0, "end_trim": 12.0})
+    plans = Job(build(wanted.model_copy(update={"shop": shop})), stock=there()).bars
+    for plan in plans:
+        assert (plan.kerf, plan.trim) == (3.0, 12.0)
+        for run in plan.runs:
+            taken = sum(piece.length for piece in run.pieces) + 3.0 * len(run.pieces) + 12.0
+            assert run.pieces[0].start == pytest.approx(12.0)
+            assert run.rest == pytest.approx(run.stock.length - taken, abs=0.02 * len(run.pieces))
+
+
+def test_work_without_prices(wanted: Spec) -> None:
+    mould = build(wanted)
+    record = work_record(mould)
+    cuts = record["cuts"]
+    shell = [plate for plate in mould.plates if plate.sheet == "3 mm"]
+    pierces = sum(p.quantity * (1 + len(p.openings) + len(p.holes)) for p in shell)
+    (name,) = (key for key in cuts if "3 mm" in key)
+    assert cuts[name]["pierces"] == pierces
+    assert record["hours"]["welding"]["low"] < record["hours"]["welding"]["likely"] < record["hours"]["welding"]["high"]
+    assert record["used_up"]["stick electrodes"]["likely"] > record["weld_metal_kg"]
+    assert sum(weld["welded_mm"] for weld in record["welds"]) > 5000

@@ -10,7 +10,6 @@ from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.rules import least_cut_hole
 from mouldgeom.shapes import Plate
 from mouldgeom.spec import HoleMethod
-from mouldgeom.stock.bars import END_TRIM, KERF
 from mouldgeom.stock.nest_model import NestOptions
 from mouldgeom.stock.quantities import cut_diameter
 from mouldgeom.stock.stocklist import default_stock
@@ -103,7 +102,7 @@ def _to_segment(point: tuple[Mm, Mm], a: tuple[Mm, Mm], b: tuple[Mm, Mm]) -> Mm:
 
 def check_stock(case: Case) -> tuple[CheckResult, ...]:
     """Compare the largest plate and the longest bar with usual sheets and bars, margin, kerf and trim included."""
-    stock, options = default_stock(), NestOptions.from_spec(case.dims.spec)
+    shop, stock, options = case.dims.spec.shop, default_stock(), NestOptions.from_spec(case.dims.spec)
     source = "usual sheet and bar sizes, trade practice (48 x 96 in and 20 ft seen; others from memory)"
     plates = []
     for plate in case.mould.plates:
@@ -115,7 +114,12 @@ def check_stock(case: Case) -> tuple[CheckResult, ...]:
     bars = []
     for bar in case.mould.bars:
         for length in stock.bars_of(bar.kind, bar.section):
-            bars.append(((bar.length + END_TRIM + KERF) / length.length, f"{bar.mark} {bar.name} in {length.title}"))
+            bars.append(
+                (
+                    (bar.length + shop.end_trim + shop.saw_kerf) / length.length,
+                    f"{bar.mark} {bar.name} in {length.title}",
+                )
+            )
     out = []
     for code, what, found in (
         ("11.1", "largest plate, share of its sheet", plates),

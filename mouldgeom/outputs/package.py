@@ -94,12 +94,11 @@ class Job:
         Raises:
             InputError: a part fits no sheet that is there, or the sheets run out.
         """
-        from mouldgeom.stock.bars import KERF
         from mouldgeom.stock.nest import nest_mould
         from mouldgeom.stock.nest_model import NestOptions
 
         spec = self.mould.dims.spec
-        options = NestOptions.straight(KERF) if self.straight_cuts else NestOptions.from_spec(spec)
+        options = NestOptions.straight(spec.shop.saw_kerf) if self.straight_cuts else NestOptions.from_spec(spec)
         return nest_mould(self.mould, self.stock, replace(options, grain=self.grain), self.moulds)
 
     @cached_property
@@ -111,7 +110,8 @@ class Job:
         """
         from mouldgeom.stock.bars import cut_mould
 
-        return cut_mould(self.mould, self.stock, self.moulds)
+        shop = self.mould.dims.spec.shop
+        return cut_mould(self.mould, self.stock, self.moulds, shop.saw_kerf, shop.end_trim)
 
     @cached_property
     def solids(self) -> SolidMould:
@@ -203,6 +203,9 @@ def _cutlist_files(job: Job) -> Iterator[PackageFile]:
 
     yield PackageFile("cut-list.csv", Kind.CUTLIST, cutlist_csv(job.mould))
     yield PackageFile("cut-list.xlsx", Kind.CUTLIST, cutlist_xlsx(job.mould))
+    from mouldgeom.outputs.work_record import work_record
+
+    yield PackageFile("work.json", Kind.CUTLIST, json_bytes(work_record(job.mould)))
 
 
 def _cost_files(job: Job) -> Iterator[PackageFile]:
