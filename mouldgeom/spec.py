@@ -424,7 +424,7 @@ def spec_toml(spec: Spec, *, comments: bool = False, head: tuple[str, ...] = ())
         group = getattr(spec, name)
         lines.append("")
         if comments:
-            lines += [f"# {(model.__doc__ or '').strip()}"]
+            lines += ["# " + (model.__doc__ or "").strip().replace("``", '"')]
         lines.append(f"[{name}]")
         for field, info in model.model_fields.items():
             if comments:

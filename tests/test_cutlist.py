@@ -267,10 +267,10 @@ def test_same_bytes_in_every_process(run: Run, hill: Mould, seed: str) -> None:
     assert done.stdout.split() == [digest(cutlist_csv, hill), digest(cutlist_xlsx, hill)]
 
 
-def test_the_package_holds_both_files(hill: Mould, tmp_path: Path) -> None:
+def test_the_package_holds_all_files(hill: Mould, tmp_path: Path) -> None:
     job = Job(hill)
     files = make_files(job, [Kind.CUTLIST, Kind.COST], lambda text: None)
-    assert [file.path for file in files] == ["cut-list.csv", "cut-list.xlsx"]
+    assert [file.path for file in files] == ["cut-list.csv", "cut-list.xlsx", "work.json"]
     assert not job.checked
 
 
