@@ -2,6 +2,7 @@
 
     units, errors          numbers with units, lengths as a workshop writes them; the error tree
     tables, rules          steel that can be bought and published values; one rule a function, with its source
+    plates, mechanics      pressed plates, quickly; pressure, screws, lifting and beams
     spec                   what a person chooses, read from a .toml file
     filter                 the filter that is wanted: sand, water, levels
     spacing, dimensions    every derived length, worked out once
