@@ -60,3 +60,29 @@ def test_named_examples_are_made(name: str, tmp_path: Path, capsys: pytest.Captu
     assert f"{name}" in README
     assert main(["make", name, "--out", str(tmp_path / "out")]) == 0
     assert "checks hold" in capsys.readouterr().out
+
+
+def test_stock_list_and_prices_are_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    stock, prices = blocks("toml")
+    (tmp_path / "prices.toml").write_text(prices, "utf-8")
+    more = "".join(
+        f"\n[[{kind}]]\n{what}\n"
+        for kind, what in (
+            ("sheet", 'sheet = "3 mm"\nwidth = 1220\nlength = 2440'),
+            ("sheet", 'sheet = "6 mm"\nwidth = 1000\nlength = 2000'),
+            ("bar", 'kind = "square tube"\nsection = "40x40x3"\nlength = "6 m"'),
+            ("bar", 'kind = "rod"\nsection = "12 mm"\nlength = "6 m"'),
+            ("bar", 'kind = "threaded rod"\nsection = "M24"\nlength = "1 m"\nquantity = 9'),
+            ("bar", 'kind = "square tube"\nsection = "50x50x3"\nlength = "6 m"\nquantity = 0'),
+        )
+    )
+    (tmp_path / "stock.toml").write_text(stock + more, "utf-8")
+    arguments = ["make", "--stock", str(tmp_path / "stock.toml"), "--prices", str(tmp_path / "prices.toml")]
+    for moulds in ("1", "2"):
+        out = tmp_path / f"out{moulds}"
+        kinds = ["--only", "nests", "--only", "bars", "--only", "cost"]
+        assert main([*arguments, "--moulds", moulds, "--out", str(out), *kinds]) == 0
+        printed = capsys.readouterr().out
+        assert "crowns" in printed
+        assert f"To buy for {moulds} mould" in printed
+        assert (out / "cost.csv").is_file()

@@ -174,7 +174,11 @@ def test_a_file_of_somebody_else_is_not_written_over(tmp_path: Path, capsys: pyt
     assert "--force" in err
     assert not (tmp_path / "p").exists()
     assert run(capsys, "--out", out, "--force")[0] == 0
-    assert run(capsys, "--out", out)[0] == 0, "its own file may be renewed"
+    assert run(capsys, "--out", out)[0] == 0, "nothing is lost where nothing changes"
+    edited = out.read_text(encoding="utf-8").replace("least_wall = 45", "least_wall = 48")
+    out.write_text(edited, encoding="utf-8")
+    assert run(capsys, "--out", out)[0] == 2
+    assert out.read_text(encoding="utf-8") == edited
 
 
 def test_unusable_folders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -98,7 +98,9 @@ class Job:
         from mouldgeom.stock.nest_model import NestOptions
 
         spec = self.mould.dims.spec
-        options = NestOptions.straight(spec.shop.saw_kerf) if self.straight_cuts else NestOptions.from_spec(spec)
+        options = NestOptions.from_spec(spec)
+        if self.straight_cuts:
+            options = replace(NestOptions.straight(spec.shop.saw_kerf), margin=spec.shop.sheet_margin)
         return nest_mould(self.mould, self.stock, replace(options, grain=self.grain), self.moulds)
 
     @cached_property
@@ -140,14 +142,13 @@ class Job:
 
         if self.prices is None:
             return None
-        if self.given is None:
+        if self.given is None and self.moulds == 1:
             return cost(self.mould, self.prices, self.moulds)
         items: list[tuple[StockSheet | StockBar, int]] = []
         items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
         items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
-        priced = [(item, count) for item, count in items if item.price is not None]
         density = self.mould.dims.stock.steel.density_kg_m3
-        return cost(self.mould, self.prices, self.moulds, bought(priced, density))
+        return cost(self.mould, self.prices, self.moulds, bought(items, density))
 
     @property
     def passed(self) -> bool:

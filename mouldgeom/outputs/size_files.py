@@ -18,8 +18,6 @@ from mouldgeom.units import plain
 if TYPE_CHECKING:
     from mouldgeom.filter.candidates import Request
 
-OWN_HEAD: Final = b"# Specification written by mouldgeom size."
-"""First line of a specification that may be written over without being asked."""
 
 _ELSEWHERE: Final = "Choose another place."
 
@@ -69,7 +67,7 @@ def write_all(
         FolderError: a place cannot be written to, or a file that is none of this command's own is in the way.
     """
     if spec is not None:
-        _look("--out", spec[0], force=force)
+        _look("--out", *spec, force=force)
     for option, (folder, _) in folders.items():
         near = folder
         while not near.exists() and near != near.parent:
@@ -88,7 +86,7 @@ def spec_bytes(found: Answer) -> bytes:
     return spec_text(found).encode()
 
 
-def _look(option: str, path: Path, *, force: bool) -> None:
+def _look(option: str, path: Path, content: bytes, *, force: bool) -> None:
     try:
         if path.is_dir():
             raise FolderError(option, repr(str(path)), "a folder is in the way", _ELSEWHERE)
@@ -97,8 +95,8 @@ def _look(option: str, path: Path, *, force: bool) -> None:
             raise FolderError(option, repr(str(path)), "its folder is not there or cannot be written to", _ELSEWHERE)
         if path.exists() and not force:
             with path.open("rb") as file:
-                if file.read(len(OWN_HEAD)) != OWN_HEAD:
-                    limit = "it is there already and was not written by this command"
+                if file.read(len(content) + 1) != content:
+                    limit = "it is there already and holds something else"
                     raise FolderError(option, repr(str(path)), limit, "Choose another name, or add --force.")
     except FolderError:
         raise

@@ -126,7 +126,10 @@ class Answer:
     @property
     def sand_verdict(self) -> str:
         """The sand against published ranges, in a line."""
-        return verdict(self.asked.findings) if self.asked.grading is not None else "not sieved"
+        failing = any(finding.decides and not finding.passed for finding in self.asked.findings)
+        if self.asked.grading is None:
+            return f"not sieved, {verdict(self.asked.findings)}" if failing else "not sieved"
+        return verdict(self.asked.findings)
 
 
 def answer(asked: Asked) -> Answer:
@@ -275,9 +278,9 @@ def headline(found: Answer) -> list[str]:
         f"for {plain(spec.filter.sand_column, 1)} mm of sand and {plain(spec.filter.charge, 1)} l at a time.",
         f"Bound by: {sizing.binding}{_bound_words(sizing)}.",
         f"Loading {working.loading:.2f} m/h at full reservoir{spread}, {working.full_flow * _LITRES_PER_HOUR:.0f} l/h; "
-        f"drained in {working.drain_time:.1f} h.",
+        f"drained to 2 mm in {working.drain_time:.1f} h.",
     ]
-    if found.asked.grading is not None:
+    if found.asked.grading is not None or found.sand_verdict != "not sieved":
         answer.append(f"Sand: {found.sand_verdict}.")
     if found.demand is not None:
         answer.append(found.demand.lines()[0])

@@ -134,8 +134,9 @@ def cost(
             out[f"cost {kind} {name}"] = quantity * unit_price
         out["total"] = sum(value for key, value in out.items() if key.startswith("cost "))
         out["each"] = out["total"] / moulds
-        alone = _terms(needed, values, process, prices.welding, 1, bought if moulds == 1 else ())
-        out["first"] = sum(quantity * price for _, _, quantity, price, _ in alone)
+        alone = _terms(needed, values, process, prices.welding, 1, bought)
+        shared = sum(item.count * values[f"bought {number}"] for number, item in enumerate(bought))
+        out["first"] = sum(quantity * price for _, _, quantity, price, _ in alone) - shared + shared / moulds
         out["filter"] = out["each"] * (1 + values["upkeep_ratio"]) / values["life_filters"]
         out["hours"] = sum(value for key, value in out.items() if key.startswith("quantity operation"))
         return out

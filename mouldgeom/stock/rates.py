@@ -209,7 +209,7 @@ def load_prices(source: str | Path) -> Prices:
     return parse_prices(content, str(source))
 
 
-_SEE: Final = "Write it like the example in the documentation of mouldgeom.stock.rates."
+_SEE: Final = "Write it like the example in the README, under Steel and prices."
 
 
 def parse_prices(content: bytes | str, name: str = "prices") -> Prices:

@@ -260,16 +260,16 @@ def _strips(site: _Site) -> list[Seam]:
             out.append(site.seam("ledge strip corner", one, other, lines, SeamKind.EDGE, through=True, flush=True))
     for wall, along, sign in _walls(site):
         strip = wall.replace("core wall", "ledge strip")
-        for name, kind, z in (
-            ("ledge strip to wall, rim end", SeamKind.EDGE, foot),
-            ("ledge strip to wall, ledge, ground to a square corner", SeamKind.FILLET, dims.ledge_z),
+        for name, kind, z, level in (
+            ("ledge strip to wall, rim end", SeamKind.EDGE, foot, True),
+            ("ledge strip to wall, ledge, dressed smooth", SeamKind.FILLET, dims.ledge_z, False),
         ):
             x, y = dims.core_half_x(z), dims.core_half_y(z)
             if along == "x":
                 line = ((-x, sign * y, z), (x, sign * y, z))
             else:
                 line = ((sign * x, dims.wall_inset - y, z), (sign * x, y - dims.wall_inset, z))
-            out.append(site.seam(name, strip, wall, [line], kind, through=False, flush=True, at_edge=True))
+            out.append(site.seam(name, strip, wall, [line], kind, through=True, flush=level, at_edge=True))
     return out
 
 

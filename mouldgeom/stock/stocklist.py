@@ -274,7 +274,7 @@ def load_stock(source: str | Path) -> StockList:
 
 
 def parse_stock(text: str, name: str = "stock list") -> StockList:
-    """Read a stock list from TOML text.
+    """Read a stock list from TOML text; what there is none of (quantity 0) is left out.
 
     Raises:
         InputError: as ``load_stock``.
@@ -288,8 +288,13 @@ def parse_stock(text: str, name: str = "stock list") -> StockList:
         file = _File.model_validate(data)
     except ValidationError as error:
         raise _explained(error, name) from None
-    sheets = list(_records("sheet", file.sheet)) + list(_records("offcut", file.offcut))
-    return StockList(tuple(sheets), tuple(_records("bar", file.bar)), file.currency)
+    sheets = [*_records("sheet", file.sheet), *_records("offcut", file.offcut)]
+    bars = _records("bar", file.bar)
+    return StockList(
+        tuple(sheet for sheet in sheets if sheet.quantity != 0),
+        tuple(bar for bar in bars if bar.quantity != 0),
+        file.currency,
+    )
 
 
 def _records(key: str, entries: list[Any]) -> Iterator[Any]:
