@@ -36,7 +36,7 @@ from mouldgeom.shapes import (
     dot,
 )
 from mouldgeom.spec import Spec
-from mouldgeom.units import Kg, KgPerM, KgPerMm3, Mm, Mm3, plain
+from mouldgeom.units import Kg, KgPerM, KgPerMm3, Mm, Mm3, inch_fraction, plain
 
 _Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
 
@@ -185,9 +185,11 @@ def assemble(dims: Dimensions) -> Mould:
 
 
 def fastener_name(part: Fastener) -> str:
-    """What to ask for in the shop: ``"hexagon bolt M10 x 25"``."""
-    length = f" x {plain(part.length)}" if part.kind is FastenerKind.BOLT else ""
-    return f"{part.kind} {part.designation}{length}"
+    """What to ask for in the shop: ``"hexagon bolt M10 x 25"``, ``"hexagon bolt 3/8-16 x 1 in"``."""
+    if part.kind is not FastenerKind.BOLT:
+        return f"{part.kind} {part.designation}"
+    inch = tables.bolt(part.designation).system == "inch"
+    return f"{part.kind} {part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
 
 
 def _shared_name(names: Sequence[str], others: Sequence[str]) -> str:

@@ -152,7 +152,7 @@ def _row(run: BarRun, plan: BarPlan, y: Mm, size: Mm) -> list[str]:
         fill = FILLS[_BY_LETTER.get(piece.mark[:1], Group.FASTENERS)]
         out.append(path([block(piece.start, piece.start + piece.length)], fill, "#333333", size / 20))
         middle = (piece.start + piece.length / 2, y - high / 2)
-        words = f"{piece.mark} · {plain(piece.length, 0)}"
+        words = f"{piece.mark} · {plain(piece.length, 1)}"
         if 0.6 * 0.8 * size * len(words) < piece.length:
             out.append(text(words, middle, 0.8 * size))
         else:

@@ -369,7 +369,7 @@ def _batch_line(mix: Batch, count: int) -> str:
     return (
         f"  For {number}, {mix.concrete:.0f} l: {mix.cement:.1f} kg of cement ({mix.bags:.2f} bags), "
         f"{mix.sand:.0f} l of sand, {mix.stone:.0f} l of stone, {mix.water:.1f} l of water; "
-        f"in buckets of {plain(mix.bucket, 1)} l: {cement:.1f}, {sand:.1f}, {stone:.1f}."
+        f"in buckets of {plain(mix.bucket, 1)} l: cement {cement:.1f}, sand {sand:.1f}, stone {stone:.1f}."
     )
 
 

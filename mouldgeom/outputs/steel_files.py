@@ -52,6 +52,7 @@ def _sheet_record(sheet: SheetLayout) -> dict[str, Any]:
         "used_length_mm": round(sheet.used_length, 3),
         "density": round(sheet.density, 4),
         "rest_mm": None if rest is None else [round(value, 1) for value in rest],
+        "cuts_mm": [[round(value, 1) for value in (cut.x0, cut.y0, cut.x1, cut.y1)] for cut in sheet.cuts],
         "parts": [
             {
                 "mark": p.mark,

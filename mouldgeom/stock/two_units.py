@@ -114,6 +114,8 @@ def load_list(source: str | Path, columns: Columns | None = None) -> tuple[ListR
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = content.decode("cp1252", errors="replace")
+    if "\0" in text or sum(not (char.isprintable() or char in "\r\n\t") for char in text) > len(text) / 50:
+        raise MeasurementError("FILE", repr(str(source)), "a file that is no text", "Give a list as CSV.")
     return read_list(text, columns)
 
 
@@ -409,7 +411,7 @@ def list_record(rows: Sequence[ListRow], fits: Sequence[StockFit] = ()) -> dict[
                 "material": fit.material,
                 "pieces": fit.pieces,
                 "together_mm": round(fit.together, 4),
-                "stock_length_mm": fit.stock_length,
+                "stock_length_mm": round(fit.stock_length, 4),
                 "kerf_mm": fit.kerf,
                 "bars": fit.bars,
                 "fits": fit.fits,
