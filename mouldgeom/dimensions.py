@@ -173,6 +173,7 @@ def derive(spec: Spec) -> Dimensions:
             f"it leaves an opening of only {2 * min(access):.0f} mm in the base plate, less than 80 mm",
             "Choose a narrower land or a wider cavity.",
         )
+    base_half_x = width / 2 + shell + angle + spec.shop.base_margin
     return Dimensions(
         spec=spec,
         stock=stock,
@@ -195,14 +196,10 @@ def derive(spec: Spec) -> Dimensions:
         diaphragm_z=_diaphragms(spec, stock, height, levels, anchor_z),
         anchor_z=anchor_z,
         front_half=width / 2 + shell + angle,
-        base_half_x=width / 2 + shell + angle + spec.shop.base_margin,
+        base_half_x=base_half_x,
         base_half_y=depth / 2 + shell + angle + spec.shop.base_margin,
         runner_y=depth / 2 + shell + bolting.gauge - bolting.socket_radius - SLACK - side / 2,
-        runner_half=width / 2
-        + shell
-        + angle
-        + spec.shop.base_margin
-        + rules.runner_overhang(stock.base.thickness_mm, side),
+        runner_half=base_half_x + rules.runner_overhang(stock.base.thickness_mm, side),
         access_half_x=access[0],
         access_half_y=access[1],
         bridge=bridge,

@@ -9,7 +9,7 @@ import numpy as np
 
 from mouldgeom import tables
 from mouldgeom.checks.case import Case
-from mouldgeom.checks.measure import Array, Box
+from mouldgeom.checks.measure import Array
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.shapes import Group, Placement
 from mouldgeom.solids import PlacedSolid, common_volume
@@ -62,7 +62,7 @@ def overlaps(case: Case) -> tuple[tuple[str, str, Mm3], ...]:
     found = []
     known: dict[tuple[object, ...], Mm3] = {}
     for one, other in itertools.combinations(case.solids.pieces, 2):
-        if case.boxes[one.name].meets(case.boxes[other.name]) and not _never_together(case, one, other):
+        if case.boxes[one.name].meets(case.boxes[other.name]) and not _never_together(one, other):
             key = (one.mark, other.mark, *_relative(case.place_of(one.name), case.place_of(other.name)))
             if key not in known:
                 known[key] = common_volume(one.shape, other.shape)
@@ -77,16 +77,19 @@ def _relative(one: Placement, other: Placement) -> tuple[float, ...]:
     return tuple(round(v, 7) for vector in (one.to_local(other.origin), *turn) for v in vector)
 
 
-def _never_together(case: Case, one: PlacedSolid, other: PlacedSolid) -> bool:
+def _never_together(one: PlacedSolid, other: PlacedSolid) -> bool:
     """Whether one is extraction gear and the other a base bolt, which is out before the bridge is fitted."""
-    gear = {name for name in case.by_name if name.startswith("jack")} | set(case.group_names(Group.EXTRACTION))
-    return (one.name in gear and "base bolts" in other.name) or (other.name in gear and "base bolts" in one.name)
+    return any(_is_gear(a) and "base bolts" in b.name for a, b in ((one, other), (other, one)))
+
+
+def _is_gear(piece: PlacedSolid) -> bool:
+    return piece.part.group is Group.EXTRACTION or piece.name.startswith("jack")
 
 
 def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
     """Look for pieces that overlap, heads, nuts, washers and the outlet tube included."""
     found = list(overlaps(case))
-    tube, box = case.solids.tube, Box.of(case.solids.tube)
+    tube, box = case.solids.tube, case.tube_box
     for piece in case.solids.pieces:
         if case.boxes[piece.name].meets(box):
             volume = common_volume(piece.shape, tube)

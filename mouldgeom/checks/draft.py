@@ -80,7 +80,7 @@ def check_draft(case: Case) -> tuple[CheckResult, ...]:
             "3.3",
             "longest face along its pull",
             longest[0],
-            max(case.dims.shell, case.dims.shell + case.dims.spec.shop.fit_gap),
+            case.dims.shell + case.dims.spec.shop.fit_gap,
             Operator.AT_MOST,
             "mm",
             longest[1].name,

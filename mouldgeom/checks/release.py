@@ -159,10 +159,10 @@ def _down(*travels: Mm) -> list[Vec]:
 
 
 def _screw_reach(case: Case) -> Mm:
-    """Travel until the tip of the screw meets the first plate above the anchor nut that has no hole for it."""
+    """Travel until the tip of the screw meets the end plate, the first above the anchor nut without a hole for it."""
     dims = case.dims
     tip = Box.of(case.by_name["jack screw"].shape).high[2]
-    ceiling = min((case.boxes[name].low[2] for name in ("end plate",)), default=math.inf)
+    ceiling = case.boxes["end plate"].low[2]
     engaged = tip - (dims.anchor_z + dims.stock.jack.nut_height_mm)
     return ceiling - tip if engaged >= 0 else engaged
 

@@ -33,8 +33,9 @@ from mouldgeom import rules
 from mouldgeom.errors import GeometryError
 from mouldgeom.outputs.dxf_layers import Layer
 from mouldgeom.outputs.offset import offset_outline
-from mouldgeom.shapes import ConcreteFace, Hole, HolePurpose, Outline, Plate, Point, Vertex, arc_of
+from mouldgeom.shapes import ConcreteFace, Hole, Outline, Plate, Point, Vertex, arc_of
 from mouldgeom.spec import HoleMethod, Spec
+from mouldgeom.stock.quantities import hole_cut
 from mouldgeom.units import Deg, Mm, plain
 
 CLEARANCE = 3.0
@@ -160,13 +161,7 @@ def _least_cut_hole(plate: Plate, options: CutOptions) -> Mm:
 
 def _cut_diameter(hole: Hole, options: CutOptions, least: Mm) -> Mm | None:
     """Return the finished diameter that is cut, or None if the hole is only marked."""
-    size = hole.diameter
-    if hole.purpose is HolePurpose.BOLT:
-        if options.hole_method is HoleMethod.CENTRE:
-            return None
-        if options.hole_method is HoleMethod.PILOT:
-            size = min(size, options.pilot_diameter)
-    return size if size >= least - 1e-9 else None
+    return hole_cut(hole, options.hole_method, options.pilot_diameter, least)
 
 
 def _shrunk(plate: Plate, hole: Hole, diameter: Mm) -> Mm:

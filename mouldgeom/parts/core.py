@@ -61,6 +61,11 @@ def _trapezoid(dims: Dimensions, low: Mm, high: Mm, half_low: Mm, half_high: Mm)
     )
 
 
+def _in_concrete(name: str, sheet: Sheet, outline: Outline, at: Placement) -> Plate:
+    """A plate of the core whose outline lies on its concrete face."""
+    return Plate(name, Group.CORE, sheet.designation, sheet.thickness_mm, outline, (at,), ConcreteFace.OUTLINE)
+
+
 def _wall(dims: Dimensions, name: str, out: Vec) -> Plate:
     """A wall: its foot stands off the base plate at the concrete face so that the inner edge just touches."""
     low = dims.shell * math.sin(math.radians(dims.draft))
@@ -70,16 +75,8 @@ def _wall(dims: Dimensions, name: str, out: Vec) -> Plate:
     else:
         reach = dims.core_half_x(0)
         half_low, half_high = (dims.core_half_y(z) - dims.wall_inset for z in (low, high))
-    sheet = dims.stock.shell
-    return Plate(
-        f"core wall, {name}",
-        Group.CORE,
-        sheet.designation,
-        sheet.thickness_mm,
-        _trapezoid(dims, low, high, half_low, half_high),
-        (_drafted(dims, out, reach),),
-        ConcreteFace.OUTLINE,
-    )
+    outline = _trapezoid(dims, low, high, half_low, half_high)
+    return _in_concrete(f"core wall, {name}", dims.stock.shell, outline, _drafted(dims, out, reach))
 
 
 def _strip(dims: Dimensions, name: str, out: Vec) -> Plate:
@@ -92,31 +89,15 @@ def _strip(dims: Dimensions, name: str, out: Vec) -> Plate:
     else:
         reach = dims.core_half_x(0) + dims.step
         half_low, half_high = dims.core_half_y(low), dims.core_half_y(high)
-    sheet = dims.stock.ledge
-    return Plate(
-        f"ledge strip, {name}",
-        Group.CORE,
-        sheet.designation,
-        sheet.thickness_mm,
-        _trapezoid(dims, low, high, half_low, half_high),
-        (_drafted(dims, out, reach),),
-        ConcreteFace.OUTLINE,
-    )
+    outline = _trapezoid(dims, low, high, half_low, half_high)
+    return _in_concrete(f"ledge strip, {name}", dims.stock.ledge, outline, _drafted(dims, out, reach))
 
 
 def _end_plate(dims: Dimensions) -> Plate:
     """The end plate covers the wall ends; it makes the floor of the filter."""
-    sheet, z = dims.stock.shell, dims.end_z
+    z = dims.end_z
     x, y = dims.core_half_x(z), dims.core_half_y(z)
-    return Plate(
-        "end plate",
-        Group.CORE,
-        sheet.designation,
-        sheet.thickness_mm,
-        Outline.rectangle(-x, -y, x, y),
-        (Placement((0.0, 0.0, z), X, Y),),
-        ConcreteFace.OUTLINE,
-    )
+    return _in_concrete("end plate", dims.stock.shell, Outline.rectangle(-x, -y, x, y), Placement((0.0, 0.0, z), X, Y))
 
 
 def _inner_plate(dims: Dimensions, name: str, sheet: Sheet, z: Mm) -> Plate:

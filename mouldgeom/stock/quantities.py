@@ -83,13 +83,22 @@ def cut_diameter(hole: Hole, thickness: Mm, spec: Spec) -> Mm | None:
 
     Source: common practice, no source; the least hole as ``rules.least_cut_hole``.
     """
+    shop = spec.shop
+    return hole_cut(hole, shop.hole_method, shop.pilot_diameter, rules.least_cut_hole(thickness, shop.cutting))
+
+
+def hole_cut(hole: Hole, method: HoleMethod, pilot: Mm, least: Mm) -> Mm | None:
+    """Diameter that is cut of a hole by a hole method, if it is ``least`` or more; ``None``: it is only marked.
+
+    Source: common practice, no source.
+    """
     size = hole.diameter
     if hole.purpose is HolePurpose.BOLT:
-        if spec.shop.hole_method is HoleMethod.CENTRE:
+        if method is HoleMethod.CENTRE:
             return None
-        if spec.shop.hole_method is HoleMethod.PILOT:
-            size = min(size, spec.shop.pilot_diameter)
-    return size if size >= rules.least_cut_hole(thickness, spec.shop.cutting) - 1e-9 else None
+        if method is HoleMethod.PILOT:
+            size = min(size, pilot)
+    return size if size >= least - 1e-9 else None
 
 
 def plate_cuts(plate: Plate, spec: Spec) -> Cuts:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from mouldgeom import rules, tables
 from mouldgeom.assembly import Mould, assemble
-from mouldgeom.bought import pair_of_angles
+from mouldgeom.bought import rod, square_tube
 from mouldgeom.dimensions import derive, field_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.shapes import SectionKind
@@ -130,15 +130,15 @@ def _options(field: str, wanted: str, stock: StockList) -> list[str]:
         leg = tables.angle(wanted).leg_mm
         return sorted(bars[SectionKind.ANGLE], key=lambda a: _thicker_first(tables.angle(a).leg_mm, leg))
     if field == "square_tube":
-        side = _side(wanted)
-        tubes = sorted(bars[SectionKind.SQUARE_TUBE], key=lambda t: (round(abs(_side(t) - side), 6), t))
+        side = square_tube(wanted).side_mm
+        tubes = sorted(bars[SectionKind.SQUARE_TUBE], key=lambda t: (round(abs(square_tube(t).side_mm - side), 6), t))
         pairs = [f"{PAIR}{angle}" for angle in bars[SectionKind.ANGLE]]
-        return tubes + sorted(pairs, key=lambda p: (round(abs(_side(p) - side), 6), p))
+        return tubes + sorted(pairs, key=lambda p: (round(abs(square_tube(p).side_mm - side), 6), p))
     threaded = bars[SectionKind.THREADED_ROD]
     if field == "rod":
-        size = _diameter(wanted)
-        rods = sorted(bars[SectionKind.ROD], key=lambda r: _thicker_first(_diameter(r), size))
-        return rods + sorted(threaded, key=lambda r: _thicker_first(_diameter(r), size))
+        size = rod(wanted).diameter_mm
+        rods = sorted(bars[SectionKind.ROD], key=lambda r: _thicker_first(rod(r).diameter_mm, size))
+        return rods + sorted(threaded, key=lambda r: _thicker_first(rod(r).diameter_mm, size))
     size = tables.bolt(wanted).diameter_mm
     return sorted(threaded, key=lambda r: _thicker_first(tables.bolt(r).diameter_mm, size))
 
@@ -147,19 +147,6 @@ def _thicker_first(size: Mm, wanted: Mm) -> tuple[int, float]:
     """Nearest first, the thicker before the thinner once they differ by more than a tenth."""
     thinner = size < 0.9 * wanted
     return (int(thinner), round(abs(size - wanted), 6))
-
-
-def _side(designation: str) -> Mm:
-    if designation.startswith(PAIR):
-        return pair_of_angles(designation).side_mm
-    return tables.square_tube(designation).side_mm
-
-
-def _diameter(designation: str) -> Mm:
-    try:
-        return tables.rod(designation).diameter_mm
-    except LookupError:
-        return tables.bolt(designation).diameter_mm
 
 
 def _nearest_use(field: str, wanted: str) -> str:
