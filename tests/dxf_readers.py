@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 import ezdxf
-import pyogrio  # type: ignore[import-untyped]
+import pyogrio  # type: ignore[import-untyped]  # the library has no types
 from shapely import Polygon, from_wkb
 
 from mouldgeom.shapes import Outline, Vertex

@@ -184,7 +184,7 @@ def test_a_specification_is_frozen() -> None:
         spec.filter.floor = 70.0
     dims = build(spec).dims
     with pytest.raises(dataclasses.FrozenInstanceError):
-        dims.height = 1.0  # type: ignore[misc]
+        dims.height = 1.0  # type: ignore[misc]  # it is frozen: that is the test
 
 
 def test_the_digest_follows_every_field_and_nothing_else() -> None:

@@ -227,7 +227,7 @@ def test_any_text_is_found_or_refused_with_the_one_error(text: str) -> None:
 
 def test_records_are_frozen() -> None:
     with pytest.raises(FrozenInstanceError):
-        tables.sheet("3 mm").thickness_mm = 4.0  # type: ignore[misc]
+        tables.sheet("3 mm").thickness_mm = 4.0  # type: ignore[misc]  # it is frozen: that is the test
 
 
 # ------------------------------------------------------------------ order and plausibility

@@ -321,7 +321,7 @@ def flat_dxf(plate: Plate, options: CutOptions) -> bytes:
 
 def new_layout() -> VirtualLayout:
     """Return an empty sheet to draw patterns on."""
-    return VirtualLayout()  # type: ignore[no-untyped-call]
+    return VirtualLayout()  # type: ignore[no-untyped-call]  # the library leaves it untyped
 
 
 def write_pattern(layout: CreatorInterface, pattern: Pattern, transform: Transform) -> None:

@@ -19,8 +19,8 @@ from mouldgeom.stock.welds import Seam, SeamKind, totals
 from mouldgeom.units import Mm, plain
 
 if TYPE_CHECKING:
-    from xlsxwriter import Workbook  # type: ignore[import-untyped, unused-ignore]
-    from xlsxwriter.worksheet import Worksheet  # type: ignore[import-untyped, unused-ignore]
+    from xlsxwriter import Workbook  # type: ignore[import-untyped, unused-ignore]  # the library has no type marker
+    from xlsxwriter.worksheet import Worksheet  # type: ignore[import-untyped, unused-ignore]  # the library has no type marker
 
 CAUTIONS: Final = (
     "Cut, grind and weld with eye, ear and hand protection, guards on, air moving and nothing that burns near. "

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from mouldgeom.units import AnyUnit
 
 
-class _Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
+class _Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]  # the base class is untyped
     """HiGHS without its callbacks: switching them on prints a banner on standard output."""
 
     def __init__(self) -> None:

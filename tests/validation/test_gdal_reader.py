@@ -15,7 +15,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import pyogrio  # type: ignore[import-untyped]
+import pyogrio  # type: ignore[import-untyped]  # the library has no types
 import pytest
 from shapely import Polygon, from_wkb
 from shapely.geometry.base import BaseGeometry

@@ -7,7 +7,7 @@ International Critical Tables (1929) 0.75 %, whose viscosities rest on an older 
 
 from __future__ import annotations
 
-import iapws._iapws as reference  # type: ignore[import-untyped]
+import iapws._iapws as reference  # type: ignore[import-untyped]  # the library has no types
 import pytest
 
 from mouldgeom.errors import InputError

@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 from functools import cache
 
-import manifold3d  # type: ignore[import-not-found]
+import manifold3d  # type: ignore[import-not-found]  # the library has no types
 import numpy as np
 import pytest
 import trimesh
