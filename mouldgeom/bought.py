@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mouldgeom import rules, tables
+from mouldgeom.choices import LEAST, PAIR, HoleMethod
 from mouldgeom.errors import SpecError, UnknownDesignationError
-from mouldgeom.spec import PAIR, HoleMethod, Spec
+from mouldgeom.spec import Spec
 from mouldgeom.units import plain
 
 
@@ -83,7 +84,7 @@ def buy(spec: Spec) -> Stock:
         tables.sheet(spec.steel.shell),
         tables.sheet(spec.steel.ledge),
         tables.sheet(spec.steel.base),
-        tables.angle(spec.steel.angle),
+        tables.angle("40x40x4" if spec.steel.angle == LEAST else spec.steel.angle),
         square_tube(spec.steel.square_tube),
         rod(spec.steel.rod),
         tables.bolt(spec.steel.bolt),

@@ -36,6 +36,7 @@ class Bolting:
     """Bolts, holes and the room that they need."""
 
     hole: Mm
+    pitch: Mm
     edge: Mm
     gauge: Mm
     socket_radius: Mm
@@ -371,7 +372,7 @@ def _bolting(
     spec: Spec, stock: Stock, height: Mm, width: Mm, depth: Mm, stiffener_z: tuple[Mm, ...], bridge: Bridge
 ) -> Bolting:
     bolt, angle, side = stock.bolt, stock.angle, stock.tube.side_mm
-    shell, pitch = stock.shell.thickness_mm, spec.shop.bolt_pitch
+    shell, pitch = stock.shell.thickness_mm, spec.shop.bolt_pitch or 180.0
     hole = bolt.hole_medium_mm
     edge = max(math.ceil(rules.end_distance_least(hole)), math.ceil(bolt.washer_outside_mm / 2))
     socket = rules.socket_outside_diameter(bolt.across_flats_mm) / 2
@@ -401,6 +402,7 @@ def _bolting(
         ) from error
     return Bolting(
         hole=hole,
+        pitch=pitch,
         edge=float(edge),
         gauge=angle.gauge_mm,
         socket_radius=seat,

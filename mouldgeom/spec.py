@@ -11,229 +11,35 @@ import hashlib
 import importlib.resources
 import math
 import tomllib
-from collections.abc import Callable, Iterator
-from enum import StrEnum
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal
+from typing import Final
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 from pydantic.fields import FieldInfo
 
-from mouldgeom import tables
-from mouldgeom.errors import FolderError, InputError, SpecError, UnknownDesignationError
-from mouldgeom.units import (
-    AnyUnit,
-    Celsius,
-    Deg,
-    Hour,
-    Kg,
-    KgPerM3,
-    KnPerM3,
-    Litre,
-    MetrePerSecond,
-    Mm,
-    Mpa,
-    Ratio,
-    parse_length,
-    plain,
+from mouldgeom.choices import (
+    ConcreteGroup,
+    ExtractionGroup,
+    FilterGroup,
+    Group,
+    HandlingGroup,
+    PapersGroup,
+    SandGroup,
+    ShopGroup,
+    SteelGroup,
+    TubeGroup,
+    WaterGroup,
 )
+from mouldgeom.errors import FolderError, InputError, SpecError
+from mouldgeom.units import AnyUnit, plain
 
 BUILT_IN: Final = "hill-example"
 """The example that commands use when no specification is named."""
-PAIR: Final = "two "
-"""How the designation of two angles welded together for a square tube begins: ``"two 40x40x4"``."""
 EXAMPLES: Final = ("hill-example", "inch-example", "short-example")
 
 
-class HoleMethod(StrEnum):
-    """How bolt holes get into the plates (common practice, no source)."""
-
-    FULL = "full-size"
-    PILOT = "pilot"
-    CENTRE = "centre-mark"
-
-
-def _length(value: object) -> object:
-    if isinstance(value, bool):
-        raise ValueError("true and false are no lengths")
-    if isinstance(value, str):
-        return parse_length(value)
-    return value
-
-
-def _number(value: object) -> object:
-    if isinstance(value, bool | str):
-        raise ValueError("a number without quotes is wanted")
-    return value
-
-
-def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
-    def check(value: str) -> str:
-        try:
-            return str(find(value).designation)
-        except UnknownDesignationError as error:
-            raise ValueError(f"no such {kind}: {error.limit}") from error
-
-    return check
-
-
-_Length = Annotated[Mm, BeforeValidator(_length)]
-_Angle = Annotated[Deg, BeforeValidator(_number)]
-_Volume = Annotated[Litre, BeforeValidator(_number)]
-_Density = Annotated[KgPerM3, BeforeValidator(_number)]
-_UnitWeight = Annotated[KnPerM3, BeforeValidator(_number)]
-_Ratio = Annotated[Ratio, BeforeValidator(_number)]
-_Speed = Annotated[MetrePerSecond, BeforeValidator(_number)]
-_Temperature = Annotated[Celsius, BeforeValidator(_number)]
-_Time = Annotated[Hour, BeforeValidator(_number)]
-_Stress = Annotated[Mpa, BeforeValidator(_number)]
-_Mass = Annotated[Kg, BeforeValidator(_number)]
-
-
-def _tube(value: str) -> str:
-    if value.startswith(PAIR):
-        angle = _listed("angle", lambda d: tables.angle(d))(value.removeprefix(PAIR).strip())
-        return f"{PAIR}{angle}"
-    return _listed("square tube", lambda d: tables.square_tube(d))(value)
-
-
-def _rod(value: str) -> str:
-    try:
-        return str(tables.bolt(value).designation)
-    except UnknownDesignationError:
-        return _listed("rod", lambda d: tables.rod(d))(value)
-
-
-_Sheet = Annotated[str, AfterValidator(_listed("sheet", lambda d: tables.sheet(d)))]
-_AngleBar = Annotated[str, AfterValidator(_listed("angle", lambda d: tables.angle(d)))]
-_Tube = Annotated[str, AfterValidator(_tube)]
-_Rod = Annotated[str, AfterValidator(_rod)]
-_Bolt = Annotated[str, AfterValidator(_listed("thread", lambda d: tables.bolt(d)))]
-_Steel = Annotated[str, AfterValidator(_listed("steel", lambda d: tables.steel(d)))]
-
-
-def _field(unit: str, default: float, low: float, high: float, meaning: str) -> Any:
-    return Field(default=float(default), ge=low, le=high, description=meaning, json_schema_extra={"unit": unit})
-
-
-def _choice(default: str | bool | HoleMethod, meaning: str) -> Any:
-    return Field(default=default, description=meaning, json_schema_extra={"unit": "-"})
-
-
-class _Group(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=False)
-
-
-class FilterGroup(_Group):
-    """The filter that is wanted; levels as in the drawing of the filter, from the underside of the base."""
-
-    cavity_width: _Length = _field("mm", 262, 160, 600, "cavity from left to right at the rim, ledge step not counted")
-    cavity_depth: _Length = _field("mm", 262, 160, 600, "cavity from front to back at the rim, ledge step not counted")
-    floor: _Length = _field("mm", 60, 40, 150, "thickness of the concrete base under the cavity")
-    drainage_gravel: _Length = _field("mm", 50, 20, 150, "coarse gravel on the floor")
-    separating_gravel: _Length = _field("mm", 50, 20, 150, "fine gravel that keeps the sand out of the coarse gravel")
-    sand_column: _Length = _field("mm", 480, 250, 900, "depth of filter sand above the gravel")
-    standing_water: _Length = _field("mm", 50, 40, 80, "water that stays above the sand when the flow has stopped")
-    ledge_clearance: _Length = _field("mm", 20, 5, 60, "height of the ledge above the standing water")
-    charge: _Volume = _field("l", 12, 4, 40, "water poured at once, held above the standing water")
-    freeboard: _Length = _field("mm", 30, 10, 150, "rim above the full level")
-    least_wall: _Length = _field("mm", 45, 30, 100, "thickness of the concrete wall at the rim, where it is least")
-    draft: _Angle = _field("deg", 1.0, 0.6, 4.0, "taper of each core wall from the direction of pull")
-
-
-class SandGroup(_Group):
-    """The sand that the filter is filled with; ``mouldgeom size`` finds it from a sieve analysis."""
-
-    effective_size: _Length = _field("mm", 0.15, 0.05, 1.0, "effective size d10: a tenth of the mass is finer")
-    uniformity: _Ratio = _field("-", 2.0, 1.0, 20.0, "uniformity coefficient d60/d10")
-    porosity: _Ratio = _field("-", 0.42, 0.25, 0.6, "share of the placed sand that is pores")
-    conductivity: _Speed = _field("m/s", 0, 0, 0.01, "measured conductivity in water of 20 C; 0: estimated from d10")
-
-
-class WaterGroup(_Group):
-    """The water, and how long it rests in the sand."""
-
-    temperature: _Temperature = _field("C", 20, 0, 45, "temperature of the water")
-    pause: _Time = _field("h", 8, 1, 48, "rest between the end of the flow and the next filling")
-
-
-class TubeGroup(_Group):
-    """The outlet tube that is cast into the front wall and the nose."""
-
-    outside_diameter: _Length = _field("mm", 10, 6, 25, "outside diameter of the tube")
-    bore: _Length = _field("mm", 8, 3, 22, "inside diameter of the tube")
-    bend_radius: _Length = _field("mm", 30, 10, 100, "radius of the tube's axis in each bend")
-    cover: _Length = _field("mm", 15, 8, 40, "concrete between the tube and every face")
-    inlet_rise: _Length = _field("mm", 12, 5, 60, "axis of the tube's inlet above the floor of the cavity")
-    crest_head: _Length = _field("mm", 30, 5, 200, "full level above the bore at the crest of the tube, at least")
-    tail: _Length = _field("mm", 10, 2, 60, "straight tube between the last bend and the underside of the nose")
-
-
-class ConcreteGroup(_Group):
-    """What the concrete is taken to be."""
-
-    largest_stone: _Length = _field("mm", 9, 2, 20, "largest stone in the mix")
-    unit_weight_fresh: _UnitWeight = _field("kN/m3", 25, 20, 27, "weight of the fresh concrete, for its pressure")
-    density: _Density = _field("kg/m3", 2400, 2000, 2700, "density of the hardened concrete, for its mass")
-    strength: _Stress = _field("MPa", 20, 12, 50, "characteristic strength of cylinders at 28 days")
-    mix_sand: _Ratio = _field("-", 2, 0.5, 4, "parts of sand to one part of cement, by loose volume")
-    mix_stone: _Ratio = _field("-", 3, 0, 6, "parts of stone to one part of cement, by loose volume")
-    mix_yield: _Ratio = _field("-", 0.70, 0.6, 0.8, "concrete from one part of loose cement, sand and stone together")
-    water_cement: _Ratio = _field("-", 0.50, 0.35, 0.7, "mass of water to mass of cement")
-    cement_bag: _Mass = _field("kg", 50, 5, 60, "cement in a bag")
-    bucket: _Volume = _field("l", 12, 2, 25, "bucket that sand and stone are measured with")
-    stripping_age: _Time = _field("h", 24, 8, 168, "age of the concrete when the mould comes off")
-    curing_temperature: _Temperature = _field("C", 20, 5, 40, "temperature of the concrete until then")
-
-
-class SteelGroup(_Group):
-    """The steel that can be bought, by designation."""
-
-    shell: _Sheet = _choice("3 mm", "sheet of the panels, core walls, nose and diaphragms")
-    ledge: _Sheet = _choice("6 mm", "sheet of the ledge strips: its thickness is the width of the ledge")
-    base: _Sheet = _choice("6 mm", "sheet of the base plate, anchor plate and bridge plates")
-    angle: _AngleBar = _choice("40x40x4", "equal angle of the flanges")
-    square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "two 40x40x4": two angles')
-    rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
-    bolt: _Bolt = _choice("M10", "bolts of every joint")
-    jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
-    grade: _Steel = _choice("S235", "steel grade of sheet and bars")
-
-
-class ShopGroup(_Group):
-    """How the workshop cuts, drills and fits."""
-
-    cutting: Literal["plasma", "laser", "oxyfuel"] = _choice(
-        "plasma", 'how plates are cut: "plasma", "laser", "oxyfuel"'
-    )
-    kerf: _Length = _field("mm", 1.8, 0.1, 6, "width of the cut")
-    kerf_compensation: StrictBool = _choice(
-        False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
-    )
-    hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
-    saw_kerf: _Length = _field("mm", 2, 0.5, 6, "width of the cut of saw, grinder or shear")
-    end_trim: _Length = _field("mm", 0, 0, 100, "cut off one end of each bar before anything else")
-    part_spacing: _Length = _field("mm", 5, 1, 50, "distance between parts on a sheet, finished edge to finished edge")
-    sheet_margin: _Length = _field("mm", 10, 0, 50, "distance of parts from the edge of the sheet")
-    pilot_diameter: _Length = _field("mm", 6, 3, 10, "pilot hole, opened out at assembly")
-    bolt_pitch: _Length = _field("mm", 180, 60, 250, "greatest distance from bolt to bolt in a row")
-    fit_gap: _Length = _field("mm", 0.5, 0.2, 2, "clearance between parts that are taken apart")
-    weld_gap: _Length = _field("mm", 2, 1, 6, "gap left between bars that meet at a weld")
-    weld_land: _Length = _field("mm", 25, 12, 60, "base plate inside the core walls, to weld on")
-    weld_access: _Length = _field("mm", 75, 50, 150, "room between base plate and anchor plate")
-    base_margin: _Length = _field("mm", 10, 4, 60, "base plate beyond the flanges")
-    leg_clearance: _Length = _field("mm", 2, 1, 6, "clearance around the bridge legs")
-    release_clearance: _Length = _field(
-        "mm", 1.0, 0.3, 3, "clearance all round the core when the jack screw has done its work"
-    )
-    stroke_spare: _Length = _field("mm", 10, 2, 60, "jack stroke beyond what the release needs")
-    allowed_bulge: _Length = _field("mm", 1.0, 0.3, 4, "greatest bulge of a panel or core wall under fresh concrete")
-    allowed_leak: _Length = _field("mm", 1.0, 0.3, 3, "widest gap through which paste may be lost")
-    nose_draft: _Angle = _field("deg", 3.0, 1.0, 10.0, "taper of each side of the nose towards its tip")
-    mark_height: _Length = _field("mm", 12, 4, 30, "height of the part mark etched on each plate")
-
-
-class Spec(_Group):
+class Spec(Group):
     """One filter and its mould, as chosen.
 
     Source of the ranges: common practice, no source, except where a rule in ``rules`` is named by its check.
@@ -247,6 +53,9 @@ class Spec(_Group):
     concrete: ConcreteGroup = ConcreteGroup()
     steel: SteelGroup = SteelGroup()
     shop: ShopGroup = ShopGroup()
+    extraction: ExtractionGroup = ExtractionGroup()
+    handling: HandlingGroup = HandlingGroup()
+    papers: PapersGroup = PapersGroup()
 
     @property
     def digest(self) -> str:
@@ -395,6 +204,8 @@ def _shown(value: object, unit: str) -> str:
 def _toml_value(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, tuple):
+        return f"[{', '.join(_toml_value(item) for item in value)}]"
     if isinstance(value, int | float):
         return repr(float(value)) if value != int(value) else str(int(value))
     escaped = "".join(

@@ -30,6 +30,17 @@ _CHOICES: Final[dict[str, list[Any]]] = {
     "grade": ["S235"],
     "cutting": ["plasma", "laser", "oxyfuel"],
     "kerf_compensation": [False, True],
+    "pressure": ["liquid head", "ACI 347", "CIRIA 108", "DIN 18218"],
+    "consistency": ["stiff", "plastic", "soft", "flowing"],
+    "bolt_class": ["4.6", "5.6", "8.8"],
+    "screw_class": ["4.6", "5.6", "8.8"],
+    "weld_class": ["A", "B", "C", "D"],
+    "flatness_class": ["E", "F", "G", "H"],
+    "people": [1, 2, 4, 8],
+    "paper": ["A3", "A4", "tabloid", "letter"],
+    "projection": ["first angle", "third angle"],
+    "paper_units": ["mm", "inches", "both"],
+    "language": ["en", "fr", "es"],
     "hole_method": ["full-size", "pilot", "centre-mark"],
 }
 _SHARES: Final = (0.1, 0.3, 0.6, 1.0)

@@ -11,9 +11,9 @@ from mouldgeom import Mould, Spec, build, tables
 from mouldgeom.checks import Case
 from mouldgeom.checks.cutting import check_cutting, check_stock
 from mouldgeom.checks.result import CheckResult
+from mouldgeom.choices import HoleMethod
 from mouldgeom.shapes import Outline
 from mouldgeom.solids import SolidMould
-from mouldgeom.spec import HoleMethod
 
 
 def results(mould: Mould) -> dict[str, CheckResult]:

@@ -22,6 +22,7 @@ from shapely import Point as Spot
 from shapely import Polygon, affinity, box
 
 from mouldgeom import rules, units
+from mouldgeom.choices import HoleMethod
 from mouldgeom.errors import GeometryError
 from mouldgeom.outputs import dxf
 from mouldgeom.outputs.dxf import CutOptions, Pattern, RoundCut, Transform, flat_dxf, plate_pattern
@@ -37,7 +38,7 @@ from mouldgeom.shapes import (
     Plate,
     Vertex,
 )
-from mouldgeom.spec import HoleMethod, Spec
+from mouldgeom.spec import Spec
 
 HERE = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 NOMINAL = CutOptions(HoleMethod.FULL, 6.0, 1.8, False, 12.0, "plasma")
@@ -183,7 +184,7 @@ SCRIPT = """
 import hashlib
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.shapes import *
-from mouldgeom.spec import HoleMethod
+from mouldgeom.choices import HoleMethod
 here = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 holes = tuple(Hole(x, y, 11.0, HolePurpose.BOLT) for x in (20.0, 480.0) for y in (20.0, 150.0, 280.0))
 part = Plate("panel", Group.BASE, "3 mm", 3.0, Outline.rectangle(0, 0, 500, 300, 7), (here,), ConcreteFace.OUTLINE,

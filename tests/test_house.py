@@ -16,9 +16,9 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "tables", "rules", "plates", "mechanics", "spec", "filter", "spacing", "bought", "outlet"),
-    *("dimensions", "shapes", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "checks"),
-    *("outputs", "cli", "__main__"),
+    *("units", "errors", "words", "tables", "rules", "plates", "mechanics", "choices", "spec", "filter", "spacing"),
+    *("bought", "outlet", "dimensions", "shapes", "parts", "equality", "assembly", "mouldgeom", "sections", "solids"),
+    *("stock", "strength", "checks", "outputs", "cli", "__main__"),
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""
 PACKAGE = ROOT / "mouldgeom"

@@ -438,7 +438,7 @@ def derived(dims: Dimensions) -> dict[str, Any]:
 
 NO_LENGTH = {
     *("concrete.largest_stone", "concrete.density", "concrete.unit_weight_fresh"),
-    *("tube.crest_head", "shop.allowed_leak", "shop.allowed_bulge"),
+    *("tube.crest_head", "shop.allowed_leak", "shop.allowed_bulge", "shop.centring", "shop.allowed_undersize"),
     *("shop.kerf", "shop.pilot_diameter", "shop.mark_height", "shop.bolt_pitch"),
     *("shop.part_spacing", "shop.sheet_margin", "shop.saw_kerf", "shop.end_trim"),
 }

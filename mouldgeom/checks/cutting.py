@@ -7,9 +7,9 @@ import math
 from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.choices import HoleMethod
 from mouldgeom.rules import least_cut_hole
 from mouldgeom.shapes import Plate
-from mouldgeom.spec import HoleMethod
 from mouldgeom.stock.nest_model import NestOptions
 from mouldgeom.stock.quantities import cut_diameter
 from mouldgeom.stock.stocklist import default_stock

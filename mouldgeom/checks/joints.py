@@ -25,7 +25,7 @@ def check_pitch(case: Case) -> tuple[CheckResult, ...]:
     """
     gaps = [(math.dist(a, b), row, a, b) for row in case.mould.rows for a, b in itertools.pairwise(row.points)]
     least = min(gaps, key=lambda g: round(g[0], 6))
-    pitch = case.dims.spec.shop.bolt_pitch
+    pitch = case.dims.bolting.pitch
     allowed = [(gap, max(pitch, _obstacle(case, a, b)), row) for gap, row, a, b in gaps]
     greatest = max(allowed, key=lambda g: round(g[0] - g[1], 6))
     return (

@@ -30,11 +30,12 @@ from ezdxf.units import MM
 from numpy.typing import NDArray
 
 from mouldgeom import rules
+from mouldgeom.choices import HoleMethod
 from mouldgeom.errors import GeometryError
 from mouldgeom.outputs.dxf_layers import Layer
 from mouldgeom.outputs.offset import offset_outline
 from mouldgeom.shapes import ConcreteFace, Hole, Outline, Plate, Point, Vertex, arc_of
-from mouldgeom.spec import HoleMethod, Spec
+from mouldgeom.spec import Spec
 from mouldgeom.stock.quantities import hole_cut
 from mouldgeom.units import Deg, Mm, plain
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from mouldgeom.choices import PAIR
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.shapes import Bar, Group, Placement, SectionKind
-from mouldgeom.spec import PAIR
 from mouldgeom.units import Mm
 
 

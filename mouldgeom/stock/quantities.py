@@ -9,9 +9,10 @@ from dataclasses import dataclass
 
 from mouldgeom import rules
 from mouldgeom.assembly import Mould, bar_diameter
+from mouldgeom.choices import HoleMethod
 from mouldgeom.sections import angle_section, tube_section
 from mouldgeom.shapes import Bar, ConcreteFace, Hole, HolePurpose, Part, Plate, SectionKind
-from mouldgeom.spec import HoleMethod, Spec
+from mouldgeom.spec import Spec
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.welds import weld_metal
 from mouldgeom.units import Kg, Mm, Mm2

@@ -15,10 +15,10 @@ from dataclasses import replace
 from mouldgeom import tables
 from mouldgeom.assembly import Mould, Piece, bar_diameter
 from mouldgeom.bought import square_tube
+from mouldgeom.choices import PAIR
 from mouldgeom.parts.axes import ENDS, SIDES, Z
 from mouldgeom.rules import fillet_leg_least
 from mouldgeom.shapes import SAME, Bar, Fastener, Placement, Plate, Point, SectionKind, Vec, add, cross, dot
-from mouldgeom.spec import PAIR
 from mouldgeom.stock.welds import Line, Seam, SeamKind, fillet_leg_greatest_at_edge, usual_pattern
 from mouldgeom.units import Mm
 

@@ -16,10 +16,11 @@ from dataclasses import dataclass
 from mouldgeom import rules, tables
 from mouldgeom.assembly import Mould, assemble
 from mouldgeom.bought import rod, square_tube
+from mouldgeom.choices import PAIR
 from mouldgeom.dimensions import derive, field_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.shapes import SectionKind
-from mouldgeom.spec import PAIR, Spec
+from mouldgeom.spec import Spec
 from mouldgeom.stock.stocklist import StockList
 from mouldgeom.units import Kg, Mm, plain
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import pytest
 
+from mouldgeom.choices import ConcreteGroup
 from mouldgeom.errors import InputError
 from mouldgeom.filter.concrete import (
     STRIPPING_STRENGTH,
@@ -26,7 +27,6 @@ from mouldgeom.filter.concrete import (
     plain_design_tension,
     tension_age_factor,
 )
-from mouldgeom.spec import ConcreteGroup
 
 
 @pytest.mark.parametrize(

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import pytest
 
+from mouldgeom.choices import ConcreteGroup
 from mouldgeom.errors import InputError
 from mouldgeom.filter.concrete import CEMENT_DENSITY, Batch, batch
-from mouldgeom.spec import ConcreteGroup, Spec, load
+from mouldgeom.spec import Spec, load
 
 
 def mixed(sand: float, stone: float, loose_yield: float, density: float = CEMENT_DENSITY, water: float = 0.5) -> Batch:

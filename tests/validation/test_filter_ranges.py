@@ -13,12 +13,13 @@ from __future__ import annotations
 
 import pytest
 
+from mouldgeom.choices import SandGroup
 from mouldgeom.filter.candidates import Request
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY
 from mouldgeom.filter.sizing import Sizing, size
 from mouldgeom.filter.working import LOADING_LIMIT, STANDING_WATER
-from mouldgeom.spec import SandGroup, load
+from mouldgeom.spec import load
 
 GALLON_US = 3.785411784e-3
 FOOT = 0.3048

@@ -20,6 +20,7 @@ import pytest
 from shapely import Polygon, from_wkb
 from shapely.geometry.base import BaseGeometry
 
+from mouldgeom.choices import HoleMethod
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf, plate_pattern
 from mouldgeom.shapes import (
     ConcreteFace,
@@ -32,7 +33,6 @@ from mouldgeom.shapes import (
     Vertex,
     arc_of,
 )
-from mouldgeom.spec import HoleMethod
 
 STEP = math.radians(0.25)
 SETTINGS = {"OGR_ARC_STEPSIZE": "0.25", "DXF_CLOSED_LINE_AS_POLYGON": "TRUE"}

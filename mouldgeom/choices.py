@@ -1,0 +1,323 @@
+"""The groups of fields that a person chooses from: unit, meaning, range and default of each, here and nowhere else.
+
+``spec`` puts them together and reads them from a file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from enum import StrEnum
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints
+
+from mouldgeom import tables
+from mouldgeom.errors import UnknownDesignationError
+from mouldgeom.units import (
+    Celsius,
+    Deg,
+    Hour,
+    Kg,
+    KgPerM3,
+    KnPerM3,
+    Kpa,
+    Litre,
+    MetrePerHour,
+    MetrePerSecond,
+    Mm,
+    Mpa,
+    Newton,
+    Ratio,
+    parse_length,
+)
+from mouldgeom.words import LANGUAGES
+
+PAIR: Final = "two "
+"""How the designation of two angles welded together for a square tube begins: ``"two 40x40x4"``."""
+LEAST: Final = "least"
+"""The choice of steel that asks for the lightest that serves."""
+
+
+class HoleMethod(StrEnum):
+    """How bolt holes get into the plates (common practice, no source)."""
+
+    FULL = "full-size"
+    PILOT = "pilot"
+    CENTRE = "centre-mark"
+
+
+def _length(value: object) -> object:
+    if isinstance(value, bool):
+        raise ValueError("true and false are no lengths")
+    if isinstance(value, str):
+        return parse_length(value)
+    return value
+
+
+def _number(value: object) -> object:
+    if isinstance(value, bool | str):
+        raise ValueError("a number without quotes is wanted")
+    return value
+
+
+def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
+    def check(value: str) -> str:
+        try:
+            return str(find(value).designation)
+        except UnknownDesignationError as error:
+            raise ValueError(f"no such {kind}: {error.limit}") from error
+
+    return check
+
+
+_Length = Annotated[Mm, BeforeValidator(_length)]
+_Angle = Annotated[Deg, BeforeValidator(_number)]
+_Volume = Annotated[Litre, BeforeValidator(_number)]
+_Density = Annotated[KgPerM3, BeforeValidator(_number)]
+_UnitWeight = Annotated[KnPerM3, BeforeValidator(_number)]
+_Ratio = Annotated[Ratio, BeforeValidator(_number)]
+_Speed = Annotated[MetrePerSecond, BeforeValidator(_number)]
+_Temperature = Annotated[Celsius, BeforeValidator(_number)]
+_Time = Annotated[Hour, BeforeValidator(_number)]
+_Stress = Annotated[Mpa, BeforeValidator(_number)]
+_Mass = Annotated[Kg, BeforeValidator(_number)]
+_Rise = Annotated[MetrePerHour, BeforeValidator(_number)]
+_Pressure = Annotated[Kpa, BeforeValidator(_number)]
+_Force = Annotated[Newton, BeforeValidator(_number)]
+
+
+def _heights(value: object) -> object:
+    """Read heights as lengths, and refuse those that do not rise."""
+    if not isinstance(value, list | tuple):
+        raise ValueError("a list of lengths is wanted, such as [150, 400]; [] lets them be found")
+    read = [_length(item) for item in value]
+    lengths = tuple(float(item) for item in read if isinstance(item, int | float))
+    if len(lengths) < len(read):
+        raise ValueError("each height is a length")
+    if not all(0 < item < 2000 for item in lengths) or len(lengths) > 20:
+        raise ValueError("at most 20 heights, each above 0 and below 2000 mm")
+    if list(lengths) != sorted(set(lengths)):
+        raise ValueError("heights rise from one to the next")
+    return lengths
+
+
+Heights = Annotated[tuple[Mm, ...], BeforeValidator(_heights)]
+
+
+def _angle(value: str) -> str:
+    return value if value == LEAST else _listed("angle", lambda d: tables.angle(d))(value)
+
+
+def _tube(value: str) -> str:
+    if value.startswith(PAIR):
+        angle = _listed("angle", lambda d: tables.angle(d))(value.removeprefix(PAIR).strip())
+        return f"{PAIR}{angle}"
+    return _listed("square tube", lambda d: tables.square_tube(d))(value)
+
+
+def _rod(value: str) -> str:
+    try:
+        return str(tables.bolt(value).designation)
+    except UnknownDesignationError:
+        return _listed("rod", lambda d: tables.rod(d))(value)
+
+
+def _language(value: str) -> str:
+    if value not in LANGUAGES:
+        raise ValueError(f"there is no catalogue for it; there are {', '.join(LANGUAGES)}")
+    return value
+
+
+_Language = Annotated[str, AfterValidator(_language)]
+_Words = Annotated[str, StringConstraints(max_length=60)]
+_Sheet = Annotated[str, AfterValidator(_listed("sheet", lambda d: tables.sheet(d)))]
+_AngleBar = Annotated[str, AfterValidator(_angle)]
+_Tube = Annotated[str, AfterValidator(_tube)]
+_Rod = Annotated[str, AfterValidator(_rod)]
+_Bolt = Annotated[str, AfterValidator(_listed("thread", lambda d: tables.bolt(d)))]
+_Steel = Annotated[str, AfterValidator(_listed("steel", lambda d: tables.steel(d)))]
+
+
+def _field(unit: str, default: float, low: float, high: float, meaning: str) -> Any:
+    return Field(default=float(default), ge=low, le=high, description=meaning, json_schema_extra={"unit": unit})
+
+
+def _choice(default: str | int | HoleMethod | tuple[Mm, ...], meaning: str) -> Any:
+    return Field(default=default, description=meaning, json_schema_extra={"unit": "-"})
+
+
+class Group(BaseModel):
+    """A table of a specification: frozen, and no key that it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=False)
+
+
+class FilterGroup(Group):
+    """The filter that is wanted; levels as in the drawing of the filter, from the underside of the base."""
+
+    cavity_width: _Length = _field("mm", 262, 160, 600, "cavity from left to right at the rim, ledge step not counted")
+    cavity_depth: _Length = _field("mm", 262, 160, 600, "cavity from front to back at the rim, ledge step not counted")
+    floor: _Length = _field("mm", 60, 40, 150, "thickness of the concrete base under the cavity")
+    drainage_gravel: _Length = _field("mm", 50, 20, 150, "coarse gravel on the floor")
+    separating_gravel: _Length = _field("mm", 50, 20, 150, "fine gravel that keeps the sand out of the coarse gravel")
+    sand_column: _Length = _field("mm", 480, 250, 900, "depth of filter sand above the gravel")
+    standing_water: _Length = _field("mm", 50, 40, 80, "water that stays above the sand when the flow has stopped")
+    ledge_clearance: _Length = _field("mm", 20, 5, 60, "height of the ledge above the standing water")
+    charge: _Volume = _field("l", 12, 4, 40, "water poured at once, held above the standing water")
+    freeboard: _Length = _field("mm", 30, 10, 150, "rim above the full level")
+    least_wall: _Length = _field("mm", 45, 30, 100, "thickness of the concrete wall at the rim, where it is least")
+    draft: _Angle = _field("deg", 1.0, 0.6, 4.0, "taper of each core wall from the direction of pull")
+
+
+class SandGroup(Group):
+    """The sand that the filter is filled with; ``mouldgeom size`` finds it from a sieve analysis."""
+
+    effective_size: _Length = _field("mm", 0.15, 0.05, 1.0, "effective size d10: a tenth of the mass is finer")
+    uniformity: _Ratio = _field("-", 2.0, 1.0, 20.0, "uniformity coefficient d60/d10")
+    porosity: _Ratio = _field("-", 0.42, 0.25, 0.6, "share of the placed sand that is pores")
+    conductivity: _Speed = _field("m/s", 0, 0, 0.01, "measured conductivity in water of 20 C; 0: estimated from d10")
+
+
+class WaterGroup(Group):
+    """The water, and how long it rests in the sand."""
+
+    temperature: _Temperature = _field("C", 20, 0, 45, "temperature of the water")
+    pause: _Time = _field("h", 8, 1, 48, "rest between the end of the flow and the next filling")
+
+
+class TubeGroup(Group):
+    """The outlet tube that is cast into the front wall and the nose."""
+
+    outside_diameter: _Length = _field("mm", 10, 6, 25, "outside diameter of the tube")
+    bore: _Length = _field("mm", 8, 3, 22, "inside diameter of the tube")
+    bend_radius: _Length = _field("mm", 30, 10, 100, "radius of the tube's axis in each bend")
+    cover: _Length = _field("mm", 15, 8, 40, "concrete between the tube and every face")
+    inlet_rise: _Length = _field("mm", 12, 5, 60, "axis of the tube's inlet above the floor of the cavity")
+    crest_head: _Length = _field("mm", 30, 5, 200, "full level above the bore at the crest of the tube, at least")
+    tail: _Length = _field("mm", 10, 2, 60, "straight tube between the last bend and the underside of the nose")
+
+
+class ConcreteGroup(Group):
+    """What the concrete is taken to be."""
+
+    largest_stone: _Length = _field("mm", 9, 2, 20, "largest stone in the mix")
+    unit_weight_fresh: _UnitWeight = _field("kN/m3", 25, 20, 27, "weight of the fresh concrete, for its pressure")
+    density: _Density = _field("kg/m3", 2400, 2000, 2700, "density of the hardened concrete, for its mass")
+    strength: _Stress = _field("MPa", 20, 12, 50, "characteristic strength of cylinders at 28 days")
+    mix_sand: _Ratio = _field("-", 2, 0.5, 4, "parts of sand to one part of cement, by loose volume")
+    mix_stone: _Ratio = _field("-", 3, 0, 6, "parts of stone to one part of cement, by loose volume")
+    mix_yield: _Ratio = _field("-", 0.70, 0.6, 0.8, "concrete from one part of loose cement, sand and stone together")
+    water_cement: _Ratio = _field("-", 0.50, 0.35, 0.7, "mass of water to mass of cement")
+    cement_bag: _Mass = _field("kg", 50, 5, 60, "cement in a bag")
+    bucket: _Volume = _field("l", 12, 2, 25, "bucket that sand and stone are measured with")
+    stripping_age: _Time = _field("h", 24, 8, 168, "age of the concrete when the mould comes off")
+    pressure: Literal["liquid head", "ACI 347", "CIRIA 108", "DIN 18218"] = _choice(
+        "liquid head", 'pressure of the fresh concrete: "liquid head", "ACI 347", "CIRIA 108", "DIN 18218"'
+    )
+    rate_of_rise: _Rise = _field("m/h", 3, 0.3, 20, "rate at which the concrete rises in the mould")
+    placing_temperature: _Temperature = _field("C", 20, 5, 35, "temperature of the concrete when it is placed")
+    slump: _Length = _field("mm", 80, 0, 250, "slump of the fresh concrete")
+    consistency: Literal["stiff", "plastic", "soft", "flowing"] = _choice(
+        "plastic", 'consistency of the fresh concrete for DIN 18218: "stiff", "plastic", "soft", "flowing"'
+    )
+    vibration_allowance: _Ratio = _field("-", 0, 0, 0.5, "share added to the pressure for vibration")
+    curing_temperature: _Temperature = _field("C", 20, 5, 40, "temperature of the concrete until then")
+
+
+class SteelGroup(Group):
+    """The steel that can be bought, by designation."""
+
+    shell: _Sheet = _choice("3 mm", "sheet of the panels, core walls, nose and diaphragms")
+    ledge: _Sheet = _choice("6 mm", "sheet of the ledge strips: its thickness is the width of the ledge")
+    base: _Sheet = _choice("6 mm", "sheet of the base plate, anchor plate and bridge plates")
+    angle: _AngleBar = _choice("least", 'equal angle of the flanges; "least": the lightest that serves')
+    square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "two 40x40x4": two angles')
+    rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
+    bolt: _Bolt = _choice("M10", "bolts of every joint")
+    bolt_class: Literal["4.6", "5.6", "8.8"] = _choice("4.6", 'strength class of the bolts: "4.6", "5.6", "8.8"')
+    jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
+    screw_class: Literal["4.6", "5.6", "8.8"] = _choice("4.6", 'strength class of the jack screw: "4.6", "5.6", "8.8"')
+    grade: _Steel = _choice("S235", "steel grade of sheet and bars")
+
+
+class ShopGroup(Group):
+    """How the workshop cuts, drills and fits."""
+
+    cutting: Literal["plasma", "laser", "oxyfuel"] = _choice(
+        "plasma", 'how plates are cut: "plasma", "laser", "oxyfuel"'
+    )
+    kerf: _Length = _field("mm", 1.8, 0.1, 6, "width of the cut")
+    kerf_compensation: StrictBool = _choice(
+        False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
+    )
+    hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
+    saw_kerf: _Length = _field("mm", 2, 0.5, 6, "width of the cut of saw, grinder or shear")
+    end_trim: _Length = _field("mm", 0, 0, 100, "cut off one end of each bar before anything else")
+    part_spacing: _Length = _field("mm", 5, 1, 50, "distance between parts on a sheet, finished edge to finished edge")
+    sheet_margin: _Length = _field("mm", 10, 0, 50, "distance of parts from the edge of the sheet")
+    pilot_diameter: _Length = _field("mm", 6, 3, 10, "pilot hole, opened out at assembly")
+    bolt_pitch: _Length = _field("mm", 0, 0, 250, "greatest distance from bolt to bolt in a row; 0: found")
+    fit_gap: _Length = _field("mm", 0.5, 0.2, 2, "clearance between parts that are taken apart")
+    weld_gap: _Length = _field("mm", 2, 1, 6, "gap left between bars that meet at a weld")
+    weld_land: _Length = _field("mm", 25, 12, 60, "base plate inside the core walls, to weld on")
+    weld_access: _Length = _field("mm", 75, 50, 150, "room between base plate and anchor plate")
+    base_margin: _Length = _field("mm", 10, 4, 60, "base plate beyond the flanges")
+    leg_clearance: _Length = _field("mm", 2, 1, 6, "clearance around the bridge legs")
+    release_clearance: _Length = _field(
+        "mm", 1.0, 0.3, 3, "clearance all round the core when the jack screw has done its work"
+    )
+    stroke_spare: _Length = _field("mm", 10, 2, 60, "jack stroke beyond what the release needs")
+    allowed_bulge: _Length = _field("mm", 1.0, 0.3, 4, "greatest bulge of a panel or core wall under fresh concrete")
+    stiffener_heights: Heights = _choice((), "heights of the stiffeners above the base plate; []: found")
+    diaphragm_heights: Heights = _choice((), "heights of the diaphragms above the base plate; []: found")
+    weld_class: Literal["A", "B", "C", "D"] = _choice("B", 'welded lengths by ISO 13920: "A", "B", "C", "D"')
+    flatness_class: Literal["E", "F", "G", "H"] = _choice("F", 'welded flatness by ISO 13920: "E", "F", "G", "H"')
+    centring: _Length = _field("mm", 1.0, 0.2, 10, "core off the middle of the box, at most")
+    allowed_undersize: _Length = _field("mm", 3.0, 0, 15, "cast wall below the least wall that is still accepted")
+    allowed_leak: _Length = _field("mm", 1.0, 0.3, 3, "widest gap through which paste may be lost")
+    nose_draft: _Angle = _field("deg", 3.0, 1.0, 10.0, "taper of each side of the nose towards its tip")
+    mark_height: _Length = _field("mm", 12, 4, 30, "height of the part mark etched on each plate")
+
+
+class ExtractionGroup(Group):
+    """What holds the core when it is drawn, and who draws it.  Adhesion has no agreed value: a range is carried."""
+
+    adhesion_least: _Pressure = _field("kPa", 1, 0, 100, "adhesion of concrete to the steel, least to be expected")
+    adhesion_greatest: _Pressure = _field(
+        "kPa", 5, 0, 100, "adhesion of concrete to the steel, greatest to be expected"
+    )
+    friction: _Ratio = _field("-", 0.57, 0.1, 0.8, "friction of hardened concrete on steel")
+    grip: _Ratio = _field("-", 0.3, 0, 1, "share of the fresh pressure with which the concrete still grips the core")
+    suction: _Pressure = _field("kPa", 10, 0, 100, "suction under the end plate while it comes off the floor")
+    thread_friction: _Ratio = _field("-", 0.15, 0.08, 0.3, "friction in the thread and under the nut of the jack screw")
+    lever: _Length = _field("mm", 500, 150, 1500, "length of the spanner or bar on the jack screw")
+    hand_force: _Force = _field("N", 250, 50, 500, "steady pull of one person on that lever")
+
+
+class HandlingGroup(Group):
+    """Who lifts and turns, and on what ground."""
+
+    people: Literal[1, 2, 3, 4, 5, 6, 7, 8] = _choice(4, "people who lift and turn together, 1 to 8")
+    lifter: Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"] = _choice(
+        "man 20 to 45", "who lifts, by ISO 11228-1: the one who may lift least decides"
+    )
+    hoist_capacity: _Mass = _field("kg", 500, 0, 5000, "safe load of the hoist that is there; 0: none")
+    slope: _Angle = _field("deg", 3, 0, 15, "slope of the ground that the mould stands on")
+
+
+class PapersGroup(Group):
+    """How drawings and sheets are set, and what stands in their title blocks."""
+
+    paper: Literal["A3", "A4", "tabloid", "letter"] = _choice(
+        "A3", 'size of the drawings: "A3", "A4", "tabloid", "letter"'
+    )
+    projection: Literal["first angle", "third angle"] = _choice(
+        "first angle", 'arrangement of the views: "first angle", "third angle"'
+    )
+    paper_units: Literal["mm", "inches", "both"] = _choice("mm", 'dimensions on paper: "mm", "inches", "both"')
+    language: _Language = _choice("en", 'language of the papers: "en", "fr", "es"')
+    owner: _Words = _choice("", "legal owner of the drawings, for the title block")
+    creator: _Words = _choice("", "who made the drawings, for the title block")
+    approver: _Words = _choice("", "who approved the drawings, for the title block")
+    number: _Words = _choice("", "identification number of the drawings; empty: from the specification")
+    issued: _Words = _choice("", "date of issue, as it is to stand in the title block")

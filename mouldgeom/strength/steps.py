@@ -1,0 +1,74 @@
+"""A calculation as it is written down: steps, tables and requirements, gathered in chapters.
+
+A step shows formula, numbers and result; a requirement holds a value against its limit and becomes a check.  The
+numbers of both are those that were worked with, never typed again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+Quantity = Annotated[float, "in the unit given beside it"]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of a calculation.
+
+    Args:
+        what: what is worked out, such as ``"pressure at the foot of the panels"``.
+        formula: in symbols, such as ``"p = gamma h"``; plain ASCII.
+        numbers: the same with numbers and units, such as ``"25 kN/m3 x 886 mm"``.
+        result: in ``unit``; ``unit`` is ``"-"`` for a ratio.
+        source: standard, edition and clause, or "common practice, no source".
+    """
+
+    what: str
+    formula: str
+    numbers: str
+    result: Quantity
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Many like results: head of each column with its unit, and rows of text or numbers."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str | Quantity, ...], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """A value held against its limit; it becomes the check of that code."""
+
+    code: str
+    title: str
+    provided: Quantity
+    required: Quantity
+    at_least: bool
+    unit: str
+    where: str
+    source: str
+
+    @property
+    def holds(self) -> bool:
+        """Whether the limit is kept, rounding noise allowed; not a number never holds."""
+        noise = 1e-6 * max(1.0, abs(self.required))
+        return self.provided >= self.required - noise if self.at_least else self.provided <= self.required + noise
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """One subject: what is looked at and assumed, the steps in order, tables, requirements and cautions."""
+
+    title: str
+    assumptions: tuple[str, ...]
+    steps: tuple[Step, ...]
+    tables: tuple[Table, ...] = ()
+    requirements: tuple[Requirement, ...] = ()
+    cautions: tuple[str, ...] = ()
