@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import Final
 
 from mouldgeom import rules, tables
 from mouldgeom.choices import LEAST, PAIR, HoleMethod
 from mouldgeom.errors import SpecError, UnknownDesignationError
 from mouldgeom.spec import Spec
-from mouldgeom.units import plain
+from mouldgeom.units import Mm, plain
+
+LEAST_PITCH: Final[Mm] = 60.0
+"""A row has no closer bolts: a spanner works between them (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -77,25 +83,74 @@ def rod(designation: str) -> tables.Rod:
 def buy(spec: Spec) -> Stock:
     """Look up every designation, and refuse steel that does not go together.
 
+    Where the least angle is asked for, it is the first of ``offers``.
+
     Raises:
-        SpecError: a sheet is too thin, bolt, angle, tube and screw do not fit each other, or the kerf swallows a hole.
+        SpecError: a sheet is too thin, bolt, angle, tube and screw do not fit each other, a bolt pitch that is neither
+            found nor practical, or the kerf swallows a hole.
     """
+    return next(iter(offers(spec)))
+
+
+def offers(spec: Spec) -> Iterator[Stock]:
+    """Yield the steel with each angle that takes the bolts, the bridge's legs and the washers, lightest first.
+
+    An angle that is named is the only one.  Whether an angle is strong enough is not asked here (``dimensions``).
+
+    Raises:
+        SpecError: as ``buy``.
+    """
+    steel = spec.steel
+    named = steel.angle != LEAST
+    bolt = tables.bolt(steel.bolt)
+    rows = (tables.angle(steel.angle),) if named else angles_by_mass(bolt.system)
     stock = Stock(
-        tables.sheet(spec.steel.shell),
-        tables.sheet(spec.steel.ledge),
-        tables.sheet(spec.steel.base),
-        tables.angle("40x40x4" if spec.steel.angle == LEAST else spec.steel.angle),
-        square_tube(spec.steel.square_tube),
-        rod(spec.steel.rod),
-        tables.bolt(spec.steel.bolt),
-        tables.bolt(spec.steel.jack_screw),
-        tables.steel(spec.steel.grade),
+        tables.sheet(steel.shell),
+        tables.sheet(steel.ledge),
+        tables.sheet(steel.base),
+        rows[0],
+        square_tube(steel.square_tube),
+        rod(steel.rod),
+        bolt,
+        tables.bolt(steel.jack_screw),
+        tables.steel(steel.grade),
     )
     _sheet_and_fit(spec, stock)
-    _bolt_in_angle(spec, stock)
-    _bridge_steel(spec, stock)
+    _jack_and_bolts(spec, stock)
     _pilot_holes(spec)
-    return stock
+    _bolt_pitch(spec)
+    room = spec.shop.fit_gap + spec.shop.leg_clearance
+    if named:
+        refusal = _angle_refusal(stock.angle, bolt, stock.tube, room)
+        if refusal is not None:
+            raise refusal
+        yield stock
+        return
+    fitting = _angles_that_fit(bolt, stock.tube, room)
+    if not fitting:
+        refusal = _angle_refusal(rows[-1], bolt, stock.tube, room)
+        assert refusal is not None
+        raise SpecError(
+            "steel.angle",
+            repr(steel.angle),
+            f"no {bolt.system} angle of the tables takes bolt {bolt.designation} and tube {stock.tube.designation}; "
+            f"for the heaviest, {refusal.name} = {refusal.value}: {refusal.limit}",
+            "Choose a smaller steel.bolt or steel.square_tube.",
+        )
+    for row in fitting:
+        yield replace(stock, angle=row)
+
+
+@lru_cache(maxsize=256)
+def _angles_that_fit(bolt: tables.Bolt, tube: tables.SquareTube, room: Mm) -> tuple[tables.Angle, ...]:
+    return tuple(row for row in angles_by_mass(bolt.system) if _angle_refusal(row, bolt, tube, room) is None)
+
+
+@cache
+def angles_by_mass(system: str) -> tuple[tables.Angle, ...]:
+    """Every equal angle of a system of units, the lightest metre first, then by designation."""
+    rows = (row for row in tables.angles() if row.system == system)
+    return tuple(sorted(rows, key=lambda row: (row.mass_kg_m, row.designation)))
 
 
 def _sheet_and_fit(spec: Spec, stock: Stock) -> None:
@@ -116,45 +171,47 @@ def _sheet_and_fit(spec: Spec, stock: Stock) -> None:
         )
 
 
-def _bolt_in_angle(spec: Spec, stock: Stock) -> None:
-    hole = stock.bolt.hole_medium_mm
-    if hole > stock.angle.largest_hole_mm + 0.2:
-        raise SpecError(
+def _angle_refusal(angle: tables.Angle, bolt: tables.Bolt, tube: tables.SquareTube, room: Mm) -> SpecError | None:
+    """Say why an angle does not take these bolts, or a bridge leg that stands ``room`` off it; ``None`` if it does."""
+    hole, far = bolt.hole_medium_mm, angle.leg_mm - angle.gauge_mm
+    if hole > angle.largest_hole_mm + 0.2:
+        return SpecError(
             "steel.bolt",
-            repr(spec.steel.bolt),
-            f"its {plain(hole)} mm hole is too large for angle {stock.angle.designation}, "
-            f"which takes {plain(stock.angle.largest_hole_mm)} mm",
+            repr(bolt.designation),
+            f"its {plain(hole)} mm hole is too large for angle {angle.designation}, "
+            f"which takes {plain(angle.largest_hole_mm)} mm",
             "Choose a smaller bolt or a larger angle.",
         )
     edge = rules.end_distance_least(hole)
-    if stock.angle.leg_mm - stock.angle.gauge_mm < edge:
-        raise SpecError(
+    if far < edge:
+        return SpecError(
             "steel.angle",
-            repr(spec.steel.angle),
-            f"a {plain(hole)} mm hole on its gauge line stands "
-            f"{plain(stock.angle.leg_mm - stock.angle.gauge_mm)} mm from the edge, less than {plain(edge)} mm",
+            repr(angle.designation),
+            f"a {plain(hole)} mm hole on its gauge line stands {plain(far)} mm from the edge, less than "
+            f"{plain(edge)} mm",
             "Choose a larger angle or a smaller bolt.",
         )
-    seat = stock.angle.gauge_mm - stock.angle.thickness_mm - stock.angle.root_radius_mm
-    if seat < stock.bolt.washer_outside_mm / 2:
-        raise SpecError(
+    seat = angle.gauge_mm - angle.thickness_mm - angle.root_radius_mm
+    if seat < bolt.washer_outside_mm / 2:
+        return SpecError(
             "steel.bolt",
-            repr(spec.steel.bolt),
-            f"its {plain(stock.bolt.washer_outside_mm)} mm washer does not lie flat in angle "
-            f"{stock.angle.designation}: {plain(2 * seat)} mm is free",
+            repr(bolt.designation),
+            f"its {plain(bolt.washer_outside_mm)} mm washer does not lie flat in angle "
+            f"{angle.designation}: {plain(2 * seat)} mm is free",
             "Choose a smaller bolt or a larger angle.",
         )
-
-
-def _bridge_steel(spec: Spec, stock: Stock) -> None:
-    overhang = stock.tube.side_mm + spec.shop.fit_gap + spec.shop.leg_clearance - stock.angle.leg_mm
-    if overhang > stock.tube.side_mm / 4:
-        raise SpecError(
+    overhang = tube.side_mm + room - angle.leg_mm
+    if overhang > tube.side_mm / 4:
+        return SpecError(
             "steel.square_tube",
-            repr(spec.steel.square_tube),
-            f"the bridge leg would stand {plain(overhang)} mm beyond angle {stock.angle.designation}",
+            repr(tube.designation),
+            f"the bridge leg would stand {plain(overhang)} mm beyond angle {angle.designation}",
             "Choose a square tube no wider than the angle's leg.",
         )
+    return None
+
+
+def _jack_and_bolts(spec: Spec, stock: Stock) -> None:
     if stock.jack.diameter_mm < stock.bolt.diameter_mm:
         raise SpecError(
             "steel.jack_screw",
@@ -172,4 +229,18 @@ def _pilot_holes(spec: Spec) -> None:
             f"{plain(shop.pilot_diameter)} mm",
             f"a cut {plain(shop.kerf)} mm wide (shop.kerf) leaves nothing to draw of it",
             "Choose a larger pilot hole, a narrower kerf, or no kerf compensation (shop.kerf_compensation).",
+        )
+
+
+def _bolt_pitch(spec: Spec) -> None:
+    """Refuse a pitch that a spanner does not fit between.
+
+    Source: common practice, no source.
+    """
+    if 0 < spec.shop.bolt_pitch < LEAST_PITCH:
+        raise SpecError(
+            "shop.bolt_pitch",
+            f"{plain(spec.shop.bolt_pitch)} mm",
+            f"it is 0, to be found, or from {plain(LEAST_PITCH)} to 250 mm",
+            f"Choose 0 or at least {plain(LEAST_PITCH)} mm.",
         )

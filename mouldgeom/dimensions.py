@@ -7,21 +7,25 @@ h stands at z = rim - h.  ``derive`` is the only way in; it refuses what two fie
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cached_property
 from typing import Final
 
-from mouldgeom import plates, rules, tables
-from mouldgeom.bought import Stock, buy
-from mouldgeom.errors import GeometryError, SpecError
+from mouldgeom import rules, supports, tables
+from mouldgeom.bolting import Bolting, Box, flange_box, no_angle_holds, place_bolts
+from mouldgeom.bought import Stock, buy, offers
+from mouldgeom.choices import LEAST
+from mouldgeom.errors import SpecError
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, solve_levels
+from mouldgeom.mechanics.pressure import FreshPressure
 from mouldgeom.outlet import Nose, TubePath, nose_box, tube_path
-from mouldgeom.spacing import bolt_positions, support_lines
 from mouldgeom.spec import Spec
+from mouldgeom.supports import NosePosts, place_diaphragms, place_stiffeners, pressure_of
+from mouldgeom.supports import field_bulge as field_bulge
+from mouldgeom.supports import sheet_bulge as sheet_bulge
 from mouldgeom.units import Deg, Mm, Mpa, Ratio, plain
 
-SLACK: Final[Mm] = 1.0
+SLACK: Final[Mm] = supports.SLACK
 """Room left between things that must not touch (common practice, no source)."""
 NOTCH_RADIUS: Final[Mm] = 5.0
 """Inner corners of the leg notches, at most: a torch turns them, and no crack starts (common practice, no source)."""
@@ -29,29 +33,6 @@ OPENING_RADIUS: Final[Mm] = 15.0
 """Corners of the access opening, at most: a hand passes them (common practice, no source)."""
 PLATE_OVERHANG: Final[Mm] = 10.0
 """Bridge plates beyond the tubes that they lie on, each side, to weld on (common practice, no source)."""
-
-
-@dataclass(frozen=True)
-class Bolting:
-    """Bolts, holes and the room that they need."""
-
-    hole: Mm
-    pitch: Mm
-    edge: Mm
-    gauge: Mm
-    socket_radius: Mm
-    corner_z: tuple[Mm, ...]
-    front_x: tuple[Mm, ...]
-    side_y: tuple[Mm, ...]
-
-
-@dataclass(frozen=True)
-class NosePosts:
-    """Upright tubes on the front panel, either side of the nose: distance from the middle, lower and upper end."""
-
-    x: Mm
-    low: Mm
-    high: Mm
 
 
 @dataclass(frozen=True)
@@ -139,18 +120,54 @@ class Dimensions:
         """Thickness of a drafted core wall measured level."""
         return self.shell / math.cos(math.radians(self.draft))
 
+    @property
+    def flanges(self) -> Box:
+        """What the bolt rows of the box have to bear."""
+        size = (self.width, self.depth, self.height)
+        return flange_box(self.spec, self.stock, size, self.stiffener_z, self.front_stiffener_z, self.nose_posts)
+
+    @cached_property
+    def fresh(self) -> FreshPressure:
+        """Pressure of the fresh concrete by the method of the specification, against depth below the pour face."""
+        return pressure_of(self.spec, self.height)
+
+    @property
+    def flange_strain(self) -> Ratio:
+        """The most used part of the box's bolts and flanges, or its widest gap over the allowed leak: at most 1."""
+        bolts = self.bolting
+        return self.flanges.strain(bolts.corner_z, bolts.front_x, bolts.side_y, self.spec.shop.allowed_leak)
+
     def pressure_at(self, z: Mm) -> Mpa:
-        """Full liquid head of fresh concrete at a height of the casting frame."""
-        return rules.hydrostatic_pressure(self.spec.concrete.unit_weight_fresh, max(0.0, self.height - z))
+        """Pressure of the fresh concrete at a height of the casting frame."""
+        return self.fresh.at(self.height - z)
 
 
 def derive(spec: Spec) -> Dimensions:
     """Work out every length of a mould.
 
+    If the least angle is asked for: with the lightest that takes the bolts and whose flanges hold this pour.
+
     Raises:
-        SpecError: two fields disagree; the message names the one to change.
+        SpecError: two fields disagree, the message names the one to change; or no angle holds.
     """
-    stock = buy(spec)
+    if spec.steel.angle != LEAST:
+        return _derive(spec, buy(spec))[0]
+    strains: list[tuple[Ratio, str]] = []
+    for stock in offers(spec):
+        try:
+            dims, strain = _derive(spec, stock)
+        except SpecError:
+            if not strains:
+                raise
+            continue
+        strains.append((strain, stock.angle.designation))
+        if strain <= 1:
+            return dims
+    raise no_angle_holds(spec, *min(strains))
+
+
+def _derive(spec: Spec, stock: Stock) -> tuple[Dimensions, Ratio]:
+    """The dimensions with this steel, and how far bolts and flanges of the box are used (``bolting``)."""
     step = ledge_step(spec, stock.ledge.thickness_mm)
     levels, cavity = solve_levels(spec, step)
     taper = cavity.taper
@@ -160,9 +177,11 @@ def derive(spec: Spec) -> Dimensions:
     tube = tube_path(spec, stock, levels, cavity, depth)
     nose = nose_box(spec, stock, levels, tube, depth)
     anchor_z = spec.shop.weld_access + stock.base.thickness_mm
-    stiffener_z, front_stiffener_z, nose_posts = _stiffeners(spec, stock, height, max(width, depth), nose)
+    stiffener_z, front_stiffener_z, nose_posts = place_stiffeners(spec, stock, height, width, depth, nose)
     bridge = _bridge(spec, stock, width, anchor_z)
-    bolting = _bolting(spec, stock, height, width, depth, stiffener_z, bridge)
+    leg = (bridge.notch_half, bridge.gusset_y + stock.base.thickness_mm / 2)
+    box = flange_box(spec, stock, (width, depth, height), stiffener_z, front_stiffener_z, nose_posts)
+    bolting, strain = place_bolts(spec, box, leg)
     angle, side = stock.angle.leg_mm, stock.tube.side_mm
     shell = stock.shell.thickness_mm
     inset = shell / math.cos(math.radians(spec.filter.draft)) + spec.shop.weld_land
@@ -175,7 +194,7 @@ def derive(spec: Spec) -> Dimensions:
             "Choose a narrower land or a wider cavity.",
         )
     base_half_x = width / 2 + shell + angle + spec.shop.base_margin
-    return Dimensions(
+    dims = Dimensions(
         spec=spec,
         stock=stock,
         levels=levels,
@@ -194,7 +213,7 @@ def derive(spec: Spec) -> Dimensions:
         stiffener_z=stiffener_z,
         front_stiffener_z=front_stiffener_z,
         nose_posts=nose_posts,
-        diaphragm_z=_diaphragms(spec, stock, height, levels, anchor_z),
+        diaphragm_z=place_diaphragms(spec, stock, height, levels, anchor_z),
         anchor_z=anchor_z,
         front_half=width / 2 + shell + angle,
         base_half_x=base_half_x,
@@ -205,135 +224,7 @@ def derive(spec: Spec) -> Dimensions:
         access_half_y=access[1],
         bridge=bridge,
     )
-
-
-def field_bulge(spec: Spec, stock: Stock, height: Mm, across: Mm, low: Mm, high: Mm, free: bool) -> Mm:
-    """Bulge of one field of sheet between two lines of support, simply supported, under its fresh concrete.
-
-    A field taller than wide bulges most near its foot: it is loaded as by the pressure half its width above that.
-
-    Args:
-        height: of the pour face; ``across``: width of the field; ``low``, ``high``: its edges;
-            ``free``: upper edge free.
-    """
-    return sheet_bulge(spec, stock, height)(across, low, high, free)
-
-
-def sheet_bulge(spec: Spec, stock: Stock, height: Mm) -> Callable[[Mm, Mm, Mm, bool], Mm]:
-    """Return ``field_bulge`` of one shell sheet and one pour as a function of width, lower and upper edge, and free."""
-    steel, weight = stock.steel, spec.concrete.unit_weight_fresh
-    rigidity = rules.plate_rigidity(steel.elastic_modulus_mpa, stock.shell.thickness_mm, steel.poisson)
-
-    def bulge(across: Mm, low: Mm, high: Mm, free: bool) -> Mm:
-        tall = high - low
-        if free:
-            return plates.deflection_free_top(across, tall, rules.hydrostatic_pressure(weight, height - low), rigidity)
-        head = height - low - (tall if tall < across else across) / 2
-        return plates.deflection_held(
-            across, tall, rules.hydrostatic_pressure(weight, head if head > 0 else 0), rigidity
-        )
-
-    return bulge
-
-
-def _stiffeners(
-    spec: Spec, stock: Stock, height: Mm, across: Mm, nose: Nose
-) -> tuple[tuple[Mm, ...], tuple[Mm, ...], NosePosts | None]:
-    """Heights of the stiffeners, those that the front panel has, and the posts beside its nose if it needs them.
-
-    At least one pair of neighbours stands above the nose, for the handles.  Where the lines that keep clear of the nose
-    would leave too high a field below them, back and sides get a line there, and the front two posts beside the nose.
-    """
-    side = stock.tube.side_mm
-    lift = rules.socket_depth() + rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + SLACK
-    top = nose.cover_z + stock.shell.thickness_mm + lift + side / 2
-    low = nose.low_z - stock.shell.thickness_mm * 3 - side / 2
-    start = stock.angle.leg_mm
-    sheet = sheet_bulge(spec, stock, height)
-
-    @cache
-    def bulge(lower: Mm, upper: Mm, free: bool) -> Mm:
-        """Between the edges of the tubes, which the panel is welded to."""
-        clear = (lower if lower == start else lower + side / 2, upper if free else upper - side / 2)
-        return sheet(across, *clear, free) if clear[1] > clear[0] else 0.0
-
-    failure = GeometryError("no room for two stiffeners above the nose")
-    for keep_out in ([(low, top)], []):
-        for least in range(2, 6):
-            try:
-                lines = support_lines(
-                    start,
-                    height,
-                    bulge,
-                    lambda lower, upper: spec.shop.allowed_bulge,
-                    keep_out,
-                    end_supported=False,
-                    least=least,
-                    nearest=side + 20.0,
-                )
-            except GeometryError as error:
-                failure = error
-                break
-            front = tuple(z for z in lines if not low < z < top)
-            above = [z for z in front if z >= top]
-            if len(above) >= 2:
-                if keep_out:
-                    return lines, front, None
-                try:
-                    return lines, front, _nose_posts(spec, stock, height, across, nose, above[0])
-                except GeometryError as error:
-                    failure = error
-                    break
-    raise _no_supports(spec, "panels", failure) from failure
-
-
-def _nose_posts(spec: Spec, stock: Stock, height: Mm, across: Mm, nose: Nose, line: Mm) -> NosePosts:
-    """Posts from the base flange to the first stiffener above the nose, clear of the sockets of cover and base bolts.
-
-    Raises:
-        GeometryError: a strip of the panel beside or between them would still bulge too far.
-    """
-    side, gap, angle = stock.tube.side_mm, spec.shop.weld_gap, stock.angle
-    socket = rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + SLACK
-    cover = nose.root_half + stock.shell.thickness_mm / math.cos(math.radians(nose.splay)) + angle.leg_mm
-    x = cover + gap + side / 2
-    low = max(angle.leg_mm + gap, angle.thickness_mm + rules.socket_depth() + socket)
-    for wide in (2 * x - side, across / 2 - x - side / 2):
-        if wide > 0 and field_bulge(spec, stock, height, wide, low, line, False) > spec.shop.allowed_bulge:
-            raise GeometryError(f"a strip of {wide:.0f} mm beside the nose bulges too far")
-    return NosePosts(x=x, low=low, high=line - side / 2)
-
-
-def _diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, anchor_z: Mm) -> tuple[Mm, ...]:
-    """Place diaphragms so that the core walls neither bulge too far nor lock the core.
-
-    A wall bulges inwards and the hardened concrete keeps that bulge; the stiff line that lies deeper must still pass
-    it: bulge at most draft x distance to the next deeper stiff line.
-    """
-    taper = math.tan(math.radians(spec.filter.draft))
-    end = height - levels.floor - stock.shell.thickness_mm
-    across = max(spec.filter.cavity_width, spec.filter.cavity_depth)
-    sheet = sheet_bulge(spec, stock, height)
-    try:
-        return support_lines(
-            anchor_z,
-            end,
-            cache(lambda low, high, free: sheet(across, low, high, free)),
-            lambda low, high: min(spec.shop.allowed_bulge, taper * (high - low) / 2),
-            end_supported=True,
-            nearest=30.0,
-        )
-    except GeometryError as error:
-        raise _no_supports(spec, "core walls", error) from error
-
-
-def _no_supports(spec: Spec, what: str, cause: GeometryError) -> SpecError:
-    return SpecError(
-        "shop.allowed_bulge",
-        f"{plain(spec.shop.allowed_bulge)} mm",
-        f"the {what} cannot be held to it: {cause}",
-        "Allow more bulge or choose a thicker steel.shell.",
-    )
+    return dims, strain
 
 
 def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
@@ -365,48 +256,4 @@ def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
         screw_bottom=bottom,
         gusset_leg=flat,
         gusset_y=(side - stock.tube.thickness_mm) / 2,
-    )
-
-
-def _bolting(
-    spec: Spec, stock: Stock, height: Mm, width: Mm, depth: Mm, stiffener_z: tuple[Mm, ...], bridge: Bridge
-) -> Bolting:
-    bolt, angle, side = stock.bolt, stock.angle, stock.tube.side_mm
-    shell, pitch = stock.shell.thickness_mm, spec.shop.bolt_pitch or 180.0
-    hole = bolt.hole_medium_mm
-    edge = max(math.ceil(rules.end_distance_least(hole)), math.ceil(bolt.washer_outside_mm / 2))
-    socket = rules.socket_outside_diameter(bolt.across_flats_mm) / 2
-    seat = max(socket, bolt.washer_outside_mm / 2) + SLACK
-    least = rules.pitch_least(hole)
-    keep = [(z - side / 2 - seat, z + side / 2 + seat) for z in stiffener_z]
-    flange_half = depth / 2 - angle.leg_mm - spec.shop.weld_gap
-    runner = depth / 2 + shell + angle.gauge_mm - seat - SLACK - side
-    gusset = bridge.gusset_y + stock.base.thickness_mm / 2
-    first = max(bridge.notch_half + edge, gusset + seat)
-    last = min(flange_half - edge, runner - seat)
-    if last < first:
-        raise SpecError(
-            "filter.cavity_depth",
-            f"{plain(spec.filter.cavity_depth)} mm",
-            f"the side base flange is too short for a bolt on each side of the bridge leg by {first - last:.0f} mm",
-            "Choose a deeper cavity or smaller steel.square_tube.",
-        )
-    try:
-        corner = bolt_positions(angle.leg_mm + seat + SLACK, height - edge, pitch, keep, least)
-        half = width / 2 + shell + angle.leg_mm - edge
-        front = bolt_positions(-half, half, pitch, (), least)
-        one_side = bolt_positions(first, last, pitch, (), max(least, 60.0))
-    except GeometryError as error:
-        raise SpecError(
-            "shop.bolt_pitch", f"{plain(pitch)} mm", f"the bolts cannot be placed: {error}", "Choose a larger pitch."
-        ) from error
-    return Bolting(
-        hole=hole,
-        pitch=pitch,
-        edge=float(edge),
-        gauge=angle.gauge_mm,
-        socket_radius=seat,
-        corner_z=corner,
-        front_x=front,
-        side_y=(*(-y for y in reversed(one_side)), *one_side),
     )

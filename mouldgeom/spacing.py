@@ -7,15 +7,18 @@ import math
 from collections.abc import Callable, Sequence
 
 from mouldgeom.errors import GeometryError
+from mouldgeom.mechanics.plate_fields import PressedBar
 from mouldgeom.units import Mm, Ratio
 
 Interval = tuple[Mm, Mm]
+Bulge = Callable[[Mm, Mm, bool], Mm]
+"""Bulge of a field from one line to another, both stiff; the third argument says whether its upper edge is free."""
 
 
 def support_lines(
     start: Mm,
     end: Mm,
-    bulge: Callable[[Mm, Mm, bool], Mm],
+    bulge: Bulge,
     limit: Callable[[Mm, Mm], Mm],
     keep_out: Sequence[Interval] = (),
     *,
@@ -31,7 +34,7 @@ def support_lines(
     Args:
         start: the lower line of support, there already.
         end: the upper edge.
-        bulge: bulge of the field from one height to another; the third argument says whether its upper edge is free.
+        bulge: bulge of the field from one height to another.
         limit: allowed bulge of the field from one height to another.
         keep_out: heights where no line may stand.
         end_supported: whether the upper edge is held.
@@ -42,13 +45,18 @@ def support_lines(
         GeometryError: no arrangement stays within the limit, even with the lines ``nearest`` apart.
     """
 
-    def march(share: float) -> list[Mm] | None:
+    before: list[tuple[Mm, Ratio]] = []  # height of each field when last marched, and its share of the limit
+
+    def march(share: Ratio, most: int = 40) -> list[Mm] | None:
         lines: list[Mm] = []
         low = start
         while not _holds(low, end, not end_supported, bulge, limit, share):
-            step = _furthest(low, end - nearest, bulge, limit, share)
+            i = len(lines)
+            first = before[i][0] * (share / before[i][1]) ** 0.26 if i < len(before) else 200.0
+            step = _furthest(low, end - nearest, bulge, limit, share, first)
+            before[i : i + 1] = [(step - low, share)]
             height = _clear_below(step, keep_out)
-            if height is None or height < low + nearest or len(lines) > 40:
+            if height is None or height < low + nearest or len(lines) >= most:
                 return None
             lines.append(float(height))
             low = height
@@ -61,8 +69,8 @@ def support_lines(
     low, high = 0.0, 1.0
     for _ in range(8):
         middle = (low + high) / 2
-        lines = march(middle)
-        if lines is not None and len(lines) <= count:
+        lines = march(middle, count)
+        if lines is not None:
             best, high = lines, middle
         else:
             low = middle
@@ -71,31 +79,102 @@ def support_lines(
     return tuple(best)
 
 
-def _holds(
-    low: Mm, high: Mm, free: bool, bulge: Callable[[Mm, Mm, bool], Mm], limit: Callable[[Mm, Mm], Mm], share: float
-) -> bool:
+def elastic_lines(
+    start: Mm,
+    bulge: Bulge,
+    bar: PressedBar,
+    allowed: Mm,
+    keep_out: Sequence[Interval] = (),
+    *,
+    least: int = 0,
+    nearest: Mm = 40.0,
+) -> tuple[Mm, ...]:
+    """Place the fewest stiffeners from ``start`` to the pour face that keep sheet and bars together within a bulge.
+
+    They are placed as if the bars were stiff; if those bend too far for that, with the bars' bending taken from what is
+    allowed, and then with more and more of them.  The upper edge of the sheet is free.
+
+    Raises:
+        GeometryError: no arrangement stays within the limit.
+    """
+    end = bar.fresh.height
+
+    def place(unit: Ratio, count: int) -> tuple[Mm, ...]:
+        def together(low: Mm, high: Mm, free: bool) -> Mm:
+            bar_at = high if low == start else low
+            return bulge(low, high, free) + unit * bar.fresh.at(end - bar_at)
+
+        return support_lines(
+            start,
+            end,
+            together if unit else bulge,
+            lambda low, high: allowed,
+            keep_out,
+            end_supported=False,
+            least=count,
+            nearest=nearest,
+        )
+
+    lines = place(0.0, least)
+    for more in range(10):
+        if max(elastic_bulges(start, lines, bulge, bar)) <= allowed:
+            return lines
+        reach = max(b - a for a, b in itertools.pairwise([start, *lines])) / 2
+        try:
+            lines = place(bar.unit_deflection(reach), len(lines) + (more > 0))
+        except GeometryError:
+            lines = place(0.0, len(lines) + 1)
+    raise GeometryError(f"the stiffeners between {start:.0f} and {end:.0f} mm bend too far, however many there are")
+
+
+def elastic_bulges(start: Mm, lines: Sequence[Mm], bulge: Bulge, bar: PressedBar) -> tuple[Mm, ...]:
+    """Bulge of each field from ``start`` up, the bending of the bars at its edges added at its greatest."""
+    reaches = bar_reaches(start, lines, bar)
+    sunk = [0.0, *(bar.deflection(z, reaches[i], reaches[i + 1]) for i, z in enumerate(lines)), 0.0]
+    edges = [start, *lines, bar.fresh.height]
+    return tuple(
+        bulge(low, high, high == edges[-1]) + max(sunk[i : i + 2])
+        for i, (low, high) in enumerate(itertools.pairwise(edges))
+    )
+
+
+def bar_reaches(start: Mm, lines: Sequence[Mm], bar: PressedBar) -> list[Mm]:
+    """How far at most each field from ``start`` up brings its load to the bar above and below; the last one is free."""
+    half = bar.side / 2
+    held = [
+        (high - half - low - (0.0 if low == start else half)) / 2 for low, high in itertools.pairwise([start, *lines])
+    ]
+    return [*held, max(bar.fresh.height - (lines[-1] + half if lines else start), 0.0)]
+
+
+def _holds(low: Mm, high: Mm, free: bool, bulge: Bulge, limit: Callable[[Mm, Mm], Mm], share: float) -> bool:
     return bulge(low, high, free) <= share * limit(low, high)
 
 
-def _furthest(
-    low: Mm, high: Mm, bulge: Callable[[Mm, Mm, bool], Mm], limit: Callable[[Mm, Mm], Mm], share: Ratio
-) -> int:
+def _furthest(low: Mm, high: Mm, bulge: Bulge, limit: Callable[[Mm, Mm], Mm], share: Ratio, first: Mm = 200.0) -> int:
     """Highest whole millimetre at which the field from ``low`` is still within the limit.
 
-    The bulge of a low field grows with the fourth power of its height, so a few steps by that power close the bracket;
-    if they do not, it is halved.
+    The use of the limit grows by a power of the field's height, near the fourth if it is low: a few steps by the power
+    found so far close the bracket; if they do not, it is halved.  ``first`` is the height to begin with.
     """
     near, far = math.floor(low) + 1, math.floor(high)
-    guess, tries = near + 200, 0
+    guess, tries, power = low + first, 0, 4.0
+    tall, used = 0.0, 0.0
     while near < far:
-        guess = min(max(guess, near + 1), far) if tries < 8 else (near + far + 1) // 2
+        here = min(max(math.floor(guess), near + 1), far) if tries < 8 else (near + far + 1) // 2
         tries += 1
-        found, allowed = bulge(low, guess, False), share * limit(low, guess)
+        found, allowed = bulge(low, here, False), share * limit(low, here)
         if found <= allowed:
-            near = guess
+            near = here
         else:
-            far = guess - 1
-        guess = math.floor(low + (guess - low) * (allowed / found) ** 0.25) if found > 0 else far
+            far = here - 1
+        if found <= 0 or allowed <= 0:
+            guess = far if found <= 0 else near
+            continue
+        if used > 0 and abs(here - low - tall) > 1.5:
+            power = min(max(math.log(found / allowed / used) / math.log((here - low) / tall), 0.5), 8.0)
+        tall, used = here - low, found / allowed
+        guess = low + tall * used ** (-1 / power)
     return near
 
 

@@ -268,23 +268,23 @@ def general_tolerance(nominal: Mm, tolerance_class: str) -> Mm:
 
 
 def weld_tolerance(nominal: Mm, tolerance_class: str) -> Mm:
-    """Limit deviation, plus and minus, of a linear dimension of a weldment from 2 to 8000 mm; class A, B or C.
+    """Limit deviation, plus and minus, of a linear dimension of a weldment from 2 to 8000 mm; class A, B, C or D.
 
     Raises:
         TableError: outside these ranges.
 
-    Source: ISO 13920:1996, Table 1 (the first cell, 1 mm for 2 to 30 mm, is shared by all classes).
+    Source: ISO 13920:1996, Table 1 (first cell shared by all classes; class D from memory).
     """
     return _by_class("weld_tolerances", "ISO 13920 linear", nominal, tolerance_class.strip().upper(), closed_from=2)
 
 
 def weld_flatness(nominal: Mm, tolerance_class: str) -> Mm:
-    """Straightness, flatness and parallelism of a weldment over a longer side above 30 to 4000 mm; class E, F or G.
+    """Straightness, flatness and parallelism of a weldment over a longer side above 30 to 4000 mm; class E, F, G or H.
 
     Raises:
         TableError: outside these ranges.
 
-    Source: ISO 13920:1996, Table 3.
+    Source: ISO 13920:1996, Table 3 (class H from memory).
     """
     return _by_class("weld_flatness", "ISO 13920 flatness", nominal, tolerance_class.strip().upper())
 
@@ -443,6 +443,7 @@ _SPELLING: Final = (
 """Ways of writing a designation, made one, in this order."""
 
 
+@cache
 def _key(designation: str) -> str:
     key = designation.casefold()
     for pattern, replacement in _SPELLING:

@@ -113,7 +113,10 @@ CROSSED: dict[str, tuple[str, tuple[str, ...]]] = {
     "wide fit": ("[shop]\nfit_gap = 1", ("shop.fit_gap = 1 mm:", "leak of 1 mm", "0.83 mm or less")),
     "bolt in angle": ('[steel]\nangle = "20x20x3"', ("steel.bolt = 'M10':", "11 mm hole", "smaller bolt")),
     "washer in angle": ('[steel]\nangle = "35x35x4"', ("steel.bolt = 'M10':", "washer", "larger angle")),
-    "wide tube": ('[steel]\nsquare_tube = "60x60x3.2"', ("steel.square_tube = '60x60x3.2':", "mm beyond", "no wider")),
+    "wide tube": (
+        '[steel]\nangle = "40x40x4"\nsquare_tube = "60x60x3.2"',
+        ("steel.square_tube = '60x60x3.2':", "mm beyond", "no wider"),
+    ),
     "thin screw": ('[steel]\njack_screw = "M8"', ("steel.jack_screw = 'M8':", "M10", "larger jack screw")),
     "bore": ("[tube]\nbore = 9.5", ("tube.bore = 9.5 mm:", "0.5 mm of wall", "smaller bore")),
     "tight bend": ("[tube]\nbend_radius = 14", ("tube.bend_radius = 14 mm:", "15 mm", "larger bend")),

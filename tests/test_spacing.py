@@ -5,11 +5,14 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mouldgeom.errors import GeometryError
-from mouldgeom.spacing import bolt_positions, support_lines
+from mouldgeom.mechanics.plate_fields import PressedBar, PressedSheet
+from mouldgeom.mechanics.pressure import liquid_head
+from mouldgeom.spacing import bolt_positions, elastic_bulges, elastic_lines, support_lines
+from mouldgeom.supports import panel_bulge
 
 
 def quartic(low: float, high: float, free: bool) -> float:
@@ -39,6 +42,31 @@ def test_refuses_what_cannot_be_held() -> None:
         support_lines(40, 900, quartic, lambda low, high: 0.001, end_supported=True, nearest=60)
     with pytest.raises(GeometryError, match="keeps the plate within its bulge"):
         support_lines(40, 900, quartic, lambda low, high: 1.0, [(50, 700)], end_supported=True)
+
+
+def test_least_asks_for_more_lines() -> None:
+    few = support_lines(40, 900, quartic, lambda low, high: 1.0, end_supported=True)
+    more = support_lines(40, 900, quartic, lambda low, high: 1.0, end_supported=True, least=len(few) + 2)
+    assert len(more) == len(few) + 2
+
+
+@given(st.floats(200, 600), st.floats(500, 1200), st.floats(2, 60), st.floats(0.4, 2.0))
+@settings(max_examples=60, deadline=None)
+def test_stiffeners_that_bend_stay_within_the_limit(wide: float, tall: float, inertia: float, allowed: float) -> None:
+    """Sheet and bars together, whatever the bar; if the bars are stiff, no more of them than for stiff lines."""
+    fresh = liquid_head(25, tall)
+    sheet, side = PressedSheet(fresh, 3.0, 210_000), 40.0
+    bulge = panel_bulge(sheet, wide, 40.0, side)
+    bar = PressedBar(fresh, wide, wide + 50, side, 210_000, inertia * 1e4)
+    try:
+        lines = elastic_lines(40.0, bulge, bar, allowed, nearest=60)
+    except GeometryError:
+        return
+    assert max(elastic_bulges(40.0, lines, bulge, bar)) <= allowed
+    rigid = support_lines(40.0, tall, bulge, lambda low, high: allowed, end_supported=False, nearest=60)
+    assert len(lines) >= len(rigid)
+    stiff = PressedBar(fresh, wide, wide + 50, side, 210_000, 1e9)
+    assert abs(len(elastic_lines(40.0, bulge, stiff, allowed, nearest=60)) - len(rigid)) <= 1
 
 
 @given(

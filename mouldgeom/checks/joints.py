@@ -8,6 +8,7 @@ import math
 import numpy as np
 
 from mouldgeom import rules, tables
+from mouldgeom.bolting import GREATEST_PITCH
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace, distance
 from mouldgeom.checks.result import CheckResult, Operator
@@ -21,11 +22,12 @@ def check_pitch(case: Case) -> tuple[CheckResult, ...]:
     """Least and greatest distance between neighbours of a row.
 
     Where a stiffener or the bridge leg stands between two bolts, they may stand as far apart as it needs with a socket
-    on each side.
+    on each side.  A found pitch is held by the gap between bolts (8.14) and has a greatest value in practice.
     """
     gaps = [(math.dist(a, b), row, a, b) for row in case.mould.rows for a, b in itertools.pairwise(row.points)]
     least = min(gaps, key=lambda g: round(g[0], 6))
-    pitch = case.dims.bolting.pitch
+    given = case.dims.spec.shop.bolt_pitch
+    pitch = given or GREATEST_PITCH
     allowed = [(gap, max(pitch, _obstacle(case, a, b)), row) for gap, row, a, b in gaps]
     greatest = max(allowed, key=lambda g: round(g[0] - g[1], 6))
     return (
@@ -47,7 +49,12 @@ def check_pitch(case: Case) -> tuple[CheckResult, ...]:
             Operator.AT_MOST,
             "mm",
             greatest[2].name,
-            "specification, shop.bolt_pitch, or the width of what stands between with its sockets",
+            (
+                "specification, shop.bolt_pitch"
+                if given
+                else "common practice, no source: 200 mm; found, so that 8.14 holds"
+            )
+            + "; or the width of what stands between with its sockets",
         ),
     )
 

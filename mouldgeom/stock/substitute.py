@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from mouldgeom import rules, tables
 from mouldgeom.assembly import Mould, assemble
 from mouldgeom.bought import rod, square_tube
-from mouldgeom.choices import PAIR
+from mouldgeom.choices import LEAST, PAIR
 from mouldgeom.dimensions import derive, field_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.shapes import SectionKind
@@ -68,6 +68,8 @@ class Substitution:
 def substitute(spec: Spec, stock: StockList) -> Substitution:
     """Fit a specification to the steel that is there.
 
+    The least angle is the least of those that are there and hold the pour; it is named in the result.
+
     Args:
         spec: what is wanted.
         stock: what is there; only which sheets and sections, not how many.
@@ -79,10 +81,12 @@ def substitute(spec: Spec, stock: StockList) -> Substitution:
     changed: list[tuple[str, str, str, str]] = []
     for field, what in _FIELDS:
         wanted = str(getattr(spec.steel, field))
+        least = field == "angle" and wanted == LEAST
         options = _options(field, wanted, stock)
         if wanted in options:
             continue
-        used = next((option for option in options if _can_be_built(_with(adapted, field, option))), None)
+        serves = _holds if least else _can_be_built
+        used = next((option for option in options if serves(_with(adapted, field, option))), None)
         if used is None:
             raise SpecError(
                 f"steel.{field}",
@@ -90,10 +94,13 @@ def substitute(spec: Spec, stock: StockList) -> Substitution:
                 f"the stock has none for the {what}, and nothing that could serve" + _seen(options),
                 f"Buy {_nearest_use(field, wanted)}.",
             )
+        if least:
+            wanted = _least_of_all(adapted) or wanted
         adapted = _with(adapted, field, used)
-        changed.append((field, what, wanted, used))
+        if used != wanted:
+            changed.append((field, what, wanted, used))
     if not changed:
-        return Substitution(spec, ())
+        return Substitution(adapted, ())
     before, after = assemble(derive(spec)), assemble(derive(adapted))
     changes = tuple(Change(*change, _effects(change[0], before, after)) for change in changed)
     return Substitution(adapted, changes, _steel(after) - _steel(before))
@@ -109,6 +116,22 @@ def _can_be_built(spec: Spec) -> bool:
     except SpecError:
         return False
     return True
+
+
+def _holds(spec: Spec) -> bool:
+    """Whether a mould with this angle can be built, and its bolts and flanges hold the pour."""
+    try:
+        return derive(spec).flange_strain <= 1
+    except SpecError:
+        return False
+
+
+def _least_of_all(spec: Spec) -> str | None:
+    """The least angle if all could be bought."""
+    try:
+        return derive(spec).stock.angle.designation
+    except SpecError:
+        return None
 
 
 def _seen(options: Sequence[str]) -> str:
@@ -127,6 +150,8 @@ def _options(field: str, wanted: str, stock: StockList) -> list[str]:
         thick = tables.sheet(wanted).thickness_mm
         fit = [s for s in sheets if tables.sheet(s).thickness_mm >= rules.least_shell_thickness()]
         return sorted(fit, key=lambda s: (round(abs(tables.sheet(s).thickness_mm - thick), 6), s))
+    if field == "angle" and wanted == LEAST:
+        return sorted(bars[SectionKind.ANGLE], key=lambda a: (tables.angle(a).mass_kg_m, a))
     if field == "angle":
         leg = tables.angle(wanted).leg_mm
         return sorted(bars[SectionKind.ANGLE], key=lambda a: _thicker_first(tables.angle(a).leg_mm, leg))
@@ -155,7 +180,11 @@ def _nearest_use(field: str, wanted: str) -> str:
         "shell": lambda: "3 mm, 1/8 in or 4 mm sheet",
         "ledge": lambda: f"{wanted}, 5 mm or 3 mm sheet",
         "base": lambda: f"{wanted}, 5 mm or 3 mm sheet",
-        "angle": lambda: f"{wanted} angle, or the next size up that takes the bolt",
+        "angle": lambda: (
+            "an equal angle that takes the bolt"
+            if wanted == LEAST
+            else f"{wanted} angle, or the next size up that takes the bolt"
+        ),
         "square_tube": lambda: f"{wanted} square tube, or equal angle to weld two into one",
         "rod": lambda: f"{wanted} rod, or a bolt as long",
         "jack_screw": lambda: f"{wanted} threaded rod",
