@@ -25,6 +25,7 @@ from mouldgeom.checks.release import check_core, check_panels, draw_core
 from mouldgeom.checks.walls import body_field, check_walls
 from mouldgeom.shapes import Bar, Placement, Plate, Vec, add
 from mouldgeom.solids import SolidMould, concrete_body, plate_solid
+from mouldgeom.strength.book import requirements
 
 _Part = TypeVar("_Part", bound=Plate | Bar)
 Check = Callable[[Case], tuple[CheckResult, ...]]
@@ -228,6 +229,7 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("3.3", check_draft, parallel_nose, "side"),
     ("4.1", check_walls, lambda m: case_of(with_dims(m, width=m.dims.width - 2)), "t wall, at the rim"),
     ("4.1", check_walls, lambda m: case_of(asking(m, filter__least_wall=45.01)), "at the rim"),
+    ("4.9", check_walls, lambda m: case_of(asking(m, shop__allowed_bulge=0.3)), "at the ledge"),
     ("4.2", check_walls, lambda m: case_of(with_dims(m, end_z=m.dims.end_z + 1)), "floor"),
     ("4.3", check_walls, lambda m: case_of(asking(m, tube__cover=16)), "between tube and"),
     ("4.4", check_walls, lambda m: case_of(asking(m, concrete__largest_stone=9.1)), "at the rim"),
@@ -275,8 +277,9 @@ def test_the_examples_hold_every_check(example_case: Case) -> None:
 
 
 def test_every_measured_check_has_a_broken_case(hill_case: Case) -> None:
-    """Checks 1 to 6 are measured on the solids; later ones have tests of their own."""
-    codes = {r.code for r in run_checks(hill_case.solids, hill_case)}
+    """Checks 1 to 6 are measured on the solids; those of the calculation and later ones have tests of their own."""
+    worked_out = {required.code for required in requirements(hill_case.chapters)}
+    codes = {r.code for r in run_checks(hill_case.solids, hill_case)} - worked_out
     assert {code for code, *_ in BROKEN} == {code for code in codes if int(code.split(".")[0]) <= 6}
 
 

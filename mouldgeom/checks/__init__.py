@@ -17,6 +17,7 @@ from mouldgeom.checks.filter_checks import check_filter
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels
 from mouldgeom.checks.result import CheckResult, Operator, worst_first
+from mouldgeom.checks.strength_checks import check_strength
 from mouldgeom.checks.walls import check_walls
 from mouldgeom.solids import SolidMould
 
@@ -36,6 +37,7 @@ CHECKS: tuple[Callable[[Case], tuple[CheckResult, ...]], ...] = (
     check_pitch,
     check_edges,
     check_room,
+    check_strength,
     check_filter,
     check_cutting,
     check_stock,

@@ -13,6 +13,9 @@ from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.shapes import ConcreteFace, Group, Placement, Plate, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
+from mouldgeom.strength.book import book
+from mouldgeom.strength.places import height_words as height_words
+from mouldgeom.strength.steps import Chapter
 from mouldgeom.units import Mm
 
 CLOSE: Mm = 0.01
@@ -20,12 +23,23 @@ WALLS = ("front wall", "back wall", "left wall", "right wall")
 
 
 class Case:
-    """A mould under examination."""
+    """A mould under examination.
 
-    def __init__(self, solids: SolidMould) -> None:
+    Args:
+        solids: of the mould.
+        chapters: its calculation, if it has been worked out already.
+    """
+
+    def __init__(self, solids: SolidMould, chapters: tuple[Chapter, ...] | None = None) -> None:
         self.solids = solids
+        self._chapters = chapters
         self.mould = solids.mould
         self.dims: Dimensions = solids.dims
+
+    @cached_property
+    def chapters(self) -> tuple[Chapter, ...]:
+        """The calculation of this mould."""
+        return self._chapters or book(self.mould)
 
     @cached_property
     def boxes(self) -> dict[str, Box]:
@@ -134,17 +148,6 @@ def face_name(face: PlaneFace, dims: Dimensions) -> str:
     if outside:
         return f"{wall}, outside"
     return f"{wall}, inside {'above' if z < dims.ledge_z else 'below'} the ledge"
-
-
-def height_words(z: Mm, dims: Dimensions) -> str:
-    """A height of the casting frame in the words of the upright filter: ``"12 mm above the ledge"``."""
-    up = dims.height - z
-    marks = (("the rim", dims.levels.rim), ("the ledge", dims.levels.ledge), ("the floor", dims.levels.floor))
-    name, level = min(marks, key=lambda mark: abs(up - mark[1]))
-    gap = up - level
-    if abs(gap) < 0.5:
-        return f"at {name}"
-    return f"{abs(gap):.0f} mm {'above' if gap > 0 else 'below'} {name}"
 
 
 def place_words(face: PlaneFace, point: Array, dims: Dimensions) -> str:

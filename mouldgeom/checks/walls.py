@@ -2,12 +2,13 @@
 
 Thickness is the shortest distance from a point of a face that the core makes to the faces that panels and pour make
 (and the other way round).  It is not the length of a ray: on a drafted wall the two differ by the cosine of the draft.
+The wall that is cast is that thickness and the bulges of panel and core wall on its two sides.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from mouldgeom import rules
 from mouldgeom.checks.case import WALLS, Case, height_words, place_words
 from mouldgeom.checks.measure import Array, PlaneFace, distance, spacing_for
 from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.units import Mm
 
 POINTS = 24_000
@@ -73,6 +75,26 @@ def body_field(case: Case, count: int = POINTS) -> WallField:
     return wall_field(inner, case.faces_named(*(f"{wall}, outside" for wall in WALLS)), count)
 
 
+def cast_bulge(case: Case, field: WallField) -> Array:
+    """Bulge of panel and core wall together at each point of a wall field, (n,).
+
+    A point of the ledge counts to the wall that it lies in, in a corner to the one of the greater share.
+    """
+    dims, bulge = case.dims, bulge_of(case.mould)
+    x, y, z = field.points.T
+    beside = np.abs(x) / dims.width > np.abs(y) / dims.depth
+    place = np.where(beside, np.where(x > 0, 2, 3), np.where(y < 0, 0, 1))
+    known = np.array([next((i for i, wall in enumerate(WALLS) if f.name.startswith(wall)), -1) for f in field.faces])
+    named = known[field.face_of.astype(int)]
+    place = np.where(named >= 0, named, place)
+    out = np.zeros(len(field.points))
+    for number, name in enumerate(WALLS):
+        wall, here = name.removesuffix(" wall"), place == number
+        across = (x if number < 2 else y)[here]
+        out[here] = bulge.outside(wall, across, z[here]) + bulge.inside(wall, across, z[here])
+    return out
+
+
 def tube_cover(case: Case) -> tuple[Mm, Array, str]:
     """Least concrete between the tube and any face, where, and which face.
 
@@ -108,6 +130,9 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
     dims, spec = case.dims, case.dims.spec
     field = body_field(case)
     least, point, face = field.least()
+    bulge = cast_bulge(case, field)
+    cast, cast_at, cast_face = replace(field, thickness=field.thickness + bulge).least()
+    thicker = int(np.argmax(np.round(bulge, 6)))
     floor_points = np.concatenate([f.spread(20.0) for f in case.faces_named("floor")])
     floor, _ = distance(floor_points, case.faces_named("underside"))
     cover, at, beside = tube_cover(case)
@@ -117,12 +142,12 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
     return (
         CheckResult(
             "4.1",
-            f"least wall, field of {len(field.points)} points",
-            least,
+            f"least cast wall, bulge counted, field of {len(field.points)} points",
+            cast,
             spec.filter.least_wall,
             Operator.AT_LEAST,
             "mm",
-            place_words(face, point, dims),
+            place_words(cast_face, cast_at, dims),
             wanted + "filter.least_wall",
         ),
         CheckResult(
@@ -164,5 +189,15 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             "mm",
             f"between tube and {beside}, {height_words(float(at[2]), dims)}",
             aci + ": 3/4 of the clear spacing",
+        ),
+        CheckResult(
+            "4.9",
+            "greatest thickening of a wall by the bulge of panel and core wall",
+            float(bulge[thicker]),
+            2 * spec.shop.allowed_bulge,
+            Operator.AT_MOST,
+            "mm",
+            place_words(field.faces[int(field.face_of[thicker])], field.points[thicker], dims),
+            wanted + "shop.allowed_bulge, on both sides",
         ),
     )

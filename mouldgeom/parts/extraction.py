@@ -6,7 +6,7 @@ side base flanges; the screw hangs in the washer plate across the beams and pull
 
 from __future__ import annotations
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.dimensions import PLATE_OVERHANG, Dimensions
 from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
@@ -40,20 +40,29 @@ def _washer_face(dims: Dimensions) -> Mm:
     return _beam_top(dims) - dims.stock.tube.side_mm - dims.base
 
 
+def washer_plate_width(dims: Dimensions) -> Mm:
+    """Width of the washer plate along the beams: beyond the tube, and beyond the washer that bends it at its hole."""
+    return max(dims.bridge.plate_width, dims.stock.jack.washer_outside_mm + 2 * PLATE_OVERHANG)
+
+
 def _plates(dims: Dimensions) -> list[Plate]:
     bridge, sheet = dims.bridge, dims.stock.base
-    half_x, half_y = bridge.plate_width / 2, bridge.beam_y + dims.stock.tube.side_mm / 2
-    outline = Outline.rectangle(-half_x, -half_y, half_x, half_y)
+    half_y = bridge.beam_y + dims.stock.tube.side_mm / 2
 
-    def plate(name: str, x: Mm, z: Mm, holes: tuple[Hole, ...] = ()) -> Plate:
+    def plate(name: str, x: Mm, z: Mm, width: Mm, holes: tuple[Hole, ...] = ()) -> Plate:
+        outline = Outline.rectangle(-width / 2, -half_y, width / 2, half_y)
         at = Placement((x, 0.0, z), X, Y)
         return Plate(
             name, Group.EXTRACTION, sheet.designation, sheet.thickness_mm, outline, (at,), ConcreteFace.NONE, holes
         )
 
-    caps = [plate(f"bridge cap, {name}", sign * bridge.leg_x, -bridge.leg_length) for name, sign in SIDES]
+    caps = [
+        plate(f"bridge cap, {name}", sign * bridge.leg_x, -bridge.leg_length, bridge.plate_width)
+        for name, sign in SIDES
+    ]
     hole = Hole(0.0, 0.0, bridge.screw_hole, HolePurpose.SCREW)
-    return [*caps, plate("bridge washer plate", 0.0, _beam_top(dims) - dims.stock.tube.side_mm, (hole,))]
+    level = _beam_top(dims) - dims.stock.tube.side_mm
+    return [*caps, plate("bridge washer plate", 0.0, level, washer_plate_width(dims), (hole,))]
 
 
 def _bars(dims: Dimensions) -> list[Bar]:

@@ -1,0 +1,136 @@
+"""The calculation as a text that an engineer reads from the top: ``calculation.md``.
+
+Each step has formula, numbers, result and source; each chapter ends with what it requires.  The same chapters stand in
+the report page.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from mouldgeom.assembly import Mould
+from mouldgeom.outputs.records import headline
+from mouldgeom.strength.book import CAUTIONS
+from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
+from mouldgeom.words import Words
+
+
+def amount(value: Quantity, unit: str) -> str:
+    """A value to four figures with its unit, ``-`` left out."""
+    shown = "no number" if math.isnan(value) else "without limit" if math.isinf(value) else _four_figures(value)
+    return shown if unit == "-" else f"{shown} {unit}"
+
+
+def _four_figures(value: Quantity) -> str:
+    if value == 0:
+        return "0"
+    digits = max(0, 3 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{min(digits, 6)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words) -> str:
+    """The calculation of one mould as Markdown (CommonMark with tables)."""
+    lines = [*_front(mould, chapters, words)]
+    for number, chapter in enumerate(chapters, 1):
+        lines += ["", f"## {number} {words(chapter.title)}", *_chapter(number, chapter, words)]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[str]:
+    figures = headline(mould)
+    yield f"# {words('Calculation')}: {_cell(str(figures['title']))}"
+    yield ""
+    yield words(
+        "Filter {width} x {depth} x {height} mm, mould of {mass} kg of steel.",
+        width=words.number(mould.dims.width, 1),
+        depth=words.number(mould.dims.depth, 1),
+        height=words.number(mould.dims.height, 1),
+        mass=words.number(float(str(figures["steel_kg"])), 0),
+    )
+    yield ""
+    yield from (f"- {words(caution)}" for caution in CAUTIONS)
+    yield ""
+    failed = [r for chapter in chapters for r in chapter.requirements if not r.holds]
+    total = sum(len(chapter.requirements) for chapter in chapters)
+    if failed:
+        yield words("{failed} of {total} requirements do not hold:", failed=len(failed), total=total)
+        yield ""
+        yield from (f"- {r.code} {words(r.title)}: {_held(r)}" for r in failed)
+    else:
+        yield words("All {total} requirements hold.", total=total)
+
+
+def _chapter(number: int, chapter: Chapter, words: Words) -> Iterator[str]:
+    if chapter.assumptions:
+        yield ""
+        yield words("Taken as given:")
+        yield ""
+        yield from (f"- {words(line)}" for line in chapter.assumptions)
+    for place, step in enumerate(chapter.steps, 1):
+        yield from _step(f"{number}.{place}", step, words)
+    for table in chapter.tables:
+        yield from _table(table, words)
+    if chapter.requirements:
+        yield from _requirements(chapter.requirements, words)
+    if chapter.cautions:
+        yield ""
+        yield f"**{words('Cautions')}**"
+        yield ""
+        yield from (f"- {words(line)}" for line in chapter.cautions)
+
+
+def _step(place: str, step: Step, words: Words) -> Iterator[str]:
+    yield ""
+    yield f"**{place} {words(step.what)}**"
+    yield ""
+    yield f"    {step.formula}" if step.formula else f"    {words('by geometry')}"
+    if step.numbers:
+        yield f"    = {step.numbers}"
+    yield f"    = {amount(step.result, step.unit)}"
+    yield ""
+    yield f"{words('Source')}: {step.source}"
+
+
+def _table(table: Table, words: Words) -> Iterator[str]:
+    yield ""
+    yield f"**{words(table.title)}**"
+    yield ""
+    yield "| " + " | ".join(_cell(words(head)) for head in table.head) + " |"
+    numeric = [all(not isinstance(row[i], str) for row in table.rows) for i in range(len(table.head))]
+    yield "| " + " | ".join("---:" if right else "---" for right in numeric) + " |"
+    for row in table.rows:
+        yield "| " + " | ".join(_cell(c) if isinstance(c, str) else amount(c, "-") for c in row) + " |"
+    if table.note:
+        yield ""
+        yield words(table.note)
+
+
+def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator[str]:
+    yield ""
+    yield f"**{words('Required')}**"
+    yield ""
+    heads = ("check", "what", "provided", "required", "holds", "where", "source")
+    yield "| " + " | ".join(words(head) for head in heads) + " |"
+    yield "| --- | --- | ---: | ---: | --- | --- | --- |"
+    for r in requirements:
+        sign = ">=" if r.at_least else "<="
+        cells = (
+            r.code,
+            words(r.title),
+            amount(r.provided, r.unit),
+            f"{sign} {amount(r.required, r.unit)}",
+            words("yes") if r.holds else f"**{words('NO')}**",
+            words(r.where),
+            r.source,
+        )
+        yield "| " + " | ".join(_cell(cell) for cell in cells) + " |"
+
+
+def _held(r: Requirement) -> str:
+    return f"{amount(r.provided, r.unit)} {'>=' if r.at_least else '<='} {amount(r.required, r.unit)} ({r.where})"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "/").replace("\n", " ")

@@ -1,0 +1,44 @@
+"""The whole calculation: its chapters in the order in which an engineer reviews them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from mouldgeom.assembly import Mould
+from mouldgeom.strength.bolts import chapter as bolts
+from mouldgeom.strength.bridge import chapter as bridge
+from mouldgeom.strength.extraction import chapter as extraction
+from mouldgeom.strength.handling import chapter as handling
+from mouldgeom.strength.panels import chapter as panels
+from mouldgeom.strength.pressure import chapter as pressure
+from mouldgeom.strength.steps import Chapter, Requirement
+from mouldgeom.strength.tolerances import chapter as tolerances
+
+CHAPTERS: Final[tuple[Callable[[Mould], Chapter], ...]] = (
+    pressure,
+    panels,
+    bolts,
+    extraction,
+    bridge,
+    handling,
+    tolerances,
+)
+"""One function a chapter, in order."""
+
+CAUTIONS: Final = (
+    "The tool advises; a licensed engineer and local codes decide.",
+    "Cast and test one filter before you pay for a mould or repeat it.",
+    "The calculation takes the mould as drawn, of the steel that is named, welded as the weld table says.",
+)
+
+
+def book(mould: Mould) -> tuple[Chapter, ...]:
+    """Every chapter of one mould."""
+    return tuple(chapter(mould) for chapter in CHAPTERS)
+
+
+def requirements(chapters: tuple[Chapter, ...]) -> tuple[Requirement, ...]:
+    """What the chapters require, in order of their codes."""
+    found = [requirement for chapter in chapters for requirement in chapter.requirements]
+    return tuple(sorted(found, key=lambda r: tuple(int(part) for part in r.code.split("."))))

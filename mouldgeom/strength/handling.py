@@ -1,0 +1,390 @@
+"""Handling: who lifts what, turning the filled mould, slings and handles, base bolts on the way, and what tips over.
+
+Lifts are judged at both of their ends, the lower limit counts.  The mould is turned after the concrete has hardened,
+with the weight of fresh concrete taken, which is more.  A lift that is too much for the people that are there is one
+for the hoist, if there is one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from mouldgeom.assembly import Mould
+from mouldgeom.mechanics import lifting
+from mouldgeom.mechanics.lifting import Lift, Verdict
+from mouldgeom.strength.masses import PANELS, Load, Lump, Masses, masses
+from mouldgeom.strength.steps import Chapter, Requirement, Step, Table
+from mouldgeom.strength.turning import (
+    LOAD_FACTOR,
+    PUSH,
+    Standing,
+    base_bolts,
+    filter_edges,
+    ground,
+    handle,
+    handles,
+    lift_of,
+    mould_edges,
+    turning,
+)
+from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Ratio, plain
+
+DYNAMIC: Final[Ratio] = 1.3
+"""On a hoist's load, for starting and stopping (common practice, no source)."""
+LEVEL: Final[Deg] = 0.1
+"""A lesser slope counts as this one: on the level the factor against tipping has no end."""
+SLOPE_FACTOR: Final[Ratio] = 1.5
+"""Moment that holds over moment that tips, on a slope (common practice, no source)."""
+CLEAR_LIFT: Final[Mm] = 50.0
+"""Core lifted beyond its own length, to pass the rim (common practice, no source)."""
+_LIFTING: Final = "NIOSH 94-110 (rev. 9/2021); ISO 11228-1 reference masses; railway guidance on teams"
+_STATICS: Final = "statics"
+_PRACTICE: Final = "common practice, no source"
+_BOLTS: Final = "EN 1993-1-8:2005 Table 3.4"
+
+
+# ---------------------------------------------------------------- lifting
+
+
+@dataclass(frozen=True, slots=True)
+class Lifted:
+    """A load, the end of its lift at which least may be lifted, and who lifts it.
+
+    ``hold`` of those there can get hold of it; ``single`` is the limit of one person, ``limit`` theirs together.
+    """
+
+    name: str
+    lump: Lump
+    lift: Lift
+    hold: int
+    single: Kg
+    limit: Kg
+    verdict: Verdict
+
+
+def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, least: int = 1) -> Lifted:
+    """Judge a lift at the worse of its ends; ``hold`` people can get hold of it, and fewer than ``least`` cannot.
+
+    Source: NIOSH 94-110 (rev. 9/2021), ISO 11228-1, team shares, by ``mechanics.lifting``.
+    """
+    who = mould.dims.spec.handling
+    reference = min(lifting.LOAD_CONSTANT, lifting.reference_mass(who.lifter))
+    worse = min(ends, key=lambda end: lifting.lift_limit(end, reference))
+    single = lifting.lift_limit(worse, reference)
+    there = max(n for n in (1, 2, 4) if n <= min(hold, who.people))
+    limit = lifting.team_limit(single, there) if there >= least else 0.0
+    verdict = lifting.who_lifts(lump.mass, worse, who.lifter, there)
+    if 0 < verdict.people < least:
+        may = lifting.team_limit(single, least) if there >= least else 0.0
+        verdict = Verdict(lump.mass, least if may else 0, may, lifting.lifting_index(lump.mass, may))
+    return Lifted(name, lump, worse, there, single, limit, verdict)
+
+
+def lifts(mould: Mould, found: Masses) -> dict[Load, Lifted]:
+    """Judge every load that is carried: panels by their handles, the core and its base plate at the plate's edges."""
+    dims, up = mould.dims, ground(mould)
+    out: dict[Load, Lifted] = {}
+    hand = {p.name.split()[1]: p.placement.origin[2] + bar.length / 2 for p, bar in handles(mould)}
+    for load, word, axis in zip(PANELS, ("front", "back", "left", "right"), (1, 1, 0, 0), strict=True):
+        item, at = found.carried[load], hand[word]
+        heights = (at, at + up, dims.height - at)
+        ends = [lift_of(item.size[axis], height, up) for height in heights]
+        out[load] = judge(load, item.lump, ends, mould, hold=2)
+    core = found.carried[Load.CORE]
+    rise = dims.end_z + CLEAR_LIFT
+    ends = [lift_of(0.0, dims.height + off, rise) for off in (0.0, rise)]
+    out[Load.CORE] = judge(Load.CORE, core.lump, ends, mould, hold=4, least=2)
+    bridge, stand = found.carried[Load.BRIDGE], dims.bridge.leg_length + dims.base
+    ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
+    out[Load.BRIDGE] = judge(Load.BRIDGE, bridge.lump, ends, mould, hold=2)
+    for load in (Load.COVER, Load.SCREW, Load.BOLTS):
+        item = found.carried[load]
+        out[load] = judge(
+            load, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1
+        )
+    return out
+
+
+# ---------------------------------------------------------------- the chapter
+
+
+def chapter(mould: Mould) -> Chapter:
+    """Lifting, turning, bolts and handles on the way, stability: calculation and requirements 10.1 to 10.10."""
+    return _Book(mould).chapter()
+
+
+class _Book:
+    """Everything worked out once, then written down."""
+
+    def __init__(self, mould: Mould) -> None:
+        self.mould, self.who = mould, mould.dims.spec.handling
+        self.masses = masses(mould)
+        self.lifts = lifts(mould, self.masses)
+        self.turning = turning(mould, self.masses.filled)
+        raised = next(stage.force for stage in self.turning.stages if stage.name.startswith("raised"))
+        self.bolts = base_bolts(mould, self.masses, raised)
+        self.panel = max((self.lifts[load] for load in PANELS), key=lambda item: item.lump.mass / item.limit)
+        self.handle = handle(mould, max(self.lifts[load].lump.mass for load in PANELS))
+        self.moulds = [
+            *mould_edges(mould, "filled mould", self.masses.filled),
+            *mould_edges(mould, "empty mould", self.masses.empty),
+        ]
+        self.filters = [
+            *filter_edges(mould, "filter, empty", self.masses.filter_empty),
+            *filter_edges(mould, "filter at rest, water at the pause level", self.masses.filter_resting),
+            *filter_edges(mould, "filter, full", self.masses.filter_full),
+        ]
+        self.hoisted: dict[str, Kg] = {}
+
+    def chapter(self) -> Chapter:
+        requirements = self._requirements()
+        return Chapter(
+            "Handling",
+            self._assumptions(),
+            self._steps(),
+            (self._loads(), self._stages(), self._bolt_cases(), self._stability()),
+            requirements,
+            self._cautions(),
+        )
+
+    def _requirements(self) -> tuple[Requirement, ...]:
+        slope, stage = self.who.slope, self.turning.governing
+        worst_bolt = max(self.bolts, key=lambda case: case.use)
+        made = [
+            self._carry("10.1", "heaviest panel against what may be lifted", self.panel),
+            self._carry("10.2", "core with base plate, drawn and lifted off", self.lifts[Load.CORE]),
+            self._carry("10.3", "bridge", self.lifts[Load.BRIDGE]),
+        ]
+        if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
+            where = f"{stage.name}: {stage.how}, {self.turning.people} people"
+            made.append(
+                Requirement("10.4", "turning the filled mould", stage.force, stage.limit, False, "N", where, _LIFTING)
+            )
+        else:
+            made.append(self._hoist("10.4", "turning the filled mould", "filled mould", self.masses.filled.mass))
+        if self.hoisted:
+            name, mass = max(self.hoisted.items(), key=lambda item: item[1])
+            made.append(
+                Requirement(
+                    "10.5", "load on the hoist, starting and stopping included", DYNAMIC * mass,
+                    self.who.hoist_capacity, False, "kg", name, f"factor {DYNAMIC}: {_PRACTICE}",
+                )
+            )  # fmt: skip
+        made += [
+            Requirement(
+                "10.6", "use of the base bolts while turning", worst_bolt.use, 1.0, False, "-", worst_bolt.name, _BOLTS
+            ),
+            self._on_slope("10.7", "mould on its runners: factor against tipping on the slope", self.moulds, slope),
+            self._on_slope("10.8", "finished filter: factor against tipping on the slope", self.filters, slope),
+            self._handle_requirement(),
+            self._push(slope),
+        ]
+        return tuple(made)
+
+    def _hoist(self, code: str, title: str, name: str, mass: Kg) -> Requirement:
+        self.hoisted[name] = mass
+        where = f"{name}, with a hoist"
+        return Requirement(code, title, mass, self.who.hoist_capacity, False, "kg", where, _LIFTING)
+
+    def _carry(self, code: str, title: str, item: Lifted) -> Requirement:
+        if item.verdict.people == 0 and item.lump.mass <= self.who.hoist_capacity:
+            return self._hoist(code, title, item.name, item.lump.mass)
+        where = f"{item.name}, {item.verdict.words if item.verdict.people else f'{item.hold} people are too few'}"
+        return Requirement(code, title, item.lump.mass, item.limit, False, "kg", where, _LIFTING)
+
+    @staticmethod
+    def _on_slope(code: str, title: str, standing: Sequence[Standing], slope: Deg) -> Requirement:
+        worst = min(standing, key=lambda s: math.tan(math.radians(s.angle)))
+        factor = worst.factor(max(slope, LEVEL))
+        return Requirement(code, title, factor, SLOPE_FACTOR, True, "-", f"{worst.name}, {worst.edge}", _STATICS)
+
+    def _push(self, slope: Deg) -> Requirement:
+        worst = min(
+            (s for s in (*self.moulds, *self.filters) if s.name != "empty mould"), key=lambda s: s.tipping_push(slope)
+        )
+        where = f"{worst.name}, {worst.edge}, on the slope"
+        return Requirement(
+            "10.10", "push at the rim that tips it", worst.tipping_push(slope), PUSH, True, "N", where,
+            f"{_STATICS}; one leaning person: {_PRACTICE}",
+        )  # fmt: skip
+
+    def _handle_requirement(self) -> Requirement:
+        found = self.handle
+        part = "rod" if found.rod >= found.weld else "weld"
+        return Requirement(
+            "10.9", "use of a handle that bears its whole panel", max(found.rod, found.weld), 1.0, False, "-",
+            f"{part} of the heaviest panel's handle", "EN 1993-1-8:2005 4.5.3.3; beam theory",
+        )  # fmt: skip
+
+    def _assumptions(self) -> tuple[str, ...]:
+        who, hoist = self.who, self.who.hoist_capacity
+        return (
+            f"{who.people} people lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
+            + (f"a hoist of {plain(hoist)} kg." if hoist else "no hoist."),
+            "Few lifts (at most one in five minutes, for an hour), no twist, fair grip; hands at the handles, or at "
+            "the edges of what has none.",
+            "Fresh concrete by its unit weight: the hardened body is lighter.",
+            f"A person pushes, or holds a rope, with {plain(PUSH)} N.",
+            f"The ground slopes by {plain(who.slope)} deg, whichever way is worst.",
+        )
+
+    def _steps(self) -> tuple[Step, ...]:
+        panel, found, edge = self.panel, self.handle, self.turning.edge
+        weight = edge.mass * GRAVITY
+        first, bolt = self.turning.stages[0], max(self.bolts, key=lambda case: case.use)
+        raised = self.turning.stages[3]
+        return (
+            self._limit_step(panel),
+            Step(
+                f"lifting index of the {panel.name}, {panel.verdict.words}", "LI = m / (n RWL 2/(n + 1))",
+                f"{panel.lump.mass:.1f} kg / {panel.verdict.limit:.1f} kg", panel.verdict.index, "-", _LIFTING,
+            ),
+            self._limit_step(self.lifts[Load.CORE]),
+            Step(
+                "filled mould", "m = steel + concrete",
+                f"{self.masses.empty.mass:.1f} kg + {self.masses.fresh.mass:.1f} kg", self.masses.filled.mass, "kg",
+                "volumes and densities",
+            ),
+            Step(
+                f"tilt at which it balances on the {edge.edge}", "a = atan(b / h)",
+                f"atan({edge.offset:.0f} mm / {edge.height:.0f} mm); the other way tips earlier", edge.angle, "deg",
+                _STATICS,
+            ),
+            Step(
+                "push at the upper edge to start, all people", "F = m g b / t",
+                f"{weight:.0f} N x {edge.offset:.0f} mm / {edge.top:.0f} mm", first.force, "N", _STATICS,
+            ),
+            Step(
+                "the same for each person", "F / n", f"{first.force:.0f} N / {self.turning.people}",
+                first.force / self.turning.people, "N", f"limit {plain(PUSH)} N: {_PRACTICE}",
+            ),
+            Step(
+                "lift at the base plate to raise it from its side", "F = m g (t - h) / t",
+                f"{weight:.0f} N x {edge.top - edge.height:.0f} mm / {edge.top:.0f} mm", raised.force, "N", _STATICS,
+            ),
+            Step(
+                f"worst base bolt, {bolt.name}", "Fv/Fv,Rd + Ft/(1.4 Ft,Rd), or Ft/Ft,Rd",
+                f"shear {bolt.shear:.0f} N, tension {bolt.tension:.0f} N, factor {LOAD_FACTOR} in them", bolt.use, "-",
+                _BOLTS,
+            ),
+            Step(
+                "bending of a handle that bears its whole panel", "M = F l / 4",
+                f"{found.force:.0f} N x {found.span:.0f} mm / 4; the rod bears {found.strength:.0f} N mm",
+                found.moment, "N mm", "beam theory, F L/4, any handbook (from memory)",
+            ),
+            Step(
+                "weld at the end of a handle", "f = F/(4 l) + 6 (F L/8)/(2 l^2)",
+                f"throat {found.throat:.1f} mm, which bears {found.weld_strength:.0f} N/mm", found.weld_force, "N/mm",
+                "EN 1993-1-8:2005 4.5.3.3; throat AWS D1.1, flare bevel 5/16 R (from memory)",
+            ),
+            Step(
+                "leg of a two-leg sling, 60 deg between the legs", "F = 1.3 m g / (2 cos 30)",
+                f"{DYNAMIC} x {weight:.0f} N / {2 * math.cos(math.pi / 6):.3f}",
+                DYNAMIC * weight / (2 * math.cos(math.pi / 6)), "N", _STATICS,
+            ),
+            Step(
+                "slings on two handles instead of round the box", "2 x 4 M / L, against m g",
+                f"2 x {found.holds:.0f} N; the filled mould with {DYNAMIC}: {DYNAMIC * weight:.0f} N", 2 * found.holds,
+                "N", "beam theory",
+            ),
+        )  # fmt: skip
+
+    def _limit_step(self, item: Lifted) -> Step:
+        lift = item.lift
+        reference = min(lifting.LOAD_CONSTANT, lifting.reference_mass(self.who.lifter))
+        factors = (
+            lifting.horizontal_multiplier(lift.horizontal),
+            lifting.vertical_multiplier(lift.vertical),
+            lifting.distance_multiplier(lift.travel),
+            lifting.asymmetry_multiplier(lift.asymmetry),
+            lifting.frequency_multiplier(lift.frequency, lift.duration, lift.vertical),
+            lifting.coupling_multiplier(lift.coupling, lift.vertical),
+        )
+        return Step(
+            f"what one person may lift of the {item.name}", "RWL = LC HM VM DM AM FM CM",
+            f"{plain(reference)} kg x {' x '.join(f'{f:.3f}' for f in factors)} "
+            f"(H {plain(lift.horizontal, 0)} mm, V {plain(lift.vertical, 0)} mm, D {plain(lift.travel, 0)} mm)",
+            item.single, "kg", "NIOSH 94-110 (rev. 9/2021); LC or ISO 11228-1 reference mass, the less",
+        )  # fmt: skip
+
+    def _loads(self) -> Table:
+        rows: list[tuple[str | Kg, ...]] = []
+        for load, item in self.lifts.items():
+            rows.append((load.value, *_numbers(item.lump), item.verdict.words, round(item.verdict.limit, 1)))
+        whole = (
+            ("mould, empty", self.masses.empty),
+            ("mould, filled", self.masses.filled),
+            ("filter, empty", self.masses.filter_empty),
+            ("filter with gravel, sand and water", self.masses.filter_full),
+        )
+        rows += [(name, *_numbers(lump), "hoist, tripod or trolley", "-") for name, lump in whole]
+        return Table(
+            "Loads, and who lifts them",
+            ("load", "mass, kg", "x, mm", "y, mm", "z, mm", "who lifts", "limit, kg"),
+            tuple(rows),
+            "Centres of gravity in the casting frame. The limit is that of the people named, of the largest team "
+            "beside a hoist.",
+        )
+
+    def _stages(self) -> Table:
+        return Table(
+            "Turning the filled mould",
+            ("stage", "how", "force, N", "each person, N", "all may give, N"),
+            tuple(
+                (s.name, s.how, round(s.force), round(s.force / self.turning.people), round(s.limit))
+                for s in self.turning.stages
+            ),
+            f"Over the {self.turning.edge.edge}: there it balances latest, at {self.turning.edge.angle:.1f} deg; from "
+            "then on it must be held back. Block the edge against sliding. With a hoist: slings round the box under a "
+            "line of stiffeners, choked, the corners padded, never through the handles; it then needs no push.",
+        )
+
+    def _bolt_cases(self) -> Table:
+        return Table(
+            "Base bolts while turning",
+            ("case", "shear of a bolt, N", "tension of a bolt, N", "use"),
+            tuple((c.name, round(c.shear), round(c.tension), round(c.use, 3)) for c in self.bolts),
+            f"Factor {LOAD_FACTOR} in the forces; the grip of the concrete left out.",
+        )
+
+    def _stability(self) -> Table:
+        slope = self.who.slope
+        return Table(
+            "What tips it over",
+            ("what", "edge", "offset, mm", "height, mm", "balances at, deg", "factor on slope", "push at the top, N"),
+            tuple(
+                (
+                    s.name, s.edge, round(s.offset, 1), round(s.height, 1), round(s.angle, 1),
+                    round(s.factor(slope), 2) if slope >= LEVEL else "level", round(s.tipping_push(slope)),
+                )
+                for s in (*self.moulds, *self.filters)
+            ),
+            f"Slope {plain(slope)} deg, the edge downhill; the push acts along it.",
+        )  # fmt: skip
+
+    def _cautions(self) -> tuple[str, ...]:
+        empty = min((s for s in self.moulds if s.name == "empty mould"), key=lambda s: s.tipping_push(self.who.slope))
+        force = empty.tipping_push(self.who.slope)
+        out = [
+            "Lifting equation and reference masses hold for healthy grown people, not for "
+            + ", ".join(lifting.NOT_FOR)
+            + "; local rules on lifting decide.",
+            "Turning a filled mould is a lifting operation: nobody below or downhill of it, one person gives the word.",
+            "Hoist, tripod, slings and shackles are marked with their safe load and looked over before use.",
+            "Turn only when the concrete has its stripping age and every base bolt is tight.",
+            "Level and wedge the runners before filling; never lean a ladder on the mould.",
+        ]
+        if force < PUSH:
+            out.append(
+                f"The empty mould tips over the {empty.edge} under a push of {force:.0f} N at its rim, less than a "
+                f"leaning person's {plain(PUSH)} N: wedge it, or tie it down, until it is filled."
+            )
+        return tuple(out)
+
+
+def _numbers(lump: Lump) -> tuple[Kg, Mm, Mm, Mm]:
+    x, y, z = (round(value, 1) + 0.0 for value in lump.centre)
+    return round(lump.mass, 1), x, y, z

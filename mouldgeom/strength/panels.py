@@ -1,0 +1,258 @@
+"""Panels and core walls under fresh concrete: every field, every bar, the lines that hold them, and what is required.
+
+Bulge by the load as it is; strength by 1.5 times it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from mouldgeom.assembly import Mould
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION
+from mouldgeom.rules import NewtonPerMm
+from mouldgeom.strength.bulge import Bulge, bulge_of
+from mouldgeom.strength.fields import (
+    WALLS,
+    BarUse,
+    Face,
+    Field,
+    LineReaction,
+    core_face,
+    core_name,
+    end_plate,
+    nose_fields,
+    panel_face,
+    panel_name,
+    shell_sheet,
+    side_load,
+)
+from mouldgeom.strength.panel_steps import (
+    BUCKLING,
+    GAMMA_M0,
+    LOAD_FACTOR,
+    YIELD,
+    bar_steps,
+    bar_table,
+    buckling_load,
+    diaphragm_loads,
+    diaphragm_steps,
+    draw_steps,
+    field_steps,
+    field_table,
+    line_table,
+    published,
+    steepness,
+)
+from mouldgeom.strength.places import height_words
+from mouldgeom.strength.steps import Chapter, Requirement
+from mouldgeom.units import Mm, Mpa
+
+__all__ = ["Bulge", "bulge_of", "chapter", "edge_reaction", "greatest_bulges", "reactions"]
+
+_ALLOWED: Final = "specification, shop.allowed_bulge"
+
+
+# ---------------------------------------------------------------- reactions
+
+
+def _panel_of(face: str) -> str:
+    wall = next((w for w in WALLS if face in (w, panel_name(w))), None)
+    if wall is None:
+        raise KeyError(face)
+    return wall
+
+
+def reactions(mould: Mould) -> tuple[LineReaction, ...]:
+    """What each line of support takes from the sheet of each panel and core wall.
+
+    The totals of a face add up to the integral of the pressure over it.  Posts and stiffeners hand theirs on to flanges
+    and corners (``edge_reaction``).
+    """
+    dims = mould.dims
+    faces = [make(dims, wall) for make in (panel_face, core_face) for wall in WALLS]
+    return tuple(line for face in faces for line in face.lines)
+
+
+def edge_reaction(mould: Mould, face: str, z: Mm) -> NewtonPerMm:
+    """Force that a panel brings to each mm of each of its vertical edges at a height, stiffeners' ends included.
+
+    At z = 0: to the mm of its base edge that bears most.  By the load as it is.
+
+    Args:
+        face: "front", "back", "left", "right", or the name of the panel.
+
+    Raises:
+        KeyError: no such face.
+    """
+    dims, wall = mould.dims, _panel_of(face)
+    found = panel_face(dims, wall)
+    side = dims.stock.tube.side_mm
+    posts = [bar for bar in found.bars if bar.name.startswith("nose post")]
+    if z <= 0:
+        base = next(line.greatest for line in found.lines if line.line == "base flange")
+        return base + max((post.force / side for post in posts), default=0.0)
+    for bar in found.bars:
+        if bar not in posts and abs(z - bar.z) <= side / 2:
+            return bar.force / side
+    sheet = shell_sheet(dims)
+    half = (dims.width if wall in ("front", "back") else dims.depth) / 2
+    return max((side_load(sheet, f, z) for f in found.fields if abs(f.right - half) < 1e-6), default=0.0)
+
+
+def greatest_bulges(mould: Mould) -> dict[str, Mm]:
+    """Greatest bulge of each panel and core wall by the quick formulas, by the name of the plate."""
+    return bulge_of(mould).greatest()
+
+
+# ---------------------------------------------------------------- chapter
+
+
+def chapter(mould: Mould) -> Chapter:
+    """Every field and bar, the ones that govern written out, and what is required of them."""
+    dims, bulge = mould.dims, bulge_of(mould)
+    panels = [bulge.faces[panel_name(wall)] for wall in WALLS]
+    walls = [bulge.faces[core_name(wall)] for wall in WALLS]
+    outer = [*(f for face in panels for f in face.fields), *nose_fields(dims)]
+    core = [f for face in walls for f in face.fields]
+    end = end_plate(dims)
+    bars = [bar for face in panels for bar in face.bars]
+    requirements = _requirements(dims, outer, [*core, end], core, bars, walls)
+    return Chapter(
+        title="Panels, stiffeners and core walls",
+        assumptions=_ASSUMPTIONS,
+        steps=(
+            *field_steps(dims, max(outer, key=_bulge), "panels"),
+            *bar_steps(dims, max(bars, key=_bar_stress)),
+            *field_steps(dims, max(core, key=_bulge), "core walls"),
+            *draw_steps(dims, max(core, key=steepness)),
+            *diaphragm_steps(dims, walls),
+        ),
+        tables=(
+            field_table(dims, [*outer, *core, end]),
+            bar_table(bars),
+            line_table([*panels, *walls]),
+            published(),
+        ),
+        requirements=requirements,
+        cautions=("The tables are for sheet that lies flat before it is pressed; a dent or a bow adds to the bulge.",),
+    )
+
+
+_ASSUMPTIONS: Final = (
+    "Each field of sheet is simply supported for its bulge, which is more than it will have. For stress it is also "
+    "taken as clamped where it runs on over a support, and the greater moment counts.",
+    "Fields are measured between the edges of flanges and tubes. Front and back panel are held where the side panels "
+    "end: what lies between there and the corner bolts is clamped to the corner flanges by them.",
+    "The box of the nose is welded round its opening and stiffer than the sheet that it replaces: the front panel "
+    "counts as if it had no opening.",
+    "Each part of a field brings its load to the edge nearest to it, by lines at 45 degrees from the corners.",
+    "Stiffeners bend by themselves, the sheet not counted with them: on front and back from one row of corner bolts "
+    "to the other, on the sides from corner to corner. Their bending is added to the bulge of the fields beside them.",
+    "Core walls are held at base plate, anchor plate, diaphragms and end plate, and by their neighbours. Up to the "
+    "anchor plate wall and ledge strip bend together; beyond it the strip is not counted.",
+    "Plates of end and nose count as the rectangle around them, held along its edges; the cover of the nose as a strip "
+    "from bolt to bolt.",
+    f"Plates bend without stretching up to a bulge of {SMALL_DEFLECTION:g} of their thickness (Roark ch. 11). Beyond "
+    f"it w/t + {MEMBRANE:.3f} ((w/t)^3 - 1/8) replaces w/t for fields held all round: edges straight, but free to draw "
+    "in, which helps least (equations of large deflections, one term, from memory). A field with a free top gets none.",
+)
+
+
+def _bulge(field: Field) -> Mm:
+    return round(field.bulge, 9)
+
+
+def _stress(field: Field) -> Mpa:
+    return round(field.stress, 9)
+
+
+def _bar_stress(bar: BarUse) -> Mpa:
+    return round(bar.stress, 9)
+
+
+def _where(field: Field, dims: Dimensions) -> str:
+    if field.piece == "end plate":
+        return "end plate, at the floor"
+    return f"{field.piece}, {height_words(field.place, dims)}"
+
+
+def _requirements(
+    dims: Dimensions,
+    outer: Sequence[Field],
+    inner: Sequence[Field],
+    core: Sequence[Field],
+    bars: Sequence[BarUse],
+    walls: Sequence[Face],
+) -> tuple[Requirement, ...]:
+    allowed, limit = dims.spec.shop.allowed_bulge, dims.stock.steel.yield_mpa / GAMMA_M0
+    out, into, steep = max(outer, key=_bulge), max(inner, key=_bulge), max(core, key=steepness)
+    strained, pressed, bar = max(outer, key=_stress), max(inner, key=_stress), max(bars, key=_bar_stress)
+
+    def most(code: str, title: str, value: float, required: float, unit: str, where: str, source: str) -> Requirement:
+        return Requirement(code, title, value, required, False, unit, where, source)
+
+    share = f", {out.sunk:.2f} mm of it by stiffeners" if out.sunk > 0 else ""
+    found = [
+        most(
+            "8.2",
+            "bulge of the panels, sheet and stiffeners",
+            out.bulge,
+            allowed,
+            "mm",
+            _where(out, dims) + share,
+            _ALLOWED,
+        ),
+        most("8.3", "bulge of core walls and end plate", into.bulge, allowed, "mm", _where(into, dims), _ALLOWED),
+        most(
+            "8.4",
+            "stress in panels and nose",
+            LOAD_FACTOR * strained.stress,
+            limit,
+            "MPa",
+            _where(strained, dims),
+            YIELD,
+        ),
+        most(
+            "8.5",
+            "stress in core walls and end plate",
+            LOAD_FACTOR * pressed.stress,
+            limit,
+            "MPa",
+            _where(pressed, dims),
+            YIELD,
+        ),
+        most(
+            "8.6",
+            "stress in stiffeners and posts",
+            LOAD_FACTOR * bar.stress,
+            limit,
+            "MPa",
+            f"{bar.piece}, {bar.name}, {height_words(bar.z, dims)}",
+            YIELD,
+        ),
+        most(
+            "8.8",
+            "core draws past its own bulge: bulge over distance to the next deeper line",
+            steepness(steep),
+            dims.taper,
+            "mm/mm",
+            f"{steep.piece}, below the {steep.top}",
+            "own rule: the hardened concrete keeps the bulge; draft x distance is what the deeper line has to pass it",
+        ),
+    ]
+    loads = diaphragm_loads(dims, walls)
+    name, z, load = max(loads, key=lambda item: LOAD_FACTOR * item[2] / buckling_load(dims, item[0], item[1]))
+    found.append(
+        most(
+            "8.9",
+            "compression in diaphragms against buckling",
+            LOAD_FACTOR * load,
+            buckling_load(dims, name, z),
+            "N/mm",
+            f"{name}, {height_words(z, dims)}",
+            f"1.5 x pressure; {BUCKLING}",
+        )
+    )
+    return tuple(found)

@@ -1,0 +1,148 @@
+"""Pressure of the fresh concrete on every face, as it is written down, and the published formulas beside it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from mouldgeom.assembly import Mould
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.errors import InputError
+from mouldgeom.mechanics.pressure import FreshPressure
+from mouldgeom.strength.fields import WALLS, core_face, core_name, panel_face, panel_name
+from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.supports import pressure_of, reduced_pressure
+from mouldgeom.units import Mm, plain
+
+__all__ = ["FreshPressure", "chapter", "pressure_of"]
+
+METHODS: Final = ("liquid head", "ACI 347", "CIRIA 108", "DIN 18218")
+_SOURCES: Final = {
+    "liquid head": "US Navy builder manual 14045: full liquid head in a form filled within the initial set",
+    "ACI 347": "ACI 347-04 and 347R-14; limits as in Hurd 2006, formulas from memory",
+    "CIRIA 108": "CIRIA Report 108, 1985, as quoted in a worked sheet",
+    "DIN 18218": "DIN 18218:1980-09, as printed in a formwork handbook; soft and flowing from memory",
+}
+
+
+def chapter(mould: Mould) -> Chapter:
+    """Pressure from the pour face down, at each face, and what each panel and core wall bears altogether."""
+    dims = mould.dims
+    concrete, fresh = dims.spec.concrete, dims.fresh
+    slow = "" if concrete.pressure == "liquid head" else f" by {fresh.method}"
+    return Chapter(
+        title="Pressure of the fresh concrete",
+        assumptions=(
+            f"The mould is filled upside down to its upper edge, {dims.height:.0f} mm above the base plate; "
+            "depth counts from there.",
+            "It is filled within the initial set of the concrete: the pressure is that of a liquid"
+            + (f", reduced{slow}." if slow else "."),
+            f"Share added for vibration: {concrete.vibration_allowance * 100:.0f} %"
+            + ("." if not slow else "; the reduced formulas have it in them."),
+        ),
+        steps=tuple(_steps(dims)),
+        tables=(_methods(dims), _resultants(dims)),
+        cautions=(
+            "Concrete vibrated from outside, or that flows by itself, presses as a liquid: keep the full head for it.",
+            *fresh.findings,
+        ),
+    )
+
+
+def _steps(dims: Dimensions) -> list[Step]:
+    fresh, source = dims.fresh, _SOURCES[dims.spec.concrete.pressure]
+    places: list[tuple[str, Mm]] = [
+        ("foot of the panels and of the core, at the rim", 0.0),
+        ("the ledge", dims.ledge_z),
+        ("the underside of the nose cover, which it lifts", dims.nose.cover_z),
+        ("the end plate of the core", dims.end_z),
+    ]
+    out = [
+        Step(
+            "weight of the fresh concrete, share for vibration added",
+            "g = gamma (1 + v)" if dims.spec.concrete.pressure == "liquid head" else "g = gamma",
+            f"{dims.spec.concrete.unit_weight_fresh:g} kN/m3, v = {dims.spec.concrete.vibration_allowance:g}",
+            fresh.gradient,
+            "kN/m3",
+            "specification, concrete.unit_weight_fresh and concrete.vibration_allowance",
+        )
+    ]
+    capped = fresh.liquid_depth < fresh.height
+    for where, z in places:
+        depth = dims.height - z
+        numbers = f"{fresh.gradient:.2f} kN/m3 x {depth:.0f} mm"
+        if capped:
+            numbers = f"min({numbers}, {fresh.greatest * 1e3:.2f} kPa)"
+        out.append(
+            Step(
+                f"pressure at {where}",
+                "p = min(g h, p_max)" if capped else "p = g h",
+                numbers,
+                dims.pressure_at(z) * 1e3,
+                "kPa",
+                source,
+            )
+        )
+    width = dims.width
+    out.append(
+        Step(
+            "load on the front panel",
+            "F = B integral of p over the height",
+            f"{width:.0f} mm x {fresh.resultant:.3f} N/mm",
+            width * fresh.resultant / 1e3,
+            "kN",
+            source,
+        )
+    )
+    return out
+
+
+def _methods(dims: Dimensions) -> Table:
+    """Each method for this pour: its greatest pressure, or the limit that it lies outside of."""
+    rows = []
+    for method in METHODS:
+        try:
+            found = reduced_pressure(dims.spec, dims.height, method)
+        except InputError as error:
+            rows.append(
+                (method, "-", "-", f"does not hold: {error.name} {error.value}, {error.limit}", _SOURCES[method])
+            )
+            continue
+        note = "; ".join(found.findings) or ("holds" if found.liquid_depth < found.height else "holds: full head")
+        if method == dims.spec.concrete.pressure:
+            note += " (used)"
+        rows.append(
+            (
+                found.method,
+                f"{found.greatest * 1e3:.2f}",
+                f"{found.resultant / found.height * 1e3:.2f}",
+                note,
+                _SOURCES[method],
+            )
+        )
+    concrete = dims.spec.concrete
+    return Table(
+        "Published formulas for this pour",
+        ("method", "greatest pressure, kPa", "mean pressure, kPa", "limits", "source"),
+        tuple(rows),
+        f"Rise {plain(concrete.rate_of_rise)} m/h, {plain(concrete.placing_temperature)} C, slump "
+        f"{plain(concrete.slump)} mm, {concrete.consistency}; a column, since its plan is below 2 m; needles inside; "
+        "cement without retarder.",
+    )
+
+
+def _resultants(dims: Dimensions) -> Table:
+    rows = [(panel_name(w), panel_face(dims, w).load / 1e3) for w in WALLS]
+    rows += [(core_name(w), core_face(dims, w).load / 1e3) for w in WALLS]
+    nose, end = dims.nose, dims.end_z
+    plate = 4 * dims.core_half_x(end) * dims.core_half_y(end)
+    cover = (nose.root_half + nose.tip_half) * (nose.root_y - nose.tip_y)
+    rows += [
+        ("end plate of the core, downwards", dims.pressure_at(end) * plate / 1e3),
+        ("nose cover, upwards", dims.pressure_at(nose.cover_z) * cover / 1e3),
+    ]
+    return Table(
+        "What each face bears",
+        ("face", "load square to it, kN"),
+        tuple((name, f"{load:.3f}") for name, load in rows),
+        "The front panel bears the load on its nose too.",
+    )

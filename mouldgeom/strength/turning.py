@@ -1,0 +1,299 @@
+"""Turning the filled mould: what tips over which edge, the forces on the way, base bolts and handles while it turns.
+
+The mould stands on its runners in the casting position; everything here is statics of a block on an edge.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from mouldgeom import rules, tables
+from mouldgeom.assembly import Mould, Piece, bar_diameter
+from mouldgeom.mechanics import beams, lifting
+from mouldgeom.mechanics.lifting import Lift
+from mouldgeom.rules import NewtonPerMm
+from mouldgeom.shapes import Bar, Group, Point, SectionKind, Vec
+from mouldgeom.stock.seams import seams
+from mouldgeom.strength.masses import Load, Lump, Masses, upright
+from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio
+
+PUSH: Final[Newton] = 250.0
+"""Push of one person, and of one who leans on a rim (common practice, no source)."""
+MOST_IN_A_TEAM: Final = 4
+"""Railway guidance on lifting in teams: over four not advised."""
+LOAD_FACTOR: Final[Ratio] = 1.5
+"""On weights that hang on bolts, rods and welds (common practice, no source)."""
+FLARE_THROAT: Final[Ratio] = 5 / 16
+"""Throat of a flare weld over the radius of the rod: AWS D1.1, flare bevel (from memory)."""
+
+
+def handles(mould: Mould) -> list[tuple[Piece, Bar]]:
+    """Every handle of the box, the piece and its bar."""
+    found = ((p, p.part) for p in mould.pieces() if p.name.startswith("handle, "))
+    return [(piece, part) for piece, part in found if isinstance(part, Bar) and part.group is Group.OUTER_BOX]
+
+
+def ground(mould: Mould) -> Mm:
+    """From the ground up to the top face of the base plate, in the casting position."""
+    return mould.dims.base + mould.dims.stock.tube.side_mm
+
+
+def lift_of(depth: Mm, vertical: Mm, travel: Mm) -> Lift:
+    """A lift with the hands as far away as a load of this depth asks."""
+    return Lift(lifting.hands_distance(depth, vertical), vertical, travel)
+
+
+# ---------------------------------------------------------------- standing and tipping
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Something that stands: offset and height of its centre of gravity from one edge, and its top, all in mm."""
+
+    name: str
+    edge: str
+    mass: Kg
+    offset: Mm
+    height: Mm
+    top: Mm
+
+    @property
+    def angle(self) -> Deg:
+        """Tilt at which it balances on this edge."""
+        return lifting.stability_angle(self.offset, self.height)
+
+    def factor(self, slope: Deg) -> Ratio:
+        """Moment that holds over the one that tips, this edge downhill."""
+        return lifting.slope_safety(self.offset, self.height, slope)
+
+    def tipping_push(self, slope: Deg = 0.0) -> Newton:
+        """Push at the top, along the slope, that tips it over this edge."""
+        return lifting.tipping_force(self.mass, self.offset, self.height, self.top, slope)
+
+
+def edges(name: str, mass: Kg, centre: Vec, half: Point, top: Mm, words: tuple[str, str, str, str]) -> list[Standing]:
+    """Four edges of something on a rectangle around the origin: +x, -x, +y, -y; z of ``centre`` is from the ground."""
+    places = ((0, 1.0), (0, -1.0), (1, 1.0), (1, -1.0))
+    return [
+        Standing(name, word, mass, half[axis] - sign * centre[axis], centre[2], top)
+        for word, (axis, sign) in zip(words, places, strict=True)
+    ]
+
+
+def mould_edges(mould: Mould, name: str, lump: Lump) -> list[Standing]:
+    """The mould on its runners, in the casting position; a runner's side is its outer one."""
+    dims, up = mould.dims, ground(mould)
+    half = (dims.runner_half, dims.runner_y + dims.stock.tube.side_mm / 2)
+    centre = (lump.centre[0], lump.centre[1], lump.centre[2] + up)
+    words = ("runner ends, left", "runner ends, right", "side of the back runner", "side of the front runner")
+    return edges(name, lump.mass, centre, half, dims.height + up, words)
+
+
+def filter_edges(mould: Mould, name: str, lump: Lump) -> list[Standing]:
+    """The finished filter on its base."""
+    dims = mould.dims
+    words = ("base, right", "base, left", "base, back", "base, front")  # right is +x when it stands upright
+    return edges(name, lump.mass, upright(lump.centre, dims), (dims.width / 2, dims.depth / 2), dims.height, words)
+
+
+# ---------------------------------------------------------------- turning
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One moment of the turning: the force that is needed and what as many as are there can give."""
+
+    name: str
+    force: Newton
+    limit: Newton
+    how: str
+
+    @property
+    def use(self) -> Ratio:
+        """Force over limit."""
+        return self.force / self.limit if self.limit > 0 else math.inf
+
+
+@dataclass(frozen=True)
+class Turning:
+    """The filled mould is tilted over ``edge`` on to its side and raised from there to stand upright."""
+
+    edge: Standing
+    people: int
+    stages: tuple[Stage, ...]
+
+    @property
+    def governing(self) -> Stage:
+        """The stage that asks most of the people."""
+        return max(self.stages, key=lambda stage: stage.use)
+
+
+def push_on_the_way(edge: Standing, span: Mm, tilt: Deg) -> Newton:
+    """Level push at the far upper edge, ``span`` beyond the tipping edge, at a tilt; below 0 it must be held back.
+
+    Source: statics, moment of the weight over the height of the hands above the edge.
+    """
+    turned = math.radians(tilt)
+    return lifting.tipping_force(
+        edge.mass, edge.offset, edge.height, edge.top * math.cos(turned) + span * math.sin(turned), tilt
+    )
+
+
+def turning(mould: Mould, filled: Lump) -> Turning:
+    """Turn the filled mould over the edge on which it balances latest; never over the front, where the nose is.
+
+    Source: statics; a team of at most four (railway guidance), 250 N of push each (common practice, no source).
+    """
+    dims, who = mould.dims, mould.dims.spec.handling
+    ways = [e for e in mould_edges(mould, "filled mould", filled) if not e.edge.endswith("front runner")]
+    edge = max(ways, key=lambda e: (round(e.angle, 6), e.edge))
+    over_end = edge.edge.startswith("runner ends")
+    half = (dims.width if over_end else dims.depth) / 2 + dims.shell
+    span = (dims.runner_half if over_end else dims.runner_y + dims.stock.tube.side_mm / 2) + half
+    people = min(who.people, MOST_IN_A_TEAM)
+    push = people * PUSH
+    weight, long = edge.mass * GRAVITY, edge.top
+    tilts = range(math.ceil(edge.angle))
+    greatest, at = max((push_on_the_way(edge, span, float(t)), -t) for t in tilts)
+    held = -lifting.tipping_force(edge.mass, edge.offset, edge.height, math.hypot(long, span), 90.0)
+    raised = weight * (long - edge.height) / long
+    back = weight * half / math.hypot(long, 2 * half)
+    return Turning(
+        edge,
+        people,
+        (
+            Stage(f"start, over the {edge.edge}", edge.tipping_push(), push, "level push at the upper edge"),
+            Stage(f"greatest on the way, at {-at} deg", greatest, push, "level push at the upper edge"),
+            Stage("held back before it lies", held, push, "ropes at the upper edge, square to it"),
+            Stage(
+                "raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"
+            ),
+            Stage("held back before it stands", back, push, "ropes at the base plate, square to it"),
+        ),
+    )
+
+
+def _raise_limit(mould: Mould, long: Mm, people: int) -> Kg:
+    """What a team may lift at the end of the lying mould, hands at the middle of the base plate."""
+    who = mould.dims.spec.handling
+    reference = min(lifting.LOAD_CONSTANT, lifting.reference_mass(who.lifter))
+    start = lift_of(0.0, min(mould.dims.base_half_x, mould.dims.base_half_y), long)
+    return lifting.team_limit(lifting.lift_limit(start, reference), people)
+
+
+# ---------------------------------------------------------------- bolts and handles
+
+
+@dataclass(frozen=True, slots=True)
+class BoltCase:
+    """What the worst base bolt bears at one moment of the turning, factored, and the share of its strength."""
+
+    name: str
+    shear: Newton
+    tension: Newton
+    use: Ratio
+
+
+def base_bolts(mould: Mould, found: Masses, raised: Newton) -> tuple[BoltCase, ...]:
+    """Base bolts while the mould lies, is raised by its base plate, and hangs by its runners; concrete holds nothing.
+
+    Lying, core and base plate are a bracket on the flanges: shear on all bolts alike, tension about the edge of the
+    base plate.  ``raised`` is the force at the base plate, unfactored.
+
+    Source: EN 1993-1-8:2005 Table 3.4; factor 1.5 (common practice, no source).
+    """
+    dims, steel = mould.dims, tables.steel(mould.dims.spec.steel.bolt_class)
+    points = [p for row in mould.rows if row.name.startswith("base bolts") for p in row.points]
+    area = dims.stock.bolt.stress_area_mm2
+    shear_limit = rules.bolt_shear_resistance(steel.ultimate_mpa, area, rules.shear_factor(dims.spec.steel.bolt_class))
+    tension_limit = rules.bolt_tension_resistance(steel.ultimate_mpa, area)
+    core = found.carried[Load.CORE].lump
+    weight = LOAD_FACTOR * core.mass * GRAVITY
+
+    def case(name: str, shear: Newton, tension: Newton) -> BoltCase:
+        both = rules.shear_tension_use(shear, shear_limit, tension, tension_limit)
+        return BoltCase(name, shear, tension, max(both, tension / tension_limit))
+
+    count = len(points)
+    pull = max(
+        bracket_pull(weight * core.centre[2], [p[axis] + edge for p in points])
+        for axis, edge in ((0, dims.base_half_x), (1, dims.base_half_y))
+    )
+    hanging = LOAD_FACTOR * (found.filled.mass - core.mass) * GRAVITY
+    return (
+        case("lying on its side, core and base plate as a bracket", weight / count, pull),
+        case("raised by the base plate", LOAD_FACTOR * raised / count, 0.0),
+        case("hanging by its runners, box and concrete below", 0.0, hanging / count),
+    )
+
+
+def bracket_pull(moment: NewtonMm, arms: Sequence[Mm]) -> Newton:
+    """Greatest tension in bolts at these distances from the edge about which a bracket turns.
+
+    Source: elastic bolt group, M r/sum(r^2), any handbook (from memory).
+    """
+    return moment * max(arms) / sum(arm**2 for arm in arms)
+
+
+@dataclass(frozen=True, slots=True)
+class HandleCheck:
+    """A handle that bears its whole panel: bending of the rod and the welds at its ends, as shares of their strength.
+
+    ``holds`` is the force across the middle of one handle that its rod bears at most.
+    """
+
+    span: Mm
+    force: Newton
+    moment: NewtonMm
+    strength: NewtonMm
+    rod: Ratio
+    throat: Mm
+    weld_force: NewtonPerMm
+    weld_strength: NewtonPerMm
+    weld: Ratio
+    holds: Newton
+
+
+def handle(mould: Mould, panel: Kg) -> HandleCheck:
+    """One handle under the whole panel with factor 1.5: the rod as simply supported, the welds as if it were fixed.
+
+    A throat below 3 mm is no structural weld by EN 1993-1-8 4.5.2: the strength is a guide, its use must stay small.
+
+    Source: beam theory; EN 1993-1-8:2005 4.5.3.3; throat AWS D1.1, flare bevel (from memory).
+    """
+    dims, (piece, bar) = mould.dims, handles(mould)[0]
+    tube = dims.stock.tube.side_mm
+    span = bar.length - 1.5 * tube
+    modulus, yield_mpa = _rod(mould, bar)
+    force = LOAD_FACTOR * panel * GRAVITY
+    moment, strength = beams.point_moment(force, span), modulus * yield_mpa
+    own = [s for s in seams(mould) if s.name == "handle to stiffener" and s.pieces[0] == piece.name]
+    run = min(s.length / len(s.lines) for s in own)  # each of the two lines at one end
+    steel = dims.stock.steel
+    throat = FLARE_THROAT * bar_diameter(bar) / 2
+    correlation = 0.8 if steel.yield_mpa <= 250 else 0.9
+    resistance = rules.fillet_resistance_per_mm(throat, steel.ultimate_mpa, correlation)
+    along = force / 2 / (2 * run) + 6 * (force * span / 8) / (2 * run**2)
+    return HandleCheck(
+        span,
+        force,
+        moment,
+        strength,
+        moment / strength,
+        throat,
+        along,
+        resistance,
+        along / resistance,
+        4 * strength / span,
+    )
+
+
+def _rod(mould: Mould, bar: Bar) -> tuple[Mm3, Mpa]:
+    """Elastic modulus and yield of a handle; a threaded one by its stress area and bolt class."""
+    if bar.kind is SectionKind.THREADED_ROD:
+        diameter = math.sqrt(4 / math.pi * tables.bolt(bar.section).stress_area_mm2)
+        return math.pi / 32 * diameter**3, tables.steel(mould.dims.spec.steel.bolt_class).yield_mpa
+    return math.pi / 32 * bar_diameter(bar) ** 3, mould.dims.stock.steel.yield_mpa

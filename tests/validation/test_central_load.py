@@ -1,0 +1,64 @@
+"""Plates under a load at their middle, struts of curve c, and walls under a bearing: the books against each other.
+
+All of these are from memory: they prove that two books that print the same result agree in this program, not what
+either book prints.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from mouldgeom import rules
+from mouldgeom.strength import bridge, seats
+
+
+@pytest.mark.parametrize(
+    ("aspect", "alpha"),
+    [(1.0, 0.00560), (1.2, 0.00647), (1.4, 0.00691), (1.6, 0.00712), (1.8, 0.00720), (2.0, 0.00722)],
+)
+def test_roark_8b_against_timoshenko(aspect: float, alpha: float) -> None:
+    """Roark, 7th ed. 2002, Table 11.4 case 8b against Timoshenko and Woinowsky-Krieger, 2nd ed. 1959, Table 37.
+
+    Both MEMORY.  Deflection alpha P a^2/D of a fixed plate with a load at its middle; half of the last digit of alpha
+    and of Roark's, 0.2 %.
+    """
+    rigidity = rules.plate_rigidity(210_000, 6, 0.3)
+    _, sag = seats.fixed_plate(5000, 250, 250 * aspect, 6, 20, 210_000)
+    assert sag == pytest.approx(alpha * 5000 * 250**2 / rigidity, rel=2e-3)
+
+
+def test_roark_8b_against_the_round_plate() -> None:
+    """The stress at the middle of a fixed square against the round plate inscribed: Roark Table 11.2 case 17 (MEMORY).
+
+    Load on a small circle r: M = W (1 + nu) ln(a/r)/(4 pi).  The square gives a little more: 0 to 15 %.
+    """
+    load, half, radius, thick = 5000.0, 125.0, 18.0, 6.0
+    disc = 6 / thick**2 * load * 1.3 * math.log(half / radius) / (4 * math.pi)
+    square, _ = seats.fixed_plate(load, 2 * half, 2 * half, thick, radius, 210_000)
+    assert disc < square < 1.15 * disc
+
+
+def test_yield_lines_of_round_plates() -> None:
+    """Simply supported disc, load at a point: P = 2 pi m, Hopkins and Prager 1953 (MEMORY); exact in the limit."""
+    moment = 235 * 6**2 / 4
+    assert seats.plastic_boss_load(235, 6, 100, 1e-9) == pytest.approx(2 * math.pi * moment)
+    assert seats.plastic_boss_load(235, 6, 100, 50) == pytest.approx(4 * math.pi * moment)
+
+
+@pytest.mark.parametrize(
+    ("slender", "factor"), [(0.2, 1.00), (0.5, 0.843), (1.0, 0.540), (1.5, 0.315), (2.0, 0.196), (3.0, 0.0951)]
+)
+def test_curve_c(slender: float, factor: float) -> None:
+    """EN 1993-1-1:2005 Figure 6.4, curve c, as ECCS tabulates it (MEMORY): last printed digit."""
+    euler = math.pi * math.sqrt(210_000 / 235)
+    assert bridge.buckling_factor(slender * euler * 15, 15, 235, 210_000) == pytest.approx(factor, abs=1e-3)
+
+
+def test_crushing_of_a_wall() -> None:
+    """EN 1993-1-3:2006 eq. 6.18 with phi 90 (MEMORY), by pocket calculator: t 3, r 3, la 10, S235, alpha 0.057."""
+    by_hand = 0.057 * 9 * 7024.9 * 0.9 * (0.5 + 0.2582) * (2.4 + 1)
+    assert bridge.crippling_resistance(3, 3, 10, 235, 210_000, 0.057) == pytest.approx(by_hand, rel=1e-3)
+    sizes = [bridge.crippling_resistance(t, 3, 10, 235, 210_000, 0.057) for t in (2, 3, 4)]
+    assert sizes == sorted(sizes)
