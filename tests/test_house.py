@@ -17,8 +17,8 @@ from mouldgeom.spec import groups
 
 ORDER = [
     *("units", "errors", "words", "tables", "rules", "plates", "mechanics", "choices", "spec", "filter", "spacing"),
-    *("bought", "outlet", "dimensions", "shapes", "parts", "equality", "assembly", "mouldgeom", "sections", "solids"),
-    *("stock", "strength", "checks", "outputs", "cli", "__main__"),
+    *("bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "parts", "equality", "assembly"),
+    *("mouldgeom", "sections", "solids", "stock", "strength", "inspection", "checks", "outputs", "cli", "__main__"),
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""
 PACKAGE = ROOT / "mouldgeom"

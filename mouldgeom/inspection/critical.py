@@ -1,0 +1,324 @@
+"""The dimensions that decide whether a mould casts a sound filter: nominal, limits, how to measure, and why.
+
+The build sheet shows them, the inspection form has a box for each, and ``measured.csv`` carries them to ``asbuilt``.
+Limits come from welded tolerances of the class asked for, tightened where the wall or the draw of the core needs it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
+
+from mouldgeom import tables
+from mouldgeom.assembly import Mould
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.filter.concrete import body_volume
+from mouldgeom.units import Mm
+
+LEVELS: Final = ("rim", "middle", "pour face")
+"""Heights at which the box is measured inside: at the base plate, half way up, and at the open top."""
+CORE_LEVELS: Final = ("rim", "ledge", "end plate")
+"""Heights at which the core is measured outside: over the strips, on the walls just beyond the ledge, at the end."""
+SIDES: Final = ("front", "back", "left", "right")
+
+
+class Stage(StrEnum):
+    """When a dimension is measured."""
+
+    PLATES = "cut plates"
+    BOX = "box bolted together"
+    CORE = "core welded to the base plate"
+    NOSE = "nose welded to the front panel"
+    DRY_FIT = "dry fit"
+    BRIDGE = "bridge"
+    CAST = "first filter, cast"
+
+
+@dataclass(frozen=True, slots=True)
+class Critical:
+    """One dimension to be measured.
+
+    ``code`` is its name in ``measured.csv``; ``tool`` says with what and how it is measured; ``why`` what goes wrong.
+    All lengths in mm; the mass of the filter in kg, as ``unit`` says.
+    """
+
+    code: str
+    what: str
+    stage: Stage
+    nominal: Mm
+    low: Mm
+    high: Mm
+    tool: str
+    why: str
+    source: str
+    unit: str = "mm"
+
+    def accepts(self, measured: Mm) -> bool:
+        """Whether a measured value lies within the limits, both included."""
+        return self.low - 1e-6 <= measured <= self.high + 1e-6
+
+
+_THIN: Final = "too narrow: the wall comes out thin; too wide: more concrete than the filter needs"
+_LOCK: Final = "a core that does not grow narrower towards its end stays in the concrete"
+_SHEET: Final = "EN 10051:1991+A1:1997 category A"
+_WELD: Final = "ISO 13920:1996 Table 1, class "
+_FLAT: Final = "ISO 13920:1996 Table 3, class "
+
+
+def critical(mould: Mould) -> tuple[Critical, ...]:
+    """Every critical dimension of a mould, in the order in which it is built."""
+    dims = mould.dims
+    return (
+        *_plates(dims),
+        *_box(dims),
+        *_core(dims),
+        *_nose(dims),
+        *_dry_fit(dims),
+        *_bridge(dims),
+        *_cast(dims),
+    )
+
+
+def weld_deviation(dims: Dimensions, nominal: Mm) -> tuple[Mm, str]:
+    """Deviation that the class of welding allows on a length, plus and minus, and its source."""
+    name = dims.spec.shop.weld_class
+    return tables.weld_tolerance(max(2.0, nominal), name), _WELD + name
+
+
+def flat_deviation(dims: Dimensions, longer: Mm) -> tuple[Mm, str]:
+    """Flatness that the class asked for allows over a longer side, and its source."""
+    name = dims.spec.shop.flatness_class
+    return tables.weld_flatness(max(30.1, longer), name), _FLAT + name
+
+
+def _welded(
+    dims: Dimensions, code: str, what: str, stage: Stage, nominal: Mm, tool: str, why: str, *, low: Mm | None = None
+) -> Critical:
+    """A welded length within its class; ``low`` tightens the lower limit."""
+    deviation, source = weld_deviation(dims, nominal)
+    least = nominal - deviation
+    if low is not None and low > least:
+        least, source = low, f"{source}; lower limit from the least wall accepted"
+    return Critical(code, what, stage, nominal, least, nominal + deviation, tool, why, source)
+
+
+def _plates(dims: Dimensions) -> list[Critical]:
+    out = []
+    for code, what, thickness in (
+        ("plate-shell", "thickness of the sheet of panels and core", dims.shell),
+        ("plate-ledge", "thickness of the ledge strips", dims.ledge),
+        ("plate-base", "thickness of the base plate", dims.base),
+    ):
+        deviation = tables.sheet_tolerance(thickness, 1250.0)
+        out.append(
+            Critical(
+                code, what, Stage.PLATES, thickness, thickness - deviation, thickness + deviation,
+                "calliper, at the edge, clear of burrs",
+                "the ledge is as wide as its strip is thick" if "ledge" in code else "thin sheet bulges more",
+                _SHEET,
+            )
+        )  # fmt: skip
+    return out
+
+
+def _box(dims: Dimensions) -> list[Critical]:
+    out = []
+    spare = 2 * dims.spec.shop.allowed_undersize
+    for axis, words, nominal in (
+        ("width", "inside width of the box, left to right", dims.width),
+        ("depth", "inside depth of the box, front to back", dims.depth),
+    ):
+        for level in LEVELS:
+            out.append(
+                _welded(
+                    dims, f"box-{axis}-{level.replace(' ', '-')}", f"{words}, at the {level}", Stage.BOX, nominal,
+                    "inside tape or two sliding rods, half way along the wall", _THIN, low=nominal - spare,
+                )
+            )  # fmt: skip
+    diagonal = math.hypot(dims.width, dims.depth)
+    deviation, source = weld_deviation(dims, min(dims.width, dims.depth))
+    for code, words in (("one", "front left to back right"), ("other", "front right to back left")):
+        out.append(
+            Critical(
+                f"box-diagonal-{code}", f"inside diagonal of the box at the rim, {words}", Stage.BOX, diagonal,
+                diagonal - deviation, diagonal + deviation, "tape, corner to corner; both must agree",
+                "a box out of square makes one wall thin at a corner", source,
+            )
+        )  # fmt: skip
+    out.append(
+        _welded(
+            dims, "box-height", "height of the panels over the base plate", Stage.BOX, dims.height,
+            "tape, at each corner", "the pour face makes the filter's underside and the thickness of its floor",
+        )
+    )  # fmt: skip
+    deviation, source = flat_deviation(dims, dims.height)
+    for side in SIDES:
+        out.append(
+            Critical(
+                f"bow-{side}", f"bow of the {side} panel: hollow towards the concrete counts above 0", Stage.BOX, 0.0,
+                -deviation, min(deviation, max(1.0, dims.spec.shop.allowed_undersize)),
+                "straight edge across the concrete face, feeler or rule in the middle",
+                "a panel bent inwards makes the wall thin", source,
+            )
+        )  # fmt: skip
+    return out
+
+
+def _core(dims: Dimensions) -> list[Critical]:
+    out = []
+    foot = dims.ledge * math.sin(math.radians(dims.draft))
+    spare = 2 * dims.spec.shop.allowed_undersize
+    for axis, words, half in (
+        ("width", "outside width of the core, left to right", dims.core_half_x),
+        ("depth", "outside depth of the core, front to back", dims.core_half_y),
+    ):
+        for level, z, step in (
+            ("rim", foot, dims.step),
+            ("ledge", dims.ledge_z, 0.0),
+            ("end plate", dims.end_z, 0.0),
+        ):
+            nominal = 2 * (half(z) + step)
+            deviation, source = weld_deviation(dims, nominal)
+            out.append(
+                Critical(
+                    f"core-{axis}-{level.replace(' ', '-')}",
+                    f"{words}, {'over the ledge strips at the rim' if step else f'over the walls at the {level}'}",
+                    Stage.CORE, nominal, nominal - deviation, nominal + min(deviation, spare),
+                    "outside calliper or tape with two straight edges", _LOCK,
+                    source,
+                )
+            )  # fmt: skip
+    out.append(
+        _welded(
+            dims, "core-height", "height of the end plate over the base plate", Stage.CORE, dims.end_z,
+            "tape on each wall", "too high: the filter's floor comes out thin",
+            low=dims.end_z - weld_deviation(dims, dims.end_z)[0],
+        )
+    )  # fmt: skip
+    out.append(
+        _welded(
+            dims, "ledge-height", "height of the ledge over the base plate", Stage.CORE, dims.ledge_z,
+            "tape on each wall", "the diffuser would stand in the water or too high",
+        )
+    )  # fmt: skip
+    return out
+
+
+def _nose(dims: Dimensions) -> list[Critical]:
+    nose = dims.nose
+    return [
+        _welded(
+            dims, "nose-root-width", "inside width of the nose at the panel", Stage.NOSE, 2 * nose.root_half,
+            "calliper inside", "too narrow: no cover beside the tube",
+            low=2 * nose.root_half - 1.0,
+        ),
+        _welded(
+            dims, "nose-tip-width", "inside width of the nose at its tip", Stage.NOSE, 2 * nose.tip_half,
+            "calliper", "as wide as at the panel or wider: the panel does not draw off",
+        ),
+        _welded(
+            dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the cover", Stage.NOSE,
+            nose.root_y - nose.tip_y, "rule against a square", "too shallow: no cover over the bend of the tube",
+            low=nose.root_y - nose.tip_y - 1.0,
+        ),
+        _welded(
+            dims, "nose-cover-height", "height of the cover's concrete face over the base plate", Stage.NOSE,
+            nose.cover_z, "tape", "it sets the end of the tube, and that sets the water level",
+        ),
+        _welded(
+            dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Stage.NOSE,
+            nose.root_y - dims.tube.leg_y, "rule against a square", "the tube would be forced, or lose its cover",
+        ),
+    ]  # fmt: skip
+
+
+def _dry_fit(dims: Dimensions) -> list[Critical]:
+    out = []
+    rim = dims.spec.filter.least_wall
+    far = rim + dims.step + dims.end_z * dims.taper
+    for side in SIDES:
+        for place, nominal in (("rim", rim), ("end", far)):
+            deviation, source = weld_deviation(dims, max(nominal, 30.1))
+            least = nominal - min(deviation, dims.spec.shop.allowed_undersize)
+            out.append(
+                Critical(
+                    f"gap-{side}-{place}",
+                    f"gap between {side} panel and core, at the {'rim' if place == 'rim' else 'end plate'}",
+                    Stage.DRY_FIT, nominal, least, nominal + deviation,
+                    "a stick cut to the lower limit must pass, one cut to the upper limit must not",
+                    "the gap is the filter's wall", f"{source}; shop.allowed_undersize",
+                )
+            )  # fmt: skip
+    for code, where in (
+        ("corner", "between front or back panel and side panel"),
+        ("base", "between panels and base plate"),
+        ("nose", "around the nose cover"),
+    ):
+        out.append(
+            Critical(
+                f"joint-{code}", f"widest gap {where}, bolts tight", Stage.DRY_FIT, 0.0, 0.0,
+                dims.spec.shop.allowed_leak, "feeler, or a strip of sheet of that thickness",
+                "paste runs out and leaves stones without cement", "specification, shop.allowed_leak",
+            )
+        )  # fmt: skip
+    floor = dims.height - dims.end_z
+    deviation, source = weld_deviation(dims, floor)
+    out.append(
+        Critical(
+            "floor", "end plate below the top edge of the panels", Stage.DRY_FIT, floor,
+            floor - min(deviation, dims.spec.shop.allowed_undersize), floor + deviation,
+            "straight edge over the panels and rule", "it is the thickness of the filter's floor", source,
+        )
+    )  # fmt: skip
+    return out
+
+
+def _cast(dims: Dimensions) -> list[Critical]:
+    """What is measured on the first filter; its mass by the dimensions of the design."""
+    out = []
+    rim, spare = dims.spec.filter.least_wall, dims.spec.shop.allowed_undersize
+    for side in SIDES:
+        out.append(
+            Critical(
+                f"cast-wall-{side}", f"wall of the filter at the rim, {side}, in the middle", Stage.CAST, rim,
+                rim - spare, rim + weld_deviation(dims, rim)[0] + spare, "calliper over the rim",
+                "the thinnest part of the filter", "specification, filter.least_wall and shop.allowed_undersize",
+            )
+        )  # fmt: skip
+    floor = dims.spec.filter.floor
+    deviation, source = weld_deviation(dims, floor)
+    out.append(
+        Critical(
+            "cast-floor", "floor of the filter: outside height less inside depth", Stage.CAST, floor,
+            floor - min(deviation, spare), floor + 2 * deviation, "tape inside and outside",
+            "the floor carries sand and water", source,
+        )
+    )  # fmt: skip
+    volume = body_volume(dims.spec, dims.levels, dims.cavity, dims.nose, dims.tube, dims.shell)
+    mass = volume * 1e-9 * dims.spec.concrete.density
+    out.append(
+        Critical(
+            "cast-mass", "mass of the finished filter, empty and dry", Stage.CAST, mass,
+            0.93 * mass, 1.07 * mass, "scale under the hoist, or two bathroom scales and a board",
+            "too light: hollows or thin walls; too heavy: walls that bulged",
+            "common practice, no source: 7 per cent", "kg",
+        )
+    )  # fmt: skip
+    return out
+
+
+def _bridge(dims: Dimensions) -> list[Critical]:
+    bridge = dims.bridge
+    return [
+        _welded(
+            dims, "leg-length", "length of the bridge legs below their caps", Stage.BRIDGE, bridge.leg_length,
+            "tape; both legs alike", "too short: the base plate meets the bridge before the core is free",
+            low=bridge.leg_length - 0.5,
+        ),
+        _welded(
+            dims, "leg-spread", "middle of one bridge leg to the middle of the other", Stage.BRIDGE,
+            2 * bridge.leg_x, "tape", "the legs would miss the notches of the base plate",
+        ),
+    ]  # fmt: skip

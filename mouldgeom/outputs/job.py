@@ -1,0 +1,167 @@
+"""One mould on its way into a package: its kinds of file, and what is worked out on first use only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from mouldgeom.assembly import Mould
+from mouldgeom.strength.steps import Chapter
+from mouldgeom.words import Words
+
+if TYPE_CHECKING:
+    from mouldgeom.checks import CheckResult
+    from mouldgeom.solids import SolidMould
+    from mouldgeom.stock.bars import BarPlan
+    from mouldgeom.stock.cost import Cost
+    from mouldgeom.stock.nest_model import Nest
+    from mouldgeom.stock.rates import Prices
+    from mouldgeom.stock.stocklist import StockBar, StockList, StockSheet
+
+
+class Kind(StrEnum):
+    """Kinds of file in a package, in the order in which they are made."""
+
+    SPEC = "spec"
+    FILTER = "filter"
+    PARTS = "parts"
+    FLAT = "flat"
+    NESTS = "nests"
+    BARS = "bars"
+    CUTLIST = "cutlist"
+    COST = "cost"
+    CHECKS = "checks"
+    CALCULATION = "calculation"
+    INSPECTION = "inspection"
+    SOLID = "solid"
+
+
+@dataclass(frozen=True)
+class PackageFile:
+    """One file of a package: its path inside the folder, kind, part mark if it has one, and bytes."""
+
+    path: str
+    kind: Kind
+    content: bytes
+    mark: str | None = None
+
+
+class Job:
+    """One mould on its way into a package; solids and checks are made on first use, so that cheap kinds stay cheap."""
+
+    def __init__(
+        self,
+        mould: Mould,
+        prices: Prices | None = None,
+        moulds: int = 1,
+        stock: StockList | None = None,
+        changes: Sequence[str] = (),
+        *,
+        straight_cuts: bool = False,
+        grain: bool = False,
+    ) -> None:
+        self.mould = mould
+        self.prices, self.moulds, self.given, self.changes = prices, moulds, stock, changes
+        self.straight_cuts, self.grain = straight_cuts, grain
+        papers = mould.dims.spec.papers
+        self.words = Words(papers.language, papers.paper_units)
+        self.checked = False
+
+    @cached_property
+    def stock(self) -> StockList:
+        """The steel that is there: the list that was given, or everything in the tables."""
+        from mouldgeom.stock.stocklist import default_stock
+
+        return self.given or default_stock()
+
+    @cached_property
+    def nests(self) -> tuple[Nest, ...]:
+        """All plates laid on sheets.
+
+        Raises:
+            InputError: a part fits no sheet that is there, or the sheets run out.
+        """
+        from mouldgeom.stock.nest import nest_mould
+        from mouldgeom.stock.nest_model import NestOptions
+
+        spec = self.mould.dims.spec
+        options = NestOptions.from_spec(spec)
+        if self.straight_cuts:
+            options = replace(NestOptions.straight(spec.shop.saw_kerf), margin=spec.shop.sheet_margin)
+        return nest_mould(self.mould, self.stock, replace(options, grain=self.grain), self.moulds)
+
+    @cached_property
+    def bars(self) -> tuple[BarPlan, ...]:
+        """All bars cut from stock lengths.
+
+        Raises:
+            InputError: a piece fits no bar that is there, or the bars run out.
+        """
+        from mouldgeom.stock.bars import cut_mould
+
+        shop = self.mould.dims.spec.shop
+        return cut_mould(self.mould, self.stock, self.moulds, shop.saw_kerf, shop.end_trim)
+
+    @cached_property
+    def solids(self) -> SolidMould:
+        """The solids; loads the kernel."""
+        from mouldgeom.solids import SolidMould
+
+        return SolidMould(self.mould)
+
+    @cached_property
+    def chapters(self) -> tuple[Chapter, ...]:
+        """The calculation; no kernel is needed for it."""
+        from mouldgeom.strength.book import book
+
+        return book(self.mould)
+
+    @cached_property
+    def reviewed_chapters(self) -> tuple[Chapter, ...]:
+        """The calculation with finite elements beside the tables of plates."""
+        from mouldgeom.strength.book import CHAPTERS
+        from mouldgeom.strength.finite import compare
+        from mouldgeom.strength.panels import chapter as panels
+        from mouldgeom.strength.panels import greatest_bulges
+
+        compared = compare(self.mould, greatest_bulges(self.mould))
+        return tuple(
+            replace(chapter, tables=(*chapter.tables, compared)) if made is panels else chapter
+            for made, chapter in zip(CHAPTERS, self.chapters, strict=True)
+        )
+
+    @cached_property
+    def results(self) -> tuple[CheckResult, ...]:
+        """Results of every check; loads the kernel."""
+        from mouldgeom.checks import Case, run_checks
+
+        self.checked = True
+        return run_checks(self.solids, Case(self.solids, self.chapters))
+
+    @cached_property
+    def cost(self) -> Cost | None:
+        """Cost of the moulds; ``None`` without prices.
+
+        Raises:
+            InputError: a price is missing.
+        """
+        from mouldgeom.stock.cost import cost
+        from mouldgeom.stock.purchase import bought
+
+        if self.prices is None:
+            return None
+        if self.given is None and self.moulds == 1:
+            return cost(self.mould, self.prices, self.moulds)
+        items: list[tuple[StockSheet | StockBar, int]] = []
+        items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
+        items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
+        density = self.mould.dims.stock.steel.density_kg_m3
+        return cost(self.mould, self.prices, self.moulds, bought(items, density))
+
+    @property
+    def passed(self) -> bool:
+        """Whether all checks that were run hold."""
+        return not self.checked or all(result.passed for result in self.results)

@@ -1,0 +1,130 @@
+"""How each kind of file of a package is made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from mouldgeom.outputs.job import Job, Kind, PackageFile
+from mouldgeom.outputs.records import json_bytes, part_records
+from mouldgeom.spec import spec_toml
+
+
+def _spec_files(job: Job) -> Iterator[PackageFile]:
+    yield PackageFile("spec.toml", Kind.SPEC, spec_toml(job.mould.dims.spec).encode("utf-8"))
+
+
+def _parts_files(job: Job) -> Iterator[PackageFile]:
+    yield PackageFile("parts.json", Kind.PARTS, json_bytes(part_records(job.mould)))
+
+
+def _filter_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.filter_files import filter_files
+
+    for path, content in filter_files(job.mould.dims).items():
+        yield PackageFile(path, Kind.FILTER, content)
+
+
+def _nest_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.steel_files import nest_files
+
+    for path, content in nest_files(job.mould, job.nests, job.changes):
+        yield PackageFile(path, Kind.NESTS, content)
+
+
+def _bar_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.steel_files import bar_files
+
+    for path, content in bar_files(job.bars):
+        yield PackageFile(path, Kind.BARS, content)
+
+
+def _checks_files(job: Job) -> Iterator[PackageFile]:
+    document = {"passed": all(result.passed for result in job.results), "results": [r.record() for r in job.results]}
+    yield PackageFile("checks.json", Kind.CHECKS, json_bytes(document))
+
+
+def _calculation_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.calculation import calculation_text
+
+    text = calculation_text(job.mould, job.reviewed_chapters, job.words)
+    yield PackageFile("calculation.md", Kind.CALCULATION, text.encode("utf-8"))
+
+
+def _inspection_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.inspection.critical import critical
+    from mouldgeom.inspection.measured import measured_csv
+
+    yield PackageFile("measured.csv", Kind.INSPECTION, measured_csv(critical(job.mould)).encode("utf-8"))
+
+
+def _flat_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+
+    options = CutOptions.from_spec(job.mould.dims.spec)
+    for plate in job.mould.plates:
+        yield PackageFile(f"flat/{plate.mark}.dxf", Kind.FLAT, flat_dxf(plate, options), plate.mark)
+
+
+def _cutlist_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.cutlist import cutlist_csv
+    from mouldgeom.outputs.spreadsheet import cutlist_xlsx
+
+    yield PackageFile("cut-list.csv", Kind.CUTLIST, cutlist_csv(job.mould))
+    yield PackageFile("cut-list.xlsx", Kind.CUTLIST, cutlist_xlsx(job.mould))
+    from mouldgeom.outputs.work_record import work_record
+
+    yield PackageFile("work.json", Kind.CUTLIST, json_bytes(work_record(job.mould)))
+
+
+def _cost_files(job: Job) -> Iterator[PackageFile]:
+    """Nothing, unless prices are given."""
+    if job.cost is not None:
+        from mouldgeom.outputs.cutlist import csv_bytes
+        from mouldgeom.stock.cost import cost_record, cost_rows
+
+        yield PackageFile("cost.json", Kind.COST, json_bytes(cost_record(job.cost)))
+        yield PackageFile("cost.csv", Kind.COST, csv_bytes(cost_rows(job.cost)))
+
+
+def _solid_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS
+    from mouldgeom.outputs.step import StepPart, step_bytes
+
+    solids = job.solids
+    parts = [
+        StepPart(
+            part.mark, GROUP_COLOURS[part.group], solids.shapes[part.mark], tuple(p.matrix for p in part.placements)
+        )
+        for part in job.mould.parts
+    ]
+    yield PackageFile("solid/mould.step", Kind.SOLID, step_bytes(parts, "mould"))
+    unmoved = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
+    body = StepPart("concrete", CONCRETE_COLOUR, solids.upright_body, (unmoved,))
+    yield PackageFile("solid/filter.step", Kind.SOLID, step_bytes([body], "filter"))
+
+
+MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
+    Kind.SPEC: _spec_files,
+    Kind.FILTER: _filter_files,
+    Kind.PARTS: _parts_files,
+    Kind.FLAT: _flat_files,
+    Kind.NESTS: _nest_files,
+    Kind.BARS: _bar_files,
+    Kind.CUTLIST: _cutlist_files,
+    Kind.COST: _cost_files,
+    Kind.CHECKS: _checks_files,
+    Kind.CALCULATION: _calculation_files,
+    Kind.INSPECTION: _inspection_files,
+    Kind.SOLID: _solid_files,
+}
+"""How each kind of file is made."""
+
+
+def make_files(job: Job, kinds: Sequence[Kind], progress: Callable[[str], None]) -> list[PackageFile]:
+    """Make every file of these kinds, and the manifest last."""
+    files: list[PackageFile] = []
+    for kind in Kind:
+        if kind in kinds:
+            progress(kind)
+            files += MAKERS[kind](job)
+    return files
