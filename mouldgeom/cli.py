@@ -75,7 +75,9 @@ def _parser() -> argparse.ArgumentParser:
     check.set_defaults(run=_check)
 
     make = command(
-        "make", "write the package: cut files, solids, lists, checks", "mouldgeom make my-mould.toml --out package"
+        "make",
+        "write the package: cut files, solids, lists, checks, calculation, drawings, build sheet, report page",
+        "mouldgeom make my-mould.toml --out package",
     )
     make.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
     make.add_argument(
@@ -90,7 +92,7 @@ def _parser() -> argparse.ArgumentParser:
         action="append",
         default=None,
         help="write only this kind of file; may be given again: spec, filter, parts, flat, nests, bars, cutlist, "
-        "cost, checks, solid",
+        "cost, checks, calculation, inspection, solid, drawings, templates, build, report",
     )
     make.add_argument("--prices", metavar="FILE", help="prices and rates (TOML): adds cost.json and cost.csv")
     make.add_argument(
@@ -128,6 +130,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     built.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
     built.add_argument("measured", metavar="MEASURED.csv", help="measured.csv of the package, filled in")
+    built.add_argument(
+        "--picture", metavar="FILE", help="draw the four walls as they will be cast: FILE.svg or FILE.png"
+    )
     built.add_argument("--json", action="store_true", help="print one JSON document instead")
     built.set_defaults(run=_asbuilt)
     return parser
@@ -295,6 +300,10 @@ def _asbuilt(options: argparse.Namespace) -> int:
 
     mould = build(load(options.spec))
     built = BuiltMould(mould, load_measured(options.measured, critical(mould)))
+    if options.picture is not None:
+        from mouldgeom.outputs.asbuilt_picture import write_picture
+
+        write_picture(Path(options.picture), built)
     sys.stdout.write(json_bytes(built_record(built)).decode() if options.json else built_text(built) + "\n")
     return 0 if all(result.holds for result in built_results(built)) else 1
 

@@ -163,6 +163,7 @@ def test_the_least_wall_is_never_above_any_measured_gap(data: st.DataObject) -> 
         ({"joint-nose": 1.6}, "2.2", Cure.GRIND, "strip"),
         ({"leg-length": 60.0}, "5.4", Cure.SHIM, "13.5 mm"),
         ({"leg-spread": 424.0}, "5.5", Cure.GRIND, "3.0 mm"),
+        ({"plate-shell": 2.5}, "8.2", Cure.REWELD, "0.28 mm"),
         ({"nose-root-width": 26.0}, "4.3", Cure.REWELD, "20.4 mm"),
     ],
 )
@@ -269,6 +270,19 @@ def test_the_command_prints_words_or_json(tmp_path: Path, capsys: pytest.Capture
     assert main(["asbuilt", str(file)]) == 0
     assert main(["asbuilt", str(tmp_path / "none.csv")]) == 2
     assert "cannot be read" in capsys.readouterr().err
+
+
+def test_the_picture_is_written_whole(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "measured.csv"
+    file.write_text("code,measured\nbox-width-rim,362\n", "utf-8")
+    for name, start in (("walls.svg", b"<svg"), ("walls.png", b"\x89PNG")):
+        assert main(["asbuilt", str(file), "--picture", str(tmp_path / name)]) == 0
+        assert (tmp_path / name).read_bytes().startswith(start)
+    assert "least 44.0 mm" in (tmp_path / "walls.svg").read_text("utf-8")
+    capsys.readouterr()
+    assert main(["asbuilt", str(file), "--picture", str(tmp_path / "walls.jpg")]) == 2
+    assert main(["asbuilt", str(file), "--picture", str(tmp_path / "none" / "walls.svg")]) == 2
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["measured.csv", "walls.png", "walls.svg"]
 
 
 def test_the_field_is_finite_everywhere(mould: Mould) -> None:

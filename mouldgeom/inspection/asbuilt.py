@@ -20,6 +20,7 @@ from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.critical import SIDES, Critical, critical
+from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.steps import Requirement
 from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Ratio
 
@@ -182,6 +183,15 @@ class BuiltMould:
         lost = (self._drawn["nose-depth"] - depth) - (self._drawn["tube-hole"] - hole)
         return min(beside, dims.spec.tube.cover - lost)
 
+    def bulge(self) -> tuple[Mm, str]:
+        """Greatest bulge of panel or core wall with the sheet as thick as it was measured, and of which.
+
+        Source: plate theory, bulge by the cube of the thickness.
+        """
+        found = greatest_bulges(self.mould)
+        face = max(found, key=lambda name: (found[name], name))
+        return found[face] * (self.dims.shell / self.value("plate-shell")) ** 3, face
+
     def volume(self) -> Mm3:
         """Concrete that this mould takes: the drawn volume, and what the measured walls and floor differ from it."""
         dims = self.dims
@@ -267,13 +277,18 @@ def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
         Requirement("5.5", "bridge legs off the middle of their notches", spread, spec.shop.leg_clearance, False, "mm",
                     "notches of the base plate", "specification, shop.leg_clearance"),
     ]  # fmt: skip
+    bulge, face = built.bulge()
+    results.append(
+        Requirement("8.2", "bulge under fresh concrete, with the sheet as measured", bulge, spec.shop.allowed_bulge,
+                    False, "mm", face, "specification, shop.allowed_bulge")
+    )  # fmt: skip
     gaps = {code: built.value(f"joint-{code}") for code in ("corner", "base", "nose")}
     widest = max(gaps, key=lambda code: (gaps[code], code))
     results.append(
         Requirement("2.2", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, False, "mm",
                     f"{widest} joint", "specification, shop.allowed_leak")
     )  # fmt: skip
-    return tuple(sorted([*results, *_cast(built)], key=lambda r: r.code))
+    return tuple(sorted([*results, *_cast(built)], key=lambda r: tuple(int(part) for part in r.code.split("."))))
 
 
 def _cast(built: BuiltMould) -> list[Requirement]:

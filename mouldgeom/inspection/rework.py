@@ -77,7 +77,8 @@ def _cure(item: Critical, measured: AnyUnit, matters: bool) -> tuple[Cure, str]:
 
 def _plate(short: Mm, over: Mm, matters: bool) -> tuple[Cure, str]:
     if short > 0:
-        return Cure.ACCEPT, f"The sheet is {short:.2f} mm too thin: run the checks with the sheet that was used."
+        cure = Cure.REWELD if matters else Cure.ACCEPT
+        return cure, f"The sheet is {short:.2f} mm too thin and bulges more: weld a stiffener into the widest field."
     return Cure.ACCEPT, "Thicker sheet is stiffer; the mould is heavier."
 
 

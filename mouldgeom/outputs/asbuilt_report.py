@@ -105,9 +105,9 @@ def built_record(built: BuiltMould) -> dict[str, object]:
             {
                 "side": wall.side,
                 "least_mm": round(wall.least()[0], 3),
-                "heights_mm": [round(float(z), 2) for z in wall.heights[::10]],
-                "middle_mm": [round(float(t), 3) for t in wall.thickness[::10, wall.thickness.shape[1] // 2]],
-                "corner_mm": [round(float(t), 3) for t in wall.thickness[::10, 0]],
+                "heights_mm": [round(float(z), 2) for z in wall.heights[::5]],
+                "across": [round(float(place), 3) for place in wall.across[::5]],
+                "thickness_mm": [[round(float(t), 3) for t in row[::5]] for row in wall.thickness[::5]],
             }
             for wall in built.walls
         ],
