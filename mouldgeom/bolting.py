@@ -192,7 +192,7 @@ def place_bolts(spec: Spec, box: Box, leg: tuple[Mm, Mm]) -> tuple[Bolting, Rati
         leg: half the notch of a bridge leg, and from its middle to the outside of the gussets below its landing.
 
     Raises:
-        SpecError: there is no room for a row.
+        SpecError: there is no room for a row, or given stiffeners leave none.
 
     Source: bolts beside each other at least as EN 1993-1-8:2005 Table 3.3; its greatest pitch of 14 t, 42 mm for 3 mm
     sheet, keeps outer plies in compression from buckling and weather out of joints, and is not asked of a mould: what a
@@ -231,6 +231,13 @@ def place_bolts(spec: Spec, box: Box, leg: tuple[Mm, Mm]) -> tuple[Bolting, Rati
             lambda pitch: _both_sides(bolt_positions(first, last, pitch, (), max(least, 60.0))), box.side_strain
         )
     except GeometryError as error:
+        if spec.shop.stiffener_heights and not spec.shop.bolt_pitch:
+            raise SpecError(
+                "shop.stiffener_heights",
+                f"[{', '.join(plain(z) for z in spec.shop.stiffener_heights)}]",
+                f"they leave no room for the corner bolts beside them: {error}",
+                "Move them further apart, or give [] to have the heights found.",
+            ) from error
         raise SpecError(
             "shop.bolt_pitch",
             f"{plain(spec.shop.bolt_pitch)} mm",

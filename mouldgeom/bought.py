@@ -87,7 +87,7 @@ def buy(spec: Spec) -> Stock:
 
     Raises:
         SpecError: a sheet is too thin, bolt, angle, tube and screw do not fit each other, a bolt pitch that is neither
-            found nor practical, or the kerf swallows a hole.
+            found nor practical, the kerf swallows a hole, or the range of the adhesion runs backwards.
     """
     return next(iter(offers(spec)))
 
@@ -119,6 +119,7 @@ def offers(spec: Spec) -> Iterator[Stock]:
     _jack_and_bolts(spec, stock)
     _pilot_holes(spec)
     _bolt_pitch(spec)
+    _adhesion(spec)
     room = spec.shop.fit_gap + spec.shop.leg_clearance
     if named:
         refusal = _angle_refusal(stock.angle, bolt, stock.tube, room)
@@ -243,4 +244,16 @@ def _bolt_pitch(spec: Spec) -> None:
             f"{plain(spec.shop.bolt_pitch)} mm",
             f"it is 0, to be found, or from {plain(LEAST_PITCH)} to 250 mm",
             f"Choose 0 or at least {plain(LEAST_PITCH)} mm.",
+        )
+
+
+def _adhesion(spec: Spec) -> None:
+    """Refuse a range of adhesion that runs backwards."""
+    least, greatest = spec.extraction.adhesion_least, spec.extraction.adhesion_greatest
+    if least > greatest:
+        raise SpecError(
+            "extraction.adhesion_least",
+            f"{plain(least)} kPa",
+            f"it is more than the greatest, extraction.adhesion_greatest = {plain(greatest)} kPa",
+            "Exchange the two, or give both the same value.",
         )

@@ -370,3 +370,34 @@ def test_any_specification_holds_or_is_refused(spec: Spec) -> None:
 
 def test_least_pitch_is_that_of_the_refusal() -> None:
     assert LEAST_PITCH == 60
+
+
+def test_thin_sheet_is_cautioned_about_only_if_it_is_thin(hill: Mould) -> None:
+    """EN 1993-1-8 4.1(1): welds of material from 4 mm up."""
+    assert any("thinner than 4 mm" in caution for caution in chapter(hill).cautions)
+    thick = chapter(build(changed(HILL, {"steel.shell": "6 mm"})))
+    assert not any("thinner than 4 mm" in caution for caution in thick.cautions)
+
+
+def test_a_range_of_adhesion_does_not_run_backwards() -> None:
+    backwards = changed(HILL, {"extraction.adhesion_least": 10, "extraction.adhesion_greatest": 5})
+    with pytest.raises(SpecError, match=r"extraction\.adhesion_least = 10 kPa: it is more than the greatest"):
+        build(backwards)
+    assert build(changed(HILL, {"extraction.adhesion_least": 5})).dims.spec.extraction.adhesion_greatest == 5
+
+
+def test_given_stiffeners_that_leave_no_room_for_bolts_are_named() -> None:
+    """Three tubes so close that no bolt fits between them shut off more than the greatest pitch."""
+    shut = changed(HILL, {"shop.stiffener_heights": [285, 345, 686, 751, 816]})
+    with pytest.raises(SpecError, match=r"shop\.stiffener_heights = \[285, 345, 686, 751, 816\]: they leave no room"):
+        build(shut)
+
+
+def test_crowding_and_lift_follow_from_what_is_written(hill: Mould) -> None:
+    steps = chapter(hill).steps
+    crowded = next(s for s in steps if s.formula.startswith("k = max"))
+    spread, brought = (float(n) for n in re.findall(r"= (\d+) N", crowded.numbers))
+    assert crowded.result == pytest.approx(brought / spread, rel=5e-3)
+    lift = next(s for s in steps if s.formula.startswith("V p^3 C/D"))
+    pull, pitch, rigidity, factor = (float(n) for n in re.findall(r"(?:V|p|D|C) ([0-9.]+)", lift.numbers))
+    assert lift.result == pytest.approx(pull * pitch**3 * factor / (1000 * rigidity), rel=2e-2)

@@ -82,8 +82,9 @@ def test_a_design_that_fails_says_so_first() -> None:
     assert failed
     head = calculation_text(made, chapters, Words()).split("## 1 ")[0]
     assert "requirements do not hold" in head
-    for r in failed:
-        assert f"- {r.code} " in head
+    for r in failed:  # "904 N <= 250 N" would read as if it held
+        sign = ">=" if r.at_least else "<="
+        assert f"- {r.code} {r.title}: {amount(r.provided, r.unit)}, required {sign} " in head
 
 
 def test_finite_elements_stand_beside_the_tables(hill: Mould) -> None:

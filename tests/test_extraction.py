@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from dataclasses import replace
 from functools import cache
 from time import perf_counter
@@ -347,3 +348,47 @@ def test_each_requirement_can_fail(code: str) -> None:
     spec = changed(load("hill-example"), BROKEN[code])
     found = needs(build(spec))[code]
     assert not found.holds, f"{code}: {found.provided:g} against {found.required:g} {found.unit}"
+
+
+# ---------------------------------------------------------------- what is written
+
+
+def test_short_beads_of_the_gussets_are_cautioned_about() -> None:
+    """EN 1993-1-8:2005 4.5.1(2) as seen in a calculator's guide: 30 mm and 6 throats at least."""
+    assert bridge.gusset_depth(mould().dims) < 30
+    assert any("4.5.1" in caution for caution in bridge.chapter(mould()).cautions)
+    wide = build(changed(load("hill-example"), {"steel.angle": "60x60x6"}))
+    assert bridge.gusset_depth(wide.dims) > 30
+    assert not any("4.5.1" in caution for caution in bridge.chapter(wide).cautions)
+
+
+def test_grip_names_the_pressure_that_it_is_of() -> None:
+    slow = {"concrete.pressure": "DIN 18218", "concrete.rate_of_rise": 0.3, "concrete.consistency": "stiff"}
+    steps = extraction.chapter(build(changed(load("hill-example"), slow))).steps
+    grip = next(step for step in steps if step.what.startswith("grip"))
+    assert grip.numbers.endswith("DIN 18218:1980, stiff")
+
+
+def test_what_is_from_memory_is_said_so_in_the_requirement() -> None:
+    assert "from memory" in needs(mould())["8.31"].source
+
+
+def test_stress_and_sag_of_the_anchor_plate_follow_from_what_is_written() -> None:
+    steps = {step.what.partition(" at ")[0]: step for step in extraction.chapter(mould()).steps}
+    stress, sag = steps["anchor plate: elastic stress under the nut"], steps["anchor plate: sag"]
+    load_, thick, side, radius, beta = (float(n) for n in re.findall(r"(?:W|t|b|r|beta) (-?[0-9.]+)", stress.numbers))
+    peak = 3e3 * load_ / (2 * math.pi * thick**2) * (1.3 * math.log(2 * side / (math.pi * radius)) + beta)
+    assert stress.result == pytest.approx(peak, rel=5e-3)
+    alpha, elastic = (float(n) for n in re.findall(r"(?:alpha|E) ([0-9.]+)", sag.numbers))
+    assert sag.result == pytest.approx(alpha * 1e3 * load_ * side**2 / (elastic * thick**3), rel=1e-2)
+
+
+@pytest.mark.parametrize("method", ["liquid head", "DIN 18218"])
+def test_the_share_for_vibration_counts_once_under_the_base(method: str) -> None:
+    """The pressure of the pour has the share in it where its method takes one; the base plate adds none of its own."""
+    fields = {"concrete.vibration_allowance": 0.5, "concrete.pressure": method, "concrete.rate_of_rise": 0.3}
+    made = build(changed(load("hill-example"), fields))
+    pressed = [step for step in bridge.chapter(made).steps if step.numbers.startswith("p ")]
+    assert len(pressed) == 2
+    for step in pressed:
+        assert step.numbers.startswith(f"p {1000 * made.dims.pressure_at(0):.1f} kPa")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -340,6 +341,12 @@ def test_level_ground_has_no_infinite_factor(hill: Mould) -> None:
     assert found["10.7"].holds
 
 
+def test_a_hoist_that_cannot_bear_the_mould_is_named() -> None:
+    where = required(varied(handling={"hoist_capacity": 100.0, "people": 1}))["10.4"].where
+    assert re.search(r"one person; its \d+ kg are too much for the hoist of 100 kg", where)
+    assert "hoist" not in required(varied(handling={"hoist_capacity": 0.0}))["10.4"].where
+
+
 def test_steep_ground_is_less_safe() -> None:
     factors = [required(varied(handling={"slope": s}))["10.8"].provided for s in (1.0, 3.0, 8.0, 15.0)]
     assert factors == sorted(factors, reverse=True)
@@ -355,3 +362,21 @@ def test_every_load_stands_in_the_table(hill: Mould) -> None:
     assert {load.value for load in Load} <= names
     assert {load.value for load in PANELS} <= names
     assert all(len(row) == len(table.head) for t in handling.chapter(hill).tables for row in t.rows if t is table)
+
+
+def test_limit_and_who_lifts_belong_together(hill: Mould) -> None:
+    """A limit is that of the people who are said to lift, not of the largest team that could."""
+    made, found = handling.lifts(hill, masses(hill)), required(hill)
+    assert made[Load.BRIDGE].verdict.people == made[Load.LEFT].verdict.people == 1
+    assert made[Load.BRIDGE].limit > made[Load.BRIDGE].single
+    assert found["10.3"].required == pytest.approx(made[Load.BRIDGE].single)
+    assert found["10.1"].required == pytest.approx(made[Load.LEFT].single)
+    assert "one person" in found["10.1"].where
+
+
+def test_too_few_people_are_said_in_words(hill: Mould) -> None:
+    alone = required(varied(handling={"hoist_capacity": 0.0, "people": 1, "lifter": "woman of another age"}))
+    assert "one person is too few" in alone["10.1"].where
+    assert not alone["10.1"].holds
+    high = required(varied(handling={"hoist_capacity": 0.0}))["10.2"]
+    assert re.search(r"no people may lift it, with their hands \d+ mm above the ground", high.where)

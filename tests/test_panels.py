@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 import time
 
 import numpy as np
@@ -263,8 +264,8 @@ def test_one_more_stiffener_never_bulges_more(given_z: list[int], gap: int) -> N
     more = (edges[place] + edges[place + 1]) // 2
     lines = edges[:-1]
     assume(all(abs(more - z) >= 60 for z in lines))
-    one = build(with_fields(shop__stiffener_heights=lines))
-    other = build(with_fields(shop__stiffener_heights=sorted([*lines, more])))
+    one = buildable(with_fields(shop__stiffener_heights=lines))
+    other = buildable(with_fields(shop__stiffener_heights=sorted([*lines, more])))
     for wall in WALLS:
         name = panel_name(wall)
         assert bulge_of(other).greatest()[name] <= bulge_of(one).greatest()[name] + 1e-6
@@ -416,3 +417,68 @@ def test_calculating_is_quick(hill: Mould) -> None:
         panels.chapter(hill)
         took.append(time.process_time() - start)
     assert min(took) < 0.2
+
+
+# ---------------------------------------------------------------- a step's numbers give its result
+
+
+STIFF = {**SLOW, "concrete.pressure": "DIN 18218", "concrete.consistency": "stiff"}
+
+
+@pytest.mark.parametrize("pressed", [{}, SLOW, STIFF], ids=["liquid head", "CIRIA 108", "DIN 18218"])
+def test_each_written_field_adds_up(pressed: dict[str, object]) -> None:
+    """Also where the pressure stops growing within a field: coefficient, load and width give the deflection used."""
+    made = build(changed(HILL, pressed))
+    written = [s for s in panels.chapter(made).steps if s.what == "deflection of the sheet by small-deflection theory"]
+    faces = bulge_of(made).faces
+    for step, names in zip(written, (panel_name, core_name), strict=True):
+        found = re.fullmatch(r"(\S+) x (\S+) MPa x \((\d+) mm\)\^4/(\d+) N mm", step.numbers)
+        assert found is not None
+        alpha, load_, width, rigidity = (float(number) for number in found.groups())
+        assert step.result == pytest.approx(alpha * load_ * width**4 / rigidity, rel=0.01)
+        fields = [field for wall in WALLS for field in faces[names(wall)].fields]
+        assert step.result == pytest.approx(max(fields, key=lambda field: round(field.bulge, 9)).bent)
+
+
+def test_the_end_plate_is_written_out(hill: Mould) -> None:
+    """Where it governs 8.3 a reader finds it in the steps."""
+    many = build(with_fields(shop__diaphragm_heights=[115, 180, 250, 300, 350, 400, 450, 500, 550, 600, 650, 700, 750]))
+    for made in (hill, many):
+        found = panels.chapter(made)
+        step = next(s for s in found.steps if s.what.startswith("end plate"))
+        alpha, load_, rest = step.numbers.split(" x ")
+        width, rigidity = (float(n) for n in re.findall(r"\((\d+) mm\)\^4/(\d+)", rest)[0])
+        assert step.result == pytest.approx(end_plate(made.dims).bent)
+        assert step.result == pytest.approx(float(alpha) * float(load_.split()[0]) * width**4 / rigidity, rel=0.01)
+    governs = next(r for r in found.requirements if r.code == "8.3")
+    assert governs.where.startswith("end plate")
+    assert governs.provided == pytest.approx(step.result)
+
+
+def test_a_small_coefficient_is_written_in_full() -> None:
+    """0.00004 for 0.00003839 would not give the result."""
+    close = build(with_fields(shop__diaphragm_heights=[115, 180, 250, 300, 350, 400, 450, 500, 550, 600, 650, 700]))
+    steps = panels.chapter(close).steps
+    step = [s for s in steps if s.what == "deflection of the sheet by small-deflection theory"][1]
+    alpha, load_, rest = step.numbers.split(" x ")
+    width, rigidity = (float(n) for n in re.findall(r"\((\d+) mm\)\^4/(\d+)", rest)[0])
+    assert step.result == pytest.approx(float(alpha) * float(load_.split()[0]) * width**4 / rigidity, rel=0.01)
+
+
+def test_a_cut_pressure_is_written_as_cut() -> None:
+    made = build(changed(HILL, STIFF))
+    first = panels.chapter(made).steps[0]
+    assert first.formula == "p = min(g h, p_max)"
+    assert first.result == pytest.approx(1e3 * made.dims.fresh.greatest)
+    whole = panels.chapter(build(HILL)).steps
+    assert whole[0].formula == "p = g h"
+    assert not any("nowhere less" in step.numbers for step in whole)
+
+
+def test_a_reduced_formula_takes_no_share_for_vibration() -> None:
+    vibrated = {**SLOW, "concrete.vibration_allowance": 0.3}
+    made = pressure.chapter(build(changed(HILL, vibrated)))
+    assert "v =" not in made.steps[0].numbers
+    assert "vibration" not in made.steps[0].what
+    assert not any("30 %" in line for line in made.assumptions)
+    assert "v = 0" in pressure.chapter(build(HILL)).steps[0].numbers

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.records import headline
@@ -15,11 +16,18 @@ from mouldgeom.strength.book import CAUTIONS
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
 from mouldgeom.words import Words
 
+_ENGLISH: Final = Words()
 
-def amount(value: Quantity, unit: str) -> str:
-    """A value to four figures with its unit, ``-`` left out."""
-    shown = "no number" if math.isnan(value) else "without limit" if math.isinf(value) else _four_figures(value)
-    return shown if unit == "-" else f"{shown} {unit}"
+
+def amount(value: Quantity, unit: str, words: Words = _ENGLISH) -> str:
+    """A value to four figures with its unit, ``-`` left out; a decimal point, as in the formulas beside it."""
+    if math.isnan(value):
+        shown = words("no number")
+    elif math.isinf(value):
+        shown = words("without limit")
+    else:
+        shown = _four_figures(value)
+    return shown if unit == "-" else f"{shown} {words(unit)}"
 
 
 def _four_figures(value: Quantity) -> str:
@@ -40,8 +48,11 @@ def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words) ->
 
 def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[str]:
     figures = headline(mould)
-    yield f"# {words('Calculation')}: {_cell(str(figures['title']))}"
+    yield f"# {words('Calculation: {title}', title=_cell(str(figures['title'])))}"
     yield ""
+    if not words.checked:
+        yield words("Draft translation, to be checked by a speaker.")
+        yield ""
     yield words(
         "Filter {width} x {depth} x {height} mm, mould of {mass} kg of steel.",
         width=words.number(mould.dims.width, 1),
@@ -57,7 +68,7 @@ def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[
     if failed:
         yield words("{failed} of {total} requirements do not hold:", failed=len(failed), total=total)
         yield ""
-        yield from (f"- {r.code} {words(r.title)}: {_held(r)}" for r in failed)
+        yield from (f"- {r.code} {words(r.title)}: {_held(r, words)}" for r in failed)
     else:
         yield words("All {total} requirements hold.", total=total)
 
@@ -88,9 +99,9 @@ def _step(place: str, step: Step, words: Words) -> Iterator[str]:
     yield f"    {step.formula}" if step.formula else f"    {words('by geometry')}"
     if step.numbers:
         yield f"    = {step.numbers}"
-    yield f"    = {amount(step.result, step.unit)}"
+    yield f"    = {amount(step.result, step.unit, words)}"
     yield ""
-    yield f"{words('Source')}: {step.source}"
+    yield words("Source: {source}", source=step.source)
 
 
 def _table(table: Table, words: Words) -> Iterator[str]:
@@ -101,7 +112,7 @@ def _table(table: Table, words: Words) -> Iterator[str]:
     numeric = [all(not isinstance(row[i], str) for row in table.rows) for i in range(len(table.head))]
     yield "| " + " | ".join("---:" if right else "---" for right in numeric) + " |"
     for row in table.rows:
-        yield "| " + " | ".join(_cell(c) if isinstance(c, str) else amount(c, "-") for c in row) + " |"
+        yield "| " + " | ".join(_cell(words(c)) if isinstance(c, str) else amount(c, "-", words) for c in row) + " |"
     if table.note:
         yield ""
         yield words(table.note)
@@ -111,16 +122,24 @@ def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator
     yield ""
     yield f"**{words('Required')}**"
     yield ""
-    heads = ("check", "what", "provided", "required", "holds", "where", "source")
-    yield "| " + " | ".join(words(head) for head in heads) + " |"
+    heads = (
+        words("check"),
+        words("what"),
+        words("provided"),
+        words("required"),
+        words("holds"),
+        words("where"),
+        words("source"),
+    )
+    yield "| " + " | ".join(heads) + " |"
     yield "| --- | --- | ---: | ---: | --- | --- | --- |"
     for r in requirements:
         sign = ">=" if r.at_least else "<="
         cells = (
             r.code,
             words(r.title),
-            amount(r.provided, r.unit),
-            f"{sign} {amount(r.required, r.unit)}",
+            amount(r.provided, r.unit, words),
+            f"{sign} {amount(r.required, r.unit, words)}",
             words("yes") if r.holds else f"**{words('NO')}**",
             words(r.where),
             r.source,
@@ -128,8 +147,9 @@ def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator
         yield "| " + " | ".join(_cell(cell) for cell in cells) + " |"
 
 
-def _held(r: Requirement) -> str:
-    return f"{amount(r.provided, r.unit)} {'>=' if r.at_least else '<='} {amount(r.required, r.unit)} ({r.where})"
+def _held(r: Requirement, words: Words) -> str:
+    limit = f"{'>=' if r.at_least else '<='} {amount(r.required, r.unit, words)}"
+    return f"{amount(r.provided, r.unit, words)}, {words('required')} {limit} ({words(r.where)})"
 
 
 def _cell(text: str) -> str:

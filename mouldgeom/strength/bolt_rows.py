@@ -138,7 +138,8 @@ def force_steps(mould: Mould, row: RowUse) -> list[Step]:
         Step(
             "moment that keeps the edges from turning, on each mm",
             "M = beta p s^2",
-            f"beta s^2 = {load.moment / pressure:.0f} mm2, the worst field beside it, s its shorter side",
+            f"beta s^2 = {load.moment / pressure:.0f} mm2, the worst field beside it, s its shorter side; "
+            "up to a free edge the height counts twice",
             load.moment,
             "N mm/mm",
             _CORNER,
@@ -153,8 +154,10 @@ def force_steps(mould: Mould, row: RowUse) -> list[Step]:
         ),
         Step(
             "more than that if stiffeners or posts bring all of the load to where they end",
-            "k = max(1, sum of 0.505 p b s x lever share/(0.505 p b c))",
-            "s: what each of them carries of the panel, divided between the bolts on both sides",
+            "k = max(1, B/(H c)), B = sum of 0.505 p d s x lever share",
+            f"H c = {load.shear * length:.0f} N, B "
+            + (f"= {load.shear * length * bolt.crowding:.0f} N" if bolt.crowding > 1 else "not above it")
+            + "; s: what each of them carries of the panel, divided between the bolts on both sides",
             bolt.crowding,
             "-",
             "lever rule, statics",
@@ -315,13 +318,15 @@ def gap_steps(row: RowUse) -> list[Step]:
     """The widest gap of a row, part by part."""
     joint, load, gap = row.row.joint, row.gap_load, row.gap
     low, high = row.between
-    pitch = f"{high - low:.0f} mm"
+    pitch, pulled = f"{high - low:.0f} mm", load.pull * (high - low) ** 3 / joint.rigidity
+    spread = gap.sheet / pulled if pulled else 0.0
     return [
         Step(
             f"{row.name}, between {row.along} = {low:.0f} and {high:.0f} mm (widest gap): lift of the sheet between "
             "the bolts",
             "V p^3 C/D, or the force of a stiffener that ends there",
-            f"V {load.pull:.2f} N/mm, p {pitch}, D {joint.rigidity / 1000:.0f} N m",
+            f"V {load.pull:.2f} N/mm, p {pitch}, D {joint.rigidity / 1000:.0f} N m; C {spread:.4f}, a stiffener that "
+            "opens it more counted",
             gap.sheet,
             "mm",
             "plate theory: row of points beside a free edge, worked out here; stiffener: 2 R/(V p) (4ab/p^2)^2 times",

@@ -54,8 +54,10 @@ ASSUMPTIONS: Final = (
 )
 CAUTIONS: Final = (
     "A dry or rusty thread takes the same torque with half the preload or less: clean and oil every thread.",
-    "The flanges are welded to sheet thinner than 4 mm, outside of EN 1993-1-8 (4.1): have a trial weld broken first.",
     "Replace a bolt that was overtightened, bent or ground.",
+)
+THIN: Final = (
+    "The flanges are welded to sheet thinner than 4 mm, outside of EN 1993-1-8 (4.1): have a trial weld broken first."
 )
 
 
@@ -91,7 +93,7 @@ def chapter(mould: Mould, torque: NewtonMm | None = None) -> Chapter:
         steps,
         (_row_table(rows), _gap_table(rows), weld_table(welds), tight.table()),
         requirements,
-        CAUTIONS,
+        CAUTIONS if mould.dims.shell >= 4 else (*CAUTIONS[:1], THIN, *CAUTIONS[1:]),
     )
 
 

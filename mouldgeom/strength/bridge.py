@@ -17,7 +17,7 @@ from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import SLACK, Dimensions
 from mouldgeom.mechanics import beams, screw
 from mouldgeom.parts.outer_box import side_flange_half
-from mouldgeom.rules import fillet_leg_least
+from mouldgeom.rules import fillet_leg_least, fillet_throat
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.welds import Seam
 from mouldgeom.strength.base_plate import Checked, core_welds, runners, when_drawn, when_filled
@@ -37,6 +37,7 @@ END_BEARING: Final[Mm] = 10.0
 
 _YIELD: Final = "EN 1993-1-1:2005 6.2, fy / gamma_M0, gamma_M0 = 1"
 _WELD: Final = "EN 1993-1-8:2005 4.5.3.3"
+_STRUT: Final = "EN 1993-1-1:2005 6.3.1, curve c (from memory)"
 _CRIPPLING: Final = "EN 1993-1-3:2006 6.1.7.3, two or more webs (from memory)"
 
 
@@ -236,11 +237,9 @@ def _legs(mould: Mould, load: Newton) -> Checked:
         f"e {foot_lever(dims):.1f} mm",
         squash + bend,
         "-",
-        "EN 1993-1-1:2005 6.3.1, curve c (from memory), and 6.2.1(7)",
+        f"{_STRUT}, and 6.2.1(7)",
     )
-    return [step], [
-        _use("8.31", "bridge legs", "legs", {"thrust and bending": squash + bend}, "EN 1993-1-1:2005 6.3.1, curve c")
-    ]
+    return [step], [_use("8.31", "bridge legs", "legs", {"thrust and bending": squash + bend}, _STRUT)]
 
 
 # ---------------------------------------------------------------- landings
@@ -393,5 +392,22 @@ def chapter(mould: Mould) -> Chapter:
         (
             "Set the feet of the bridge square on both landings before the screw is turned; wipe paste off first.",
             "Watch the feet while turning: if one slides or a flange leans, let down and look why.",
+            *_short_beads(mould),
         ),
+    )
+
+
+def _short_beads(mould: Mould) -> tuple[str, ...]:
+    """A caution if the beads of the landing gussets are shorter than what counts as a structural weld.
+
+    Source: EN 1993-1-8:2005 4.5.1(2), 30 mm and 6 throats.
+    """
+    dims = mould.dims
+    deep, throat = gusset_depth(dims), fillet_throat(fillet_leg_least(dims.base, dims.stock.angle.thickness_mm))
+    least = max(30.0, 6 * throat)
+    if deep >= least:
+        return ()
+    return (
+        f"The beads of the landing gussets are {deep:.0f} mm long, less than the {least:.0f} mm of EN 1993-1-8 "
+        "(4.5.1) for a weld that bears: run them round both ends of each gusset, and look for cracks after each cast.",
     )

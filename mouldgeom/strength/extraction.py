@@ -29,7 +29,14 @@ from mouldgeom.strength.pull import (
     pull,
     range_table,
 )
-from mouldgeom.strength.seats import fixed_plate, plastic_boss_load, seams_named, washer_plate_stress, weld_resistance
+from mouldgeom.strength.seats import (
+    fixed_coefficients,
+    fixed_plate,
+    plastic_boss_load,
+    seams_named,
+    washer_plate_stress,
+    weld_resistance,
+)
 from mouldgeom.strength.steps import Chapter, Requirement, Step
 from mouldgeom.units import GRAVITY, Mpa, Newton, Ratio, plain
 
@@ -61,6 +68,7 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
     boss = jack.across_flats_mm / 2 + nut.leg
     holds = plastic_boss_load(steel.yield_mpa, dims.base, halves[0], boss)
     service = load / LOAD_FACTOR
+    beta, alpha = fixed_coefficients(2 * halves[0], 2 * halves[1])
     peak, sag = fixed_plate(service, 2 * halves[0], 2 * halves[1], dims.base, boss, steel.elastic_modulus_mpa)
     ring = "yield lines, hinge at the toe of the nut's weld, edges not held against turning (from memory)"
     roark = "Roark, 7th ed. 2002, Table 11.4 case 8b, fixed edges (coefficients from memory)"
@@ -79,12 +87,20 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
         Step(
             "anchor plate: elastic stress under the nut at the greatest pull (the first yield, not the strength)",
             "s = 3 W/(2 pi t^2) (1.3 ln(2 b/(pi r)) + beta)",
-            f"W {service / 1000:.2f} kN, t {plain(dims.base)} mm, b {2 * halves[0]:.0f} mm, r {plain(boss, 1)} mm",
+            f"W {service / 1000:.2f} kN, t {plain(dims.base)} mm, b {2 * halves[0]:.0f} mm, r {plain(boss, 1)} mm, "
+            f"beta {beta:.3f}",
             peak,
             "MPa",
             roark,
         ),
-        Step("anchor plate: sag at the greatest pull", "w = alpha W b^2/(E t^3)", "as above", sag, "mm", roark),
+        Step(
+            "anchor plate: sag at the greatest pull",
+            "w = alpha W b^2/(E t^3)",
+            f"alpha {alpha:.4f}, E {steel.elastic_modulus_mpa:g} MPa, the rest as above",
+            sag,
+            "mm",
+            roark,
+        ),
         Step(
             "anchor plate: force on each mm of its welds, the middle half of each side counted",
             "f = F/(L/2)",
@@ -367,7 +383,7 @@ def _pull_steps(mould: Mould) -> list[Step]:
         Step(
             "grip that the fresh pressure leaves on the core walls",
             "N = grip x integral of p dA",
-            f"{plain(given.grip)} x {grip_force(dims) / 1000:.2f} kN, full liquid head",
+            f"{plain(given.grip)} x {grip_force(dims) / 1000:.2f} kN, {dims.fresh.method}",
             squeeze / 1000,
             "kN",
             _FIELDS,

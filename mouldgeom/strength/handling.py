@@ -159,7 +159,10 @@ class _Book:
             self._carry("10.3", "bridge", self.lifts[Load.BRIDGE]),
         ]
         if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
-            where = f"{stage.name}: {stage.how}, {self.turning.people} people"
+            where = f"{stage.name}: {stage.how}, {_people(self.turning.people)}"
+            if stage.use > 1 and self.who.hoist_capacity:
+                hoist = plain(self.who.hoist_capacity)
+                where += f"; its {self.masses.filled.mass:.0f} kg are too much for the hoist of {hoist} kg"
             made.append(
                 Requirement("10.4", "turning the filled mould", stage.force, stage.limit, False, "N", where, _LIFTING)
             )
@@ -192,8 +195,15 @@ class _Book:
     def _carry(self, code: str, title: str, item: Lifted) -> Requirement:
         if item.verdict.people == 0 and item.lump.mass <= self.who.hoist_capacity:
             return self._hoist(code, title, item.name, item.lump.mass)
-        where = f"{item.name}, {item.verdict.words if item.verdict.people else f'{item.hold} people are too few'}"
-        return Requirement(code, title, item.lump.mass, item.limit, False, "kg", where, _LIFTING)
+        if item.verdict.people:
+            words, limit = item.verdict.words, item.verdict.limit
+        elif item.single > 0:
+            words = f"{_people(item.hold)} {'is' if item.hold == 1 else 'are'} too few"
+            limit = item.limit
+        else:
+            words = f"no people may lift it, with their hands {plain(item.lift.vertical, 0)} mm above the ground"
+            limit = 0.0
+        return Requirement(code, title, item.lump.mass, limit, False, "kg", f"{item.name}, {words}", _LIFTING)
 
     @staticmethod
     def _on_slope(code: str, title: str, standing: Sequence[Standing], slope: Deg) -> Requirement:
@@ -222,7 +232,7 @@ class _Book:
     def _assumptions(self) -> tuple[str, ...]:
         who, hoist = self.who, self.who.hoist_capacity
         return (
-            f"{who.people} people lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
+            f"{_people(who.people)} to lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
             + (f"a hoist of {plain(hoist)} kg." if hoist else "no hoist."),
             "Few lifts (at most one in five minutes, for an hour), no twist, fair grip; hands at the handles, or at "
             "the edges of what has none.",
@@ -383,6 +393,10 @@ class _Book:
                 f"leaning person's {plain(PUSH)} N: wedge it, or tie it down, until it is filled."
             )
         return tuple(out)
+
+
+def _people(count: int) -> str:
+    return "one person" if count == 1 else f"{count} people"
 
 
 def _numbers(lump: Lump) -> tuple[Kg, Mm, Mm, Mm]:

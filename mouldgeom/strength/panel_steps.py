@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from mouldgeom import plates
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION, coefficients, series_value
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.strength.fields import BarUse, Face, Field
+from mouldgeom.strength.fields import BarUse, Face, Field, shell_sheet
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Step, Table
-from mouldgeom.units import Mm, Ratio
+from mouldgeom.units import Mm, Mpa, Ratio
 
 LOAD_FACTOR: Final[Ratio] = 1.5
 """On the pressure, for strength.
@@ -40,12 +41,29 @@ def steepness(field: Field) -> Ratio:
 # ---------------------------------------------------------------- steps
 
 
+def reckoned_load(dims: Dimensions, field: Field) -> tuple[Mpa, Mpa]:
+    """Pressure at foot and top that the bulge of a field is reckoned with.
+
+    Where the pressure stops growing within the field, it is an even change that is nowhere less.
+    """
+    sheet, tall = replace(shell_sheet(dims), thickness=field.sheets), field.high - field.low
+    return min(
+        sheet.loads(field.low, field.high),
+        key=lambda load: plates.deflection_linear(
+            field.width, tall, load[0], load[1], sheet.rigidity, free_top=field.free
+        ),
+    )
+
+
 def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
     """A field written out: pressure, rigidity, coefficient, bulge, moment and stress."""
     steel, t = dims.stock.steel, field.thickness
     width, tall = field.width, field.high - field.low
     stiff = field.sheets**3 * steel.elastic_modulus_mpa / (12 * (1 - plates.POISSON**2))
-    low, high = field.pressure_low, field.pressure_high
+    low, high = reckoned_load(dims, field) if tall > 0 else (field.pressure_low, field.pressure_high)
+    reckoned = f"p_top/p_foot = {high / low:.3f}"
+    if abs(low - field.pressure_low) + abs(high - field.pressure_high) > 1e-9:
+        reckoned += f", a load nowhere less than the pressure: {low * 1e3:.2f} kPa at the foot, {high * 1e3:.2f} kPa"
     alpha = plates.deflection_linear(1.0, tall / width, 1.0, max(high / low, 0.0), 1.0, free_top=field.free)
     beta = field.moment / (low * width**2)
     bent = alpha * low * width**4 / stiff
@@ -54,9 +72,9 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
     steps = [
         Step(
             f"{what}, field that bulges most: {place}; pressure at its foot",
-            "p = g h",
-            f"{dims.height - field.low:.0f} mm below the pour face; {high * 1e3:.2f} kPa at its top",
-            low * 1e3,
+            "p = min(g h, p_max)" if dims.fresh.liquid_depth < dims.height else "p = g h",
+            f"{dims.height - field.low:.0f} mm below the pour face; {field.pressure_high * 1e3:.2f} kPa at its top",
+            field.pressure_low * 1e3,
             "kPa",
             "as above",
         ),
@@ -71,7 +89,7 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
         Step(
             "coefficient of deflection, sides and foot held, top " + ("free" if field.free else "held"),
             "alpha = w D/(p a^4), by ratio b/a and load p_top/p_foot",
-            f"b/a = {tall:.0f}/{width:.0f} mm = {tall / width:.3f}, p_top/p_foot = {high / low:.3f}",
+            f"b/a = {tall:.0f}/{width:.0f} mm = {tall / width:.3f}, {reckoned}",
             alpha,
             "-",
             PLATES + ", series",
@@ -79,7 +97,7 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
         Step(
             "deflection of the sheet by small-deflection theory",
             "w = alpha p a^4/D",
-            f"{alpha:.5f} x {low:.5f} MPa x ({width:.0f} mm)^4/{stiff:.0f} N mm",
+            f"{_figures(alpha)} x {low:.5f} MPa x ({width:.0f} mm)^4/{stiff:.0f} N mm",
             bent,
             "mm",
             PLATES,
@@ -120,7 +138,7 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
         Step(
             f"moment in that field, {edge}",
             "M = beta p a^2",
-            f"{beta:.4f} x {low:.5f} MPa x ({width:.0f} mm)^2",
+            f"{_figures(beta)} x {low:.5f} MPa x ({width:.0f} mm)^2",
             field.moment,
             "N mm/mm",
             PLATES + "; clamped edges Art. 44, computed table",
@@ -135,6 +153,38 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
         ),
     ]
     return steps
+
+
+def _figures(value: Ratio) -> str:
+    """Four figures, however small, and no exponent."""
+    return f"{value:.{max(0, 3 - math.floor(math.log10(value)))}f}" if value > 0 else "0"
+
+
+def end_plate_steps(dims: Dimensions, end: Field) -> list[Step]:
+    """The end plate of the core: its bulge and its stress."""
+    width, tall = 2 * dims.core_half_x(dims.end_z), 2 * dims.core_half_y(dims.end_z)
+    stiff = dims.stock.steel.elastic_modulus_mpa * end.thickness**3 / (12 * (1 - plates.POISSON**2))
+    alpha = plates.deflection_linear(1.0, tall / width, 1.0, 1.0, 1.0)
+    edge = "clamped edge" if end.clamped > end.held else "middle"
+    return [
+        Step(
+            "end plate, held by the ends of the core walls: its bulge",
+            "w = alpha p a^4/D",
+            f"{_figures(alpha)} x {end.pressure_low:.5f} MPa x ({width:.0f} mm)^4/{stiff:.0f} N mm, "
+            f"b/a = {tall:.0f}/{width:.0f} mm",
+            end.bent,
+            "mm",
+            PLATES,
+        ),
+        Step(
+            f"its bending stress under the factored load, {edge}",
+            "sigma = 1.5 x 6 M/t^2",
+            f"1.5 x 6 x {end.moment:.2f} N/({end.thickness:g} mm)^2",
+            LOAD_FACTOR * end.stress,
+            "MPa",
+            YIELD,
+        ),
+    ]
 
 
 def bar_steps(dims: Dimensions, bar: BarUse) -> list[Step]:

@@ -36,8 +36,9 @@ def chapter(mould: Mould) -> Chapter:
             "depth counts from there.",
             "It is filled within the initial set of the concrete: the pressure is that of a liquid"
             + (f", reduced{slow}." if slow else "."),
-            f"Share added for vibration: {concrete.vibration_allowance * 100:.0f} %"
-            + ("." if not slow else "; the reduced formulas have it in them."),
+            "No share is added for vibration: the reduced formulas have it in them."
+            if slow
+            else f"Share added for vibration: {concrete.vibration_allowance * 100:.0f} %.",
         ),
         steps=tuple(_steps(dims)),
         tables=(_methods(dims), _resultants(dims)),
@@ -49,7 +50,8 @@ def chapter(mould: Mould) -> Chapter:
 
 
 def _steps(dims: Dimensions) -> list[Step]:
-    fresh, source = dims.fresh, _SOURCES[dims.spec.concrete.pressure]
+    fresh, concrete = dims.fresh, dims.spec.concrete
+    source, liquid = _SOURCES[concrete.pressure], concrete.pressure == "liquid head"
     places: list[tuple[str, Mm]] = [
         ("foot of the panels and of the core, at the rim", 0.0),
         ("the ledge", dims.ledge_z),
@@ -58,12 +60,12 @@ def _steps(dims: Dimensions) -> list[Step]:
     ]
     out = [
         Step(
-            "weight of the fresh concrete, share for vibration added",
-            "g = gamma (1 + v)" if dims.spec.concrete.pressure == "liquid head" else "g = gamma",
-            f"{dims.spec.concrete.unit_weight_fresh:g} kN/m3, v = {dims.spec.concrete.vibration_allowance:g}",
+            "weight of the fresh concrete" + (", share for vibration added" if liquid else ""),
+            "g = gamma (1 + v)" if liquid else "g = gamma",
+            f"{concrete.unit_weight_fresh:g} kN/m3" + (f", v = {concrete.vibration_allowance:g}" if liquid else ""),
             fresh.gradient,
             "kN/m3",
-            "specification, concrete.unit_weight_fresh and concrete.vibration_allowance",
+            "specification, concrete.unit_weight_fresh" + (" and concrete.vibration_allowance" if liquid else ""),
         )
     ]
     capped = fresh.liquid_depth < fresh.height

@@ -92,7 +92,7 @@ def faces(dims: Dimensions) -> tuple[Face, ...]:
 
 
 def grip_force(dims: Dimensions) -> Newton:
-    """Full liquid head of the fresh concrete summed up over the drafted walls of the core.
+    """Pressure of the fresh concrete summed up over the drafted walls of the core.
 
     Source: geometry, integral of p dA.
     """

@@ -12,7 +12,7 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.parts.extraction import washer_plate_width
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam
-from mouldgeom.units import Mm, Mpa, Newton
+from mouldgeom.units import Mm, Mpa, Newton, Ratio
 
 _ASPECTS: Final = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
 _FIXED_STRESS: Final = (-0.238, -0.078, 0.011, 0.053, 0.068, 0.067)
@@ -30,15 +30,24 @@ def plastic_boss_load(yield_stress: Mpa, thickness: Mm, radius: Mm, boss: Mm) ->
     return 2 * math.pi * yield_stress * thickness**2 / 4 * radius / (radius - boss)
 
 
-def fixed_plate(load: Newton, short: Mm, long: Mm, thickness: Mm, radius: Mm, elastic: Mpa) -> tuple[Mpa, Mm]:
-    """Stress and deflection at the middle of a plate with fixed edges, loaded on a small circle; Poisson's ratio 0.3.
+def fixed_coefficients(short: Mm, long: Mm) -> tuple[Ratio, Ratio]:
+    """Coefficients beta and alpha of ``fixed_plate``, straight between the printed aspects 1 to 2.
 
-    Source: Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 11.4 case 8b (coefficients from memory).
+    Source: Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 11.4 case 8b (from memory).
     """
     aspect = min(max(long / short, _ASPECTS[0]), _ASPECTS[-1])
     index = min(sum(aspect >= ratio for ratio in _ASPECTS), len(_ASPECTS) - 1)
     share = (aspect - _ASPECTS[index - 1]) / (_ASPECTS[index] - _ASPECTS[index - 1])
     beta, alpha = (row[index - 1] + share * (row[index] - row[index - 1]) for row in (_FIXED_STRESS, _FIXED_SAG))
+    return beta, alpha
+
+
+def fixed_plate(load: Newton, short: Mm, long: Mm, thickness: Mm, radius: Mm, elastic: Mpa) -> tuple[Mpa, Mm]:
+    """Stress and deflection at the middle of a plate with fixed edges, loaded on a small circle; Poisson's ratio 0.3.
+
+    Source: Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 11.4 case 8b (coefficients from memory).
+    """
+    beta, alpha = fixed_coefficients(short, long)
     peak = 3 * load / (2 * math.pi * thickness**2) * (1.3 * math.log(2 * short / (math.pi * radius)) + beta)
     return peak, alpha * load * short**2 / (elastic * thickness**3)
 

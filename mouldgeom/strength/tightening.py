@@ -130,7 +130,7 @@ class Tightness:
             ),
             Step("least preload, thread dry or rusty", "T/(K d)", "K 0.30", preload.least, "N", _SHIGLEY),
             Step(
-                "least preload over the greatest tension in use",
+                "least preload over the greatest tension in use, without the load factor",
                 "Fi/Ft",
                 f"{preload.least:.0f}/{tension:.0f} N: the joint {held} at the bolts",
                 preload.least / max(tension, 1e-9),
