@@ -297,7 +297,7 @@ class ExtractionGroup(Group):
 class HandlingGroup(Group):
     """Who lifts and turns, and on what ground."""
 
-    people: Literal[1, 2, 3, 4, 5, 6, 7, 8] = _choice(4, "people who lift and turn together, 1 to 8")
+    people: Literal[1, 2, 3, 4] = _choice(4, "people who lift and turn together, 1 to 4: larger teams are not advised")
     lifter: Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"] = _choice(
         "man 20 to 45", "who lifts, by ISO 11228-1: the one who may lift least decides"
     )

@@ -20,7 +20,7 @@ from mouldgeom.units import GRAVITY, Mm, Mm2, Mpa, Newton, NewtonMm, plain
 
 Checked = tuple[list[Step], list[Requirement]]
 _STRIP: Final = "beam theory, strip of plate 1 mm wide"
-_YIELD: Final = "EN 1993-1-1:2005 6.2, fy / gamma_M0, gamma_M0 = 1"
+_YIELD: Final = "EN 1993-1-1:2005 6.2 (from memory), fy / gamma_M0, gamma_M0 = 1"
 
 
 def drawn_moment(mould: Mould) -> tuple[Mm, Mpa, NewtonMm]:

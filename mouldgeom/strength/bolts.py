@@ -136,7 +136,7 @@ def _gap_and_cover(mould: Mould, widest: RowUse, cover: Cover) -> list[Requireme
             False,
             "-",
             f"nose cover, {what}",
-            f"{EC3}; {TSTUB}; EN 1993-1-1:2005 6.2.5, elastic",
+            f"{EC3}; {TSTUB}; EN 1993-1-1:2005 6.2.5 (from memory), elastic",
         ),
     ]
 

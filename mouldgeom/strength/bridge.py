@@ -35,7 +35,7 @@ CRIPPLING: Final[tuple[Ratio, Ratio]] = (0.057, 0.115)
 END_BEARING: Final[Mm] = 10.0
 """Bearing length that counts near an end: EN 1993-1-3:2006 6.1.7.3 (from memory)."""
 
-_YIELD: Final = "EN 1993-1-1:2005 6.2, fy / gamma_M0, gamma_M0 = 1"
+_YIELD: Final = "EN 1993-1-1:2005 6.2 (from memory), fy / gamma_M0, gamma_M0 = 1"
 _WELD: Final = "EN 1993-1-8:2005 4.5.3.3"
 _STRUT: Final = "EN 1993-1-1:2005 6.3.1, curve c (from memory)"
 _CRIPPLING: Final = "EN 1993-1-3:2006 6.1.7.3, two or more webs (from memory)"
@@ -112,7 +112,7 @@ def _beams(mould: Mould, load: Newton) -> Checked:
             f"F {load / 1000:.2f} kN, L {span:.0f} mm, Wel {modulus / 1000:.2f} cm3, t {shear:.1f} MPa",
             stress,
             "MPa",
-            "beam theory; EN 1993-1-1:2005 6.2.1(5)",
+            "beam theory; EN 1993-1-1:2005 6.2.1(5) (from memory)",
         ),
         Step(
             "beams: deflection at the greatest pull",
@@ -206,7 +206,7 @@ def _caps(mould: Mould, load: Newton, made: Sequence[Seam]) -> Checked:
             f"R {force / 1000:.2f} kN, c {lever:.1f} mm, b {width:.0f} mm, t {plain(dims.base)} mm",
             bending,
             "MPa",
-            "EN 1993-1-1:2005 6.2.5, plastic modulus of a solid plate",
+            "EN 1993-1-1:2005 6.2.5 (from memory), plastic modulus of a solid plate",
         ),
         Step(
             "leg to cap: force on the weld when the foot stands on its inner wall",
@@ -275,7 +275,7 @@ def _landing(mould: Mould, load: Newton) -> Checked:
             f"R {force / 1000:.2f} kN, c {arm:.1f} mm, {plate}; two gussets, one under each side wall of the leg",
             gusset,
             "MPa",
-            "beam theory; EN 1993-1-1:2005 6.2.1(5)",
+            "beam theory; EN 1993-1-1:2005 6.2.1(5) (from memory)",
         ),
         Step(
             "leg walls on the flange over the gussets",

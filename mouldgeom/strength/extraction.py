@@ -51,7 +51,7 @@ WEAR_FACTOR: Final[Ratio] = 1e-4
 _VIEW: Final = "statics"
 _SHIGLEY: Final = "Shigley's Mechanical Engineering Design, ch. 8"
 _SHIGLEY_MEMORY: Final = f"{_SHIGLEY} (from memory)"
-_YIELD: Final = "EN 1993-1-1:2005 6.2, fy / gamma_M0, gamma_M0 = 1"
+_YIELD: Final = "EN 1993-1-1:2005 6.2 (from memory), fy / gamma_M0, gamma_M0 = 1"
 _FIELDS: Final = "specification, [extraction]; no agreed value"
 
 
@@ -437,7 +437,7 @@ def chapter(mould: Mould) -> Chapter:
         f"F {load / 1000:.2f} kN, c {lever:.1f} mm, b {width:.1f} mm, t {plain(dims.base)} mm",
         stress,
         "MPa",
-        "EN 1993-1-1:2005 6.2.5, plastic modulus of a solid plate",
+        "EN 1993-1-1:2005 6.2.5 (from memory), plastic modulus of a solid plate",
     )
     washer_need = Requirement(
         "8.26",

@@ -24,11 +24,11 @@ Source: EN 1990:2002 Table A1.2(B), unfavourable variable action (from memory).
 GAMMA_M0: Final[Ratio] = 1.0
 """On the yield strength.
 
-Source: EN 1993-1-1:2005 6.1, recommended value.
+Source: EN 1993-1-1:2005 6.1, recommended value (from memory).
 """
 PLATES: Final = "Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, Art. 30, 31, 48"
 BUCKLING: Final = "Timoshenko and Gere, Theory of Elastic Stability, 2nd ed. 1961, plates (from memory)"
-YIELD: Final = "1.5 x pressure by EN 1990:2002 Table A1.2(B) (from memory); yield / 1.0 by EN 1993-1-1:2005 6.1"
+YIELD: Final = "1.5 x pressure by EN 1990:2002 Table A1.2(B); yield / 1.0 by EN 1993-1-1:2005 6.1 (both from memory)"
 
 
 def steepness(field: Field) -> Ratio:

@@ -75,7 +75,7 @@ def washer_plate_stress(dims: Dimensions, load: Newton) -> tuple[Mm, Mm, Mpa]:
 
     The washer's half ring of load has its centre at 2 r/pi; the plate lies on the beams where their flats begin.
 
-    Source: statics, F/2 times the lever; plastic modulus b t^2/4 of a solid plate, EN 1993-1-1:2005 6.2.5.
+    Source: statics, F/2 times the lever; plastic modulus b t^2/4 of a plate, EN 1993-1-1:2005 6.2.5 (from memory).
     """
     bridge, tube, jack = dims.bridge, dims.stock.tube, dims.stock.jack
     flat = bridge.beam_y - tube.side_mm / 2 + tube.outer_radius_mm
