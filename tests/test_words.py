@@ -1,0 +1,158 @@
+"""The catalogue of words: valid gettext, no sentence twice, the same names to fill in, and nothing left out.
+
+Sentences are found twice: those that the code hands to ``words`` as they stand, and those that chapters and checks make
+while they run.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import string
+from collections.abc import Iterator
+from io import BytesIO
+
+import pytest
+from babel.messages.catalog import Catalog
+from babel.messages.pofile import read_po
+from conftest import ROOT
+
+from mouldgeom.assembly import Mould
+from mouldgeom.checks import Case, CheckResult, run_checks
+from mouldgeom.inspection.critical import critical
+from mouldgeom.solids import SolidMould
+from mouldgeom.strength.book import CAUTIONS, book
+from mouldgeom.strength.steps import Chapter
+from mouldgeom.words import ENGLISH, LANGUAGES, Words
+
+DRAFTS = [language for language in LANGUAGES if language != ENGLISH]
+FOLDER = ROOT / "mouldgeom/data/words"
+
+
+def catalogue(language: str) -> Catalog:
+    return read_po(BytesIO((FOLDER / f"{language}.po").read_bytes()), locale=language, abort_invalid=True)
+
+
+def names(sentence: str) -> set[str]:
+    return {name for _, name, _, _ in string.Formatter().parse(sentence) if name}
+
+
+SAYING = {"words", "say", "w"}
+"""Names of what turns a sentence into the language of the papers."""
+
+
+def written() -> Iterator[tuple[str, str]]:
+    """Every sentence that the code hands to ``words`` as it stands, or one of two, and where."""
+    for path in sorted((ROOT / "mouldgeom").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and node.args and called(node.func) in SAYING:
+                first = node.args[0]
+                for said in (first.body, first.orelse) if isinstance(first, ast.IfExp) else (first,):
+                    if isinstance(said, ast.Constant) and isinstance(said.value, str):
+                        yield f"{path.name}:{node.lineno}", said.value
+
+
+def called(function: ast.expr) -> str:
+    """The last name of what is called."""
+    if isinstance(function, ast.Name):
+        return function.id
+    return function.attr if isinstance(function, ast.Attribute) else ""
+
+
+def test_a_language_is_a_file() -> None:
+    assert {"en", "fr", "es"} <= set(LANGUAGES)
+    assert set(DRAFTS) == {path.stem for path in FOLDER.glob("*.po")}
+
+
+@pytest.mark.parametrize("language", DRAFTS)
+def test_the_catalogue_is_valid_and_says_each_sentence_once(language: str) -> None:
+    text = (FOLDER / f"{language}.po").read_text("utf-8")
+    assert text.startswith("# Draft, to be checked by a speaker.")
+    keys = [line for line in text.splitlines() if line.startswith("msgid ")]
+    single = [key for key in keys if key != 'msgid ""']
+    assert len(single) == len(set(single))
+    found = catalogue(language)
+    assert len(found) > 300
+    for message in found:
+        if message.id:
+            assert message.string, message.id
+            assert names(str(message.id)) == names(str(message.string)), message.id
+
+
+@pytest.mark.parametrize("language", DRAFTS)
+def test_every_sentence_in_the_code_is_translated(language: str) -> None:
+    known = {str(message.id) for message in catalogue(language)}
+    sentences = {sentence: where for where, sentence in written() if any(c.isalpha() for c in sentence)}
+    assert len(sentences) > 400
+    assert {s: where for s, where in sentences.items() if s not in known} == {}
+
+
+def in_words(sentence: str) -> bool:
+    """Whether a sentence is to be translated: it has words, not signs and units alone, and no figures in it."""
+    return re.search(r"[a-z]{3}", sentence) is not None and not re.search(r"\d", sentence)
+
+
+def said_by(chapter: Chapter) -> Iterator[str]:
+    """The sentences of a chapter; formulas, numbers and sources are in no language."""
+    yield chapter.title
+    yield from (*chapter.assumptions, *chapter.cautions)
+    yield from (step.what for step in chapter.steps)
+    for table in chapter.tables:
+        yield from (table.title, table.note, *table.head)
+        for row in table.rows:
+            cells = zip(table.head, row, strict=True)
+            yield from (cell for head, cell in cells if isinstance(cell, str) and head not in {"source", "method"})
+    for required in chapter.requirements:
+        yield from (required.title, required.where)
+
+
+@pytest.fixture(scope="module")
+def spoken(hill: Mould) -> frozenset[str]:
+    """Every sentence of the example that is made at run time: calculation and what is measured."""
+    measured = [said for one in critical(hill) for said in (one.what, one.tool, one.why, str(one.stage))]
+    chapters = [said for chapter in book(hill) for said in said_by(chapter)]
+    named = [str(name) for part in hill.parts for name in (part.name, part.group)]
+    return frozenset(sentence for sentence in (*CAUTIONS, *chapters, *measured, *named) if in_words(sentence))
+
+
+@pytest.fixture(scope="module")
+def checked(hill_solids: SolidMould, hill_case: Case) -> tuple[CheckResult, ...]:
+    return run_checks(hill_solids, hill_case)
+
+
+@pytest.mark.parametrize("language", DRAFTS)
+def test_nearly_all_that_is_said_at_run_time_is_translated(language: str, spoken: frozenset[str]) -> None:
+    """Nine in ten, so that a new step of the calculation may come a little before its translation."""
+    known = {str(message.id) for message in catalogue(language)}
+    assert len(spoken) > 400
+    missing = sorted(spoken - known)
+    assert len(missing) <= 0.1 * len(spoken), missing
+
+
+@pytest.mark.parametrize("language", DRAFTS)
+def test_every_check_has_its_title_translated(language: str, checked: tuple[CheckResult, ...]) -> None:
+    known = {str(message.id) for message in catalogue(language)}
+    titles = {result.title for result in checked if in_words(result.title)}
+    assert len(titles) > 60
+    assert titles - known == set()
+    places = {result.where for result in checked if in_words(result.where) and " " in result.where}
+    assert len(places - known) <= 0.1 * len(places), sorted(places - known)
+
+
+def test_what_a_catalogue_lacks_comes_out_in_english() -> None:
+    assert Words("fr")("no such sentence {n}", n=3) == "no such sentence 3"
+
+
+@pytest.mark.parametrize(
+    ("language", "number", "length"), [("en", "1,234.5", "1234.5"), ("fr", "1\u202f234,5", "1234,5")]
+)
+def test_numbers_follow_the_locale(language: str, number: str, length: str) -> None:
+    words = Words(language)
+    assert words.number(1234.5, 1) == number
+    assert words.length(1234.5) == length
+
+
+def test_lengths_are_in_the_units_asked_for() -> None:
+    assert Words("en", "mm").length(364.0018) == "364"
+    assert Words("en", "inches").length(364.0018) == "14 5/16 in"
+    assert Words("en", "both").length(364.0018) == "364 (14 5/16 in)"
