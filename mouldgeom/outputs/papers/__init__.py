@@ -1,0 +1,1 @@
+"""The papers that people work from: drawings, templates and the machinery that sets them."""

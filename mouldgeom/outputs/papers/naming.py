@@ -1,0 +1,57 @@
+"""Names of parts and pieces in the language of the papers, and numbers of holes: the same on every paper.
+
+Names are made of few sentences of the catalogue: what comes before the comma is one, each word of place another.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Final
+
+from mouldgeom.shapes import Bar, BarHole, Hole, Plate
+from mouldgeom.words import Words
+
+
+def plate_holes(plate: Plate) -> list[Hole]:
+    """Holes in the order of their numbers: from the left datum edge on, then upwards."""
+    return sorted(plate.holes, key=lambda hole: (round(hole.x, 3), round(hole.y, 3)))
+
+
+def bar_holes(bar: Bar) -> list[BarHole]:
+    """Holes in the order of their numbers: along each leg from the start of the bar."""
+    return sorted(bar.holes, key=lambda hole: (hole.leg, round(hole.along, 3), round(hole.offset, 3)))
+
+
+_ON_PAPER: Final = {
+    "front stiffener": "stiffener, front and back",
+    "side stiffener": "stiffener, left and right",
+    "front base flange": "base flange, front and back",
+    "side base flange": "base flange, left and right",
+}
+"""Names of parts whose pieces go to two sides, as they are written for people."""
+
+
+def part_name(words: Words, name: str) -> str:
+    """A name such as ``"core wall, front and back"`` or ``"diaphragm 1"``, translated piece by piece."""
+    head, _, tail = _ON_PAPER.get(name, name).partition(", ")
+    translated = _joined(words, head)
+    return f"{translated}, {_joined(words, tail)}" if tail else translated
+
+
+def _joined(words: Words, text: str) -> str:
+    pieces = [_numbered(words, piece) for piece in text.split(" and ")]
+    return f" {words('and')} ".join(pieces)
+
+
+def _numbered(words: Words, text: str) -> str:
+    found = re.fullmatch(r"(.+?) (\d+)", text)
+    return f"{words(found[1])}\N{NO-BREAK SPACE}{found[2]}" if found else words(text)
+
+
+def piece_list(words: Words, names: Sequence[str]) -> str:
+    """What tells the pieces of one mark apart: ``"left, right"``; ``"front 1, back 1"``."""
+    heads = {name.partition(", ")[0] for name in names}
+    if len(heads) == 1:
+        return ", ".join(_joined(words, name.partition(", ")[2]) for name in names)
+    return ", ".join(part_name(words, name) for name in names)

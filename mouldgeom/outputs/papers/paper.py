@@ -1,0 +1,309 @@
+"""Sheets of paper: sizes, frame, centring marks, grid, title block and projection symbol.
+
+``PaperOptions.from_spec`` reads the ``[papers]`` group.  ``blank`` makes an empty sheet with its title block, and
+``Paper.space`` and ``title_box`` say what room is left.  ``numbered`` gives every sheet of a set its number at the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final
+
+from mouldgeom import tables
+from mouldgeom.outputs.papers import lettering
+from mouldgeom.outputs.papers.drawing import (
+    Box,
+    Circle,
+    Item,
+    Line,
+    Primitive,
+    Sheet,
+    Text,
+    line,
+    rectangle,
+)
+from mouldgeom.outputs.papers.lettering import LARGE, NORMAL, SMALL
+from mouldgeom.spec import Spec
+from mouldgeom.units import Kg, Mm, Ratio
+from mouldgeom.words import Words
+
+BINDING: Final[Mm] = 20.0
+BORDER: Final[Mm] = 10.0
+FRAME: Final[Mm] = 0.7
+BLOCK_WIDTH: Final[Mm] = 180.0
+FIELD: Final[Mm] = 50.0
+"""Left border, other borders, width of the frame line, width of the title block, fields of the grid.
+
+Source: ISO 5457:1999 (from memory).
+"""
+BLOCK_ROWS: Final[tuple[Mm, ...]] = (10.5, 12.5, 10.5, 10.5)
+"""Heights of the rows of the title block, from below."""
+BLOCK_HEIGHT: Final[Mm] = sum(BLOCK_ROWS)
+SCALES: Final[tuple[Ratio, ...]] = (2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50)
+"""Scales of drawings.
+
+Source: ISO 5455 (from memory).
+"""
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A size of paper: trimmed width and height, width of wide lines, and whether it has a grid."""
+
+    name: str
+    width: Mm
+    height: Mm
+    wide: Mm
+    grid: bool
+
+    @property
+    def space(self) -> Box:
+        """The drawing space inside the frame."""
+        return BINDING, BORDER, self.width - BORDER, self.height - BORDER
+
+    @property
+    def title_box(self) -> Box:
+        """The title block, at the lower right of the drawing space."""
+        _, y0, x1, _ = self.space
+        return x1 - BLOCK_WIDTH, y0, x1, y0 + BLOCK_HEIGHT
+
+    @property
+    def turned(self) -> Paper:
+        """The same paper, turned by a quarter."""
+        return replace(self, width=self.height, height=self.width)
+
+
+PAPERS: Final[dict[str, Paper]] = {
+    paper.name: paper
+    for paper in (
+        Paper("A3", 420.0, 297.0, 0.5, True),
+        Paper("A4", 210.0, 297.0, 0.35, False),
+        Paper("tabloid", 431.8, 279.4, 0.5, True),
+        Paper("letter", 215.9, 279.4, 0.35, False),
+    )
+}
+"""Papers by the names that a specification has for them.
+
+Source: ISO 5457:1999 Table 1 for A3 and A4; 11 x 17 in and 8 1/2 x 11 in (from memory).
+"""
+
+
+@dataclass(frozen=True)
+class PaperOptions:
+    """What stands on every sheet of a set."""
+
+    paper: Paper
+    projection: str = "first angle"
+    owner: str = ""
+    creator: str = ""
+    approver: str = ""
+    number: str = ""
+    issued: str = ""
+    grade: str = ""
+    tolerances: str = ""
+
+    @staticmethod
+    def from_spec(spec: Spec) -> PaperOptions:
+        """Take everything from a specification; without a number, the first figures of its digest stand for it."""
+        papers, shop = spec.papers, spec.shop
+        quality = tables.cutting_process(shop.cutting).quality
+        return PaperOptions(
+            PAPERS[papers.paper],
+            papers.projection,
+            papers.owner,
+            papers.creator,
+            papers.approver,
+            papers.number or spec.digest[:8].upper(),
+            papers.issued,
+            spec.steel.grade,
+            f"ISO 2768-m, ISO 9013-{quality}, ISO 13920-{shop.weld_class}{shop.flatness_class}",
+        )
+
+
+def words_of(spec: Spec) -> Words:
+    """The words of the papers of a specification: its language and units."""
+    return Words(spec.papers.language, spec.papers.paper_units)
+
+
+def scale_text(scale: Ratio) -> str:
+    """A scale as it is written: ``"1:5"``, ``"2:1"``."""
+    return f"1:{round(1 / scale)}" if scale <= 1 else f"{round(scale)}:1"
+
+
+# --- the sheet -------------------------------------------------------------------------------------------------------
+
+
+def blank(
+    name: str, title: str, options: PaperOptions, words: Words, items: Sequence[Item] = (), *,
+    scale: Ratio | None = None, document: str = "", mass: Kg | None = None, paper: Paper | None = None,
+) -> Sheet:  # fmt: skip
+    """A sheet with frame and title block.
+
+    Args:
+        name: short, ASCII, unique in the set.
+        title: what the sheet shows, translated.
+        options: what stands on every sheet.
+        words: language and units.
+        items: what is drawn on it.
+        scale: of the whole sheet; ``None`` if each view says its own, 0 if it is not to scale.
+        document: type of document, translated; "Part drawing" if empty.
+        mass: of what is shown, if it is one thing.
+        paper: another than that of the options.
+    """
+    sheet = paper or options.paper
+    told = _Told(
+        title=title,
+        document=document or words("Part drawing"),
+        scale=words("as shown") if scale is None else scale_text(scale) if scale else words("none"),
+        mass=words("as stated") if mass is None else f"{words.number(mass, 1)} kg",
+        units=words({"mm": "mm", "inches": "inches", "both": "mm (in)"}[words.units]),
+    )
+    furniture = (*frame(sheet), *_title_block(sheet, told, options, words))
+    x0, y0, _, _ = sheet.title_box
+    at = (x0 + 153 + 1.2, y0 + 1.8)
+    return Sheet(name, title, sheet.width, sheet.height, sheet.wide, sheet.space, furniture, tuple(items), at)
+
+
+def numbered(sheets: Sequence[Sheet]) -> list[Sheet]:
+    """The sheets of a set, each with its number and how many there are."""
+    return [replace(sheet, number=n, of=len(sheets)) for n, sheet in enumerate(sheets, 1)]
+
+
+def frame(paper: Paper) -> tuple[Primitive, ...]:
+    """Frame, centring marks and, on larger papers, the grid.
+
+    Source: ISO 5457:1999 (from memory).
+    """
+    x0, y0, x1, y1 = paper.space
+    # The centring marks lie on the axes of the trimmed paper.
+    x, y = paper.width / 2, paper.height / 2
+    marks = [
+        line(Line.FRAME, (x0 - 10, y), (x0 + 5, y), weight=FRAME),
+        line(Line.FRAME, (x1 + 10, y), (x1 - 5, y), weight=FRAME),
+        line(Line.FRAME, (x, y1 + 10), (x, y1 - 5), weight=FRAME),
+        line(Line.FRAME, (x, y0 - 10), (x, y0), weight=FRAME),
+    ]
+    grid = _grid(paper) if paper.grid else ()
+    return (rectangle(Line.FRAME, paper.space, FRAME), *marks, *grid)
+
+
+def _grid(paper: Paper) -> Iterator[Primitive]:
+    x0, y0, x1, y1 = paper.space
+    band = 5.0
+    yield rectangle(Line.FRAME, (x0 - band, y0 - band, x1 + band, y1 + band), 0.18)
+    columns, rows = _fields(x0, x1, paper.width / 2), _fields(y0, y1, paper.height / 2)
+    for number, (low, high) in enumerate(columns, 1):
+        for base in (y0 - band, y1):
+            yield Text(str(number), (low + high) / 2, base + 0.9, NORMAL - 0.3, "middle")
+            if number > 1:
+                yield line(Line.FRAME, (low, base), (low, base + band), weight=0.18)
+    for number, (low, high) in enumerate(reversed(rows)):
+        for left in (x0 - band, x1):
+            name = "ABCDEFGH"[number]
+            yield Text(name, left + band / 2, (low + high) / 2 - NORMAL / 2, NORMAL - 0.3, "middle")
+            if number:
+                yield line(Line.FRAME, (left, high), (left + band, high), weight=0.18)
+
+
+def _fields(low: Mm, high: Mm, centre: Mm) -> list[tuple[Mm, Mm]]:
+    """Fields of the grid, counted from the centring mark; a remnant of less than half a field joins its neighbour."""
+    cuts = [centre]
+    while cuts[-1] + 1.5 * FIELD < high:
+        cuts.append(cuts[-1] + FIELD)
+    while cuts[0] - 1.5 * FIELD > low:
+        cuts.insert(0, cuts[0] - FIELD)
+    edges = [low, *cuts, high]
+    return list(pairwise(edges))
+
+
+# --- the title block -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Told:
+    title: str
+    document: str
+    scale: str
+    mass: str
+    units: str
+
+
+def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words) -> Iterator[Primitive]:
+    """The fields of ISO 7200 and what a workshop needs beside them; an empty field stays blank to be written in.
+
+    Source: ISO 7200:2004 (fields); ISO 5457:1999 (width, place).
+    """
+    x0, y0, x1, y1 = paper.title_box
+    yield rectangle(Line.FRAME, (x0, y0, x1, y1), 0.5)
+    language = words.language if words.checked else words("{language}, draft to be checked", language=words.language)
+    rows: list[list[tuple[Mm, str, str]]] = [
+        [
+            (60, words("Approved by"), options.approver),
+            (36, words("Date of issue"), options.issued),
+            (57, words("Language"), language),
+            (27, words("Sheet"), ""),
+        ],
+        [(60, words("Created by"), options.creator), (120, words("Title"), told.title)],
+        [
+            (60, words("Legal owner"), options.owner),
+            (72, words("Document type"), told.document),
+            (48, words("Identification number"), options.number),
+        ],
+        [
+            (72, words("General tolerances"), options.tolerances),
+            (26, words("Material"), options.grade),
+            (24, words("Mass"), told.mass),
+            (20, words("Scale"), told.scale),
+            (20, words("Units"), told.units),
+            (18, "", ""),
+        ],
+    ]
+    y = y0
+    for tall, row in zip(BLOCK_ROWS, rows, strict=True):
+        x = x0
+        height = LARGE if tall > 12 else min(_height(value, wide - 2.4) for wide, _, value in row)
+        for wide, label, value in row:
+            yield from _field(x, y, wide, tall, label, value, height)
+            if x > x0:
+                yield line(Line.FRAME, (x, y), (x, y + tall), weight=0.25)
+            x += wide
+        y += tall
+        if y < y1 - 1:
+            yield line(Line.FRAME, (x0, y), (x1, y), weight=0.25)
+    yield from projection_symbol(options.projection, x1 - 9, y1 - BLOCK_ROWS[-1] / 2)
+
+
+def _height(value: str, room: Mm) -> Mm:
+    return NORMAL if lettering.width(value, NORMAL) <= room else SMALL
+
+
+def _field(x: Mm, y: Mm, wide: Mm, tall: Mm, label: str, value: str, height: Mm) -> Iterator[Primitive]:
+    room = wide - 2.4
+    if label:
+        yield Text(lettering.shortened(label, room, SMALL), x + 1.2, y + tall - 1.0 - SMALL, SMALL)
+    if lettering.width(value, height) > room:
+        height = _height(value, room)
+    if value:
+        yield Text(lettering.shortened(value, room, height), x + 1.2, y + 1.8, height)
+
+
+def projection_symbol(projection: str, x: Mm, y: Mm) -> Iterator[Primitive]:
+    """The symbol of the arrangement of views, its middle at a point, 15 mm wide: a truncated cone and its end view.
+
+    The small end is at the left, so the circles are the view from the left: on the right in first angle, on the left
+    in third angle.
+
+    Source: ISO 5456-2:1996.
+    """
+    side = -1.0 if projection == "first angle" else 1.0
+    cone, end = x + side * 3.6, x - side * 3.6
+    small, large, half = 1.25, 2.5, 2.6
+    ring = ((cone - half, y - small), (cone + half, y - large), (cone + half, y + large), (cone - half, y + small))
+    yield line(Line.VISIBLE, *ring, closed=True, weight=0.35)
+    yield Circle(Line.VISIBLE, end, y, small)
+    yield Circle(Line.VISIBLE, end, y, large)
+    yield line(Line.CENTRE, (cone - half - 0.8, y), (cone + half + 0.8, y), weight=0.13)
+    yield line(Line.CENTRE, (end - large - 0.8, y), (end + large + 0.8, y), weight=0.13)
+    yield line(Line.CENTRE, (end, y - large - 0.8), (end, y + large + 0.8), weight=0.13)
