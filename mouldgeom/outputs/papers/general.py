@@ -1,0 +1,386 @@
+"""General arrangement: the mould as it stands for casting, in three views and a section; the filter; the extraction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from mouldgeom.filter.levels import Levels
+from mouldgeom.outputs.papers.compose import compose
+from mouldgeom.outputs.papers.drawing import (
+    Block,
+    Feature,
+    Item,
+    Line,
+    Primitive,
+    Sheet,
+    Text,
+    arrow,
+    line,
+    paragraph,
+    union,
+)
+from mouldgeom.outputs.papers.hidden import ABOVE, FROM_MINUS_X, FRONT, ISOMETRIC, Solid, View, section, view
+from mouldgeom.outputs.papers.layout import overlap
+from mouldgeom.outputs.papers.lettering import SMALL, width
+from mouldgeom.outputs.papers.paper import scale_text
+from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
+from mouldgeom.outputs.papers.viewdraw import (
+    FIRST,
+    Callout,
+    Place,
+    at_corner,
+    caption,
+    columns,
+    drawn,
+    linear,
+    mark_callout,
+    thickness,
+)
+from mouldgeom.shapes import Group, Point, Vec
+from mouldgeom.units import Mm, Ratio
+
+DOWN: Final[Vec] = (0.0, 0.0, -1.0)
+_CORNER: Final = ("bolt, corner", "nut, corner")
+_GAP: Final[Mm] = 26.0
+_OVERALL: Final = Feature("", "reference")
+
+
+def general_sheets(stage: Stage) -> list[Sheet]:
+    """Three views; section with part list; the filter; turned upright with the bridge on."""
+    words, options = stage.words, stage.options
+    arrangement = stage.once("three views", lambda: _views(stage))
+    cut, outside = stage.once("section", lambda: _section(stage)), stage.once("picture", lambda: _picture(stage))
+    filter_views = stage.once("filter", lambda: _filter_views(stage))
+    turned = stage.once("extraction", lambda: _turned(stage))
+    marks = {p.mark for p in stage.solids.pieces}
+
+    def listed(scale: Ratio, height: Mm) -> list[Block]:
+        section_block = with_marks(stage, cut, shown, scale, height, words("A–A, cut through the middle"))
+        pictures = [] if beside else [picture(scale, height)]
+        return [*pictures, section_block, *part_list(stage, marks), _classes(stage)]
+
+    shown = seen_marks(cut)
+    rest = {mark: name for mark, name in seen_marks(outside).items() if mark not in shown}
+    seen = words("Seen from the front left, above")
+
+    def picture(scale: Ratio, height: Mm, told: str = "") -> Block:
+        return with_marks(stage, outside, rest, scale, height, seen + told)
+
+    def views(scale: Ratio, height: Mm) -> list[Block]:
+        return [_three(stage, arrangement, scale, height, _overall)]
+
+    def views_beside_picture(scale: Ratio, height: Mm) -> list[Block]:
+        return [*views(scale, height), picture(scale, height)]
+
+    def views_and_picture(scale: Ratio, height: Mm) -> list[Block]:
+        three = _three(stage, arrangement, scale, height, _overall)
+        small = picture(scale / 2, height, f", {scale_text(scale / 2)}")
+        x0, _, x1, y1 = three.box
+        if options.projection == "first angle":
+            left = x1 - small.width
+            small = small.put(left, min(item.box[1] for item in three.items if item.box[2] > left - 4.0) - 5.0)
+        else:
+            small = small.put(x0, y1)
+        if any(overlap(item.box, small.box, 4.0) for item in three.items):
+            return [three]
+        return [Block(three.name, (*three.items, *small.items))]
+
+    note, _ = paragraph(words("Levels count from the underside of the filter."), 0.0, 0.0, 105.0, SMALL)
+    levels = Block("levels", note)
+    makers = [views_beside_picture, views_and_picture, views] if options.paper.grid else [views]
+    first = compose(
+        "general-views", words("Mould, ready for casting"), makers, words, options, pages=1, size=size_of(*arrangement)
+    )
+    beside = any(t.text.startswith(seen) for t in first[0].texts())
+    return [
+        *first,
+        *compose("general-section", words("Mould, section and parts"), listed, words, options, pages=4,
+                 size=size_of(cut, outside), ordered=True),
+        *compose(
+            "filter", words("The filter, standing upright"),
+            lambda scale, height: [_three(stage, filter_views, scale, height, _filter_sizes), levels], words, options,
+            size=size_of(*filter_views),
+        ),
+        *compose(
+            "extraction", words("Turned upright, bridge fitted"),
+            lambda scale, height: _extraction(stage, turned, scale, height), words, options,
+            size=size_of(*turned),
+        ),
+    ]  # fmt: skip
+
+
+# --- three views -----------------------------------------------------------------------------------------------------
+
+_Three = tuple[View, View, View]
+
+
+def _classes(stage: Stage) -> Block:
+    """What the list has no column for."""
+    steel = stage.solids.dims.spec.steel
+    text = stage.words(
+        "Bolts of class {bolt}, jack screw of class {screw}; nuts to match.",
+        bolt=steel.bolt_class, screw=steel.screw_class,
+    )  # fmt: skip
+    lines, _ = paragraph(text, 0.0, 0.0, 105.0, SMALL)
+    return Block("classes", lines)
+
+
+def _views(stage: Stage) -> _Three:
+    """Front, from the left, from above; the core is not seen from the side."""
+    around = [p for p in stage.fitted if p.part.group is not Group.CORE]
+    return (
+        view(around, FRONT.eye, FRONT.up),
+        view(around, FROM_MINUS_X.eye, FROM_MINUS_X.up),
+        view([*stage.fitted, stage.tube], ABOVE.eye, ABOVE.up),
+    )
+
+
+def _three(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes) -> Block:
+    """Three views in their places by the chosen projection; the front view's lower left corner is at (0, 0).
+
+    Source: ISO 5456-2:1996: in first angle the view from the left lies on the right and the view from above below; in
+    third angle the other way about.
+    """
+    front, side, top = views
+    first = stage.options.projection == "first angle"
+    x0, y0, x1, y1 = (scale * c for c in front.box)
+    sx0, _, sx1, _ = (scale * c for c in side.box)
+    _, ty0, _, ty1 = (scale * c for c in top.box)
+    between = sizes.room(stage, height) if first else sizes.between_third
+    places = (
+        Place(scale, -x0, -y0),
+        Place(scale, (x1 - x0 + between - sx0) if first else (-between - sx1), -y0),
+        Place(scale, -x0, (-sizes.under - ty1) if first else (y1 - y0 + sizes.under - ty0)),
+    )
+    items: list[Item] = [p for v, place in zip(views, places, strict=True) for p in drawn(v, place)]
+    names = [stage.words(name) for name in sizes.names]
+    items += [
+        caption(n, p.box(v.box), height, gap) for n, v, p, gap in zip(names, views, places, sizes.gaps, strict=True)
+    ]
+    items += sizes(stage, views, places, height)
+    return Block("three views", tuple(items))
+
+
+class _Sizes:
+    """What is written beside three views."""
+
+    names: tuple[str, str, str] = ("Front", "From the left", "From above")
+    between: Mm = _GAP
+    between_third: Mm = _GAP + 8.0
+    under: Mm = _GAP
+    gaps: tuple[Mm, Mm, Mm] = (4.0, 4.0, 4.0)
+
+    def room(self, stage: Stage, height: Mm) -> Mm:
+        """Room between front and side in first angle."""
+        return self.between
+
+    def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
+        raise NotImplementedError
+
+
+class _OverallSizes(_Sizes):
+    gaps = (4.0, 4.0, 9.0)
+
+    def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
+        """Overall width, depth and height, and where the section is cut."""
+        (front, side, top), (at_front, at_side, at_top) = views, places
+        out: list[Item] = [
+            span(stage, front, at_front, "x", height),
+            span(stage, front, at_front, "y", height),
+            span(stage, side, at_side, "x", height),
+        ]
+        x, low = at_top((0.0, top.box[1]))
+        high = at_top((0.0, top.box[3]))[1]
+        for end, sign in ((low, -1.0), (high, 1.0)):
+            y = end + sign * 5.0
+            out += [
+                line(Line.CUTTING, (x, end + sign * 1.0), (x, y)),
+                line(Line.THIN, (x, y), (x - 7.0, y)),
+                arrow((x - 7.0, y), (-1.0, 0.0)),
+                Text("A", x + 2.0, y - height / 2, height, bold=True),
+            ]
+        return out
+
+
+_overall = _OverallSizes()
+
+
+def span(stage: Stage, shown: View, place: Place, axis: str, height: Mm, off: Mm = FIRST) -> Item:
+    """Overall size of a view: below it, or on its left."""
+    x0, y0, x1, y1 = place.box(shown.box)
+    if axis == "x":
+        value = shown.box[2] - shown.box[0]
+        return linear((x0, y0), (x1, y0), y0 - off, stage.length(value), value, _OVERALL, height=height)
+    value = shown.box[3] - shown.box[1]
+    return linear((x0, y0), (x0, y1), x0 - off, stage.length(value), value, _OVERALL, upright=True, height=height)
+
+
+# --- section and picture with marks ----------------------------------------------------------------------------------
+
+
+def _section(stage: Stage) -> View:
+    kept: list[Solid] = [
+        *(p for p in stage.fitted if not p.name.startswith(("bolt, corner", "nut, corner"))),
+        stage.body,
+        stage.tube,
+    ]
+    return section(kept, whole=stage.whole)
+
+
+def _picture(stage: Stage) -> View:
+    return view(stage.fitted, ISOMETRIC.eye)
+
+
+def with_marks(
+    stage: Stage, shown: View, marks: dict[str, str], scale: Ratio, height: Mm, name: str, *, sides: str = "both"
+) -> Block:
+    """A view with the marks of its parts in columns beside it."""
+    place = at_corner(shown, scale, 0.0, 0.0)
+    box = place.box(shown.box)
+    notes = [marked(stage, shown, place, mark, piece, height) for mark, piece in marks.items()]
+    room = (box[1], box[3])
+    items = [*drawn(shown, place), *columns(notes, box, sides=sides, room=room)]
+    if name:
+        items.append(caption(name, (box[0], box[1], box[2], union(item.box for item in items)[3]), height))
+    return Block(name, tuple(items))
+
+
+def marked(stage: Stage, shown: View, place: Place, mark: str, piece: str, height: Mm) -> Callout:
+    """A mark that points at a piece: a dot in it, an arrowhead where it is too thin for one."""
+    cut = next((c for c in shown.cuts if c.name == piece), None)
+    thin = cut is not None and thickness(cut.area) * place.scale < 2.0
+    return mark_callout(mark, place(shown.anchors[piece]), height, dot=not thin)
+
+
+# --- the filter ------------------------------------------------------------------------------------------------------
+
+
+def _filter_views(stage: Stage) -> _Three:
+    both = [stage.body, stage.tube]
+    return (
+        view(both, FRONT.eye, DOWN),
+        section(both, (1.0, 0.0, 0.0), DOWN, whole=stage.whole),
+        view(both, DOWN, (0.0, 1.0, 0.0)),
+    )
+
+
+class _FilterSizes(_Sizes):
+    def room(self, stage: Stage, height: Mm) -> Mm:
+        """Room for the levels written on the left of the section."""
+        named = _named(stage.solids.dims.levels)
+        return max(width(f"{stage.words(name)} {stage.length(level)}", height) for name, level in named) + 16.0
+
+    names = ("Front", "Cut through the middle", "From above")
+    between_third = 16.0
+    under = 31.0
+    gaps = (4.0, 7.0, 12.0)
+
+    def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
+        """Outside, inside, walls and levels, each once."""
+        (front, cut, _), (at_front, at_cut, at_top) = views, places
+        dims = stage.solids.dims
+        x, y = dims.width / 2, dims.depth / 2
+        in_x, in_y = dims.core_half_x(0) + dims.step, dims.core_half_y(0) + dims.step
+
+        def size(
+            place: Place, a: Point, b: Point, off: Mm, upright: bool = False, outside: int = -1, form: str = "{}"
+        ) -> Item:
+            value = abs(b[1] - a[1]) if upright else abs(b[0] - a[0])
+            p, q = place(a), place(b)
+            return linear(
+                p, q, (p[0] if upright else p[1]) + off, form.format(stage.length(value)), value, _OVERALL,
+                upright=upright, height=height, outside=outside,
+            )  # fmt: skip
+
+        low = front.box[1]
+        tip = scale_of(at_top) * (-y - dims.nose.tip_y)
+        out: list[Item] = [
+            size(at_front, (-x, low), (x, low), -FIRST, False, 1),
+            size(at_front, (-x, low), (-x, 0.0), -FIRST, True),
+            size(at_top, (-x, -y), (-x, y), -FIRST, True, 1),
+            size(at_top, (in_x, -in_y), (in_x, in_y), FIRST + scale_of(at_top) * (x - in_x), True, -1),
+            size(at_top, (-in_x, -y), (in_x, -y), -FIRST - max(0.0, tip), False, -1),
+            size(at_top, (in_x, y), (x, y), 6.0, False, 1, "({})"),
+            size(at_cut, (y, -dims.height), (-dims.nose.tip_y, -dims.height), -FIRST, False, -1),
+        ]
+        return out + list(self._levels(stage, cut, at_cut, height))
+
+    def _levels(self, stage: Stage, cut: View, place: Place, height: Mm) -> list[Primitive]:
+        dims = stage.solids.dims
+        levels = dims.levels
+        out: list[Primitive] = []
+        notes = []
+        for name, level in _named(levels):
+            z = dims.height - level
+            half = dims.core_half_y(z) + (dims.step if level >= levels.ledge else 0.0)
+            a, b = place((-half, -z)), place((half, -z))
+            if name not in ("rim", "floor inside", "ledge"):
+                out.append(line(Line.THIN, a, b))
+            text = f"{stage.words(name)} {stage.length(level)}"
+            words_right = (Text(text, 0.8, -height / 2, height),)
+            words_left = (Text(text, -0.8, -height / 2, height, "end"),)
+            notes.append(Callout((a[0] + 1.0, a[1]), 1.3 * height, words_right, words_left))
+        box = place.box(cut.box)
+        return out + columns(notes, box, 6.0, sides="left", room=(box[1], box[3] + 4))
+
+
+_filter_sizes = _FilterSizes()
+
+
+def _named(levels: Levels) -> tuple[tuple[str, Mm], ...]:
+    return (
+        ("rim", levels.rim),
+        ("highest water", levels.full),
+        ("ledge", levels.ledge),
+        ("water at rest", levels.pause),
+        ("top of the sand", levels.sand_top),
+        ("bottom of the sand", levels.sand_bottom),
+        ("top of the drain gravel", levels.separating_gravel_bottom),
+        ("floor inside", levels.floor),
+    )
+
+
+def scale_of(place: Place) -> Ratio:
+    """Scale of a place."""
+    return place.scale
+
+
+# --- extraction ------------------------------------------------------------------------------------------------------
+
+
+def _turned(stage: Stage) -> tuple[View, View]:
+    """Two sections of the mould turned upright with the bridge on, seen from the front and from the side."""
+    around = ("corner flange", "handle, b", "handle, f")
+    inside = [p for p in stage.pieces if not p.name.startswith(("bolt, base", "nut, base"))]
+    across: list[Solid] = [
+        *(p for p in inside if "front" not in p.name and not p.name.startswith("bolt, c")),
+        stage.body,
+        stage.tube,
+    ]
+    along: list[Solid] = [
+        *(p for p in inside if not p.name.startswith((*_CORNER, *around))), stage.body, stage.tube
+    ]  # fmt: skip
+    return (
+        section(across, (0.0, -1.0, 0.0), DOWN, whole=stage.whole),
+        section(along, (1.0, 0.0, 0.0), DOWN, whole=stage.whole),
+    )
+
+
+def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
+    words, dims = stage.words, stage.solids.dims
+    across, along = views
+    gear = [n for n in across.of_piece if n.startswith(("bridge", "jack", "landing", "side base flange", "anchor"))]
+    marks = seen_marks(across, [*gear, "base plate", "ledge strip, left", "core wall, left"])
+    first = with_marks(stage, across, marks, scale, height, words("Cut across, from the front"))
+    place = at_corner(along, scale, 0.0, 0.0)
+    box = place.box(along.box)
+    items: list[Item] = [*drawn(along, place), caption(words("Cut through the middle, from the left"), box, height)]
+    items.append(span(stage, along, place, "y", height))
+    text = words(
+        "Fit the bridge after the filter has been turned upright. Turn the drive nut: the core rises by {stroke} and "
+        "is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
+        stroke=stage.length(dims.bridge.stroke),
+    )
+    lines, _ = paragraph(text, 0.0, 0.0, 80.0, height)
+    return [first, Block("from the side", tuple(items)), Block("how", lines)]

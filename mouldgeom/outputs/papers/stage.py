@@ -1,0 +1,159 @@
+"""What the assembly drawings share: the pieces by sub-assembly, their words, and the views of the whole mould."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Final, TypeVar
+from weakref import WeakKeyDictionary
+
+from mouldgeom.outputs.papers import lettering
+from mouldgeom.outputs.papers.drawing import Block, table
+from mouldgeom.outputs.papers.hidden import Thing, View
+from mouldgeom.outputs.papers.lettering import SMALL
+from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.paper import PaperOptions
+from mouldgeom.shapes import Bar, Fastener, FastenerKind, Group, Part, Plate, SectionKind
+from mouldgeom.solids import PlacedSolid, SolidMould
+from mouldgeom.units import Mm
+from mouldgeom.words import ENGLISH, Words
+
+_Made = TypeVar("_Made")
+_MADE: Final[WeakKeyDictionary[SolidMould, dict[str, Any]]] = WeakKeyDictionary()
+"""Views by the mould that they are of: they depend on nothing else, and take longer than all the rest."""
+CONCRETE: Final = "concrete"
+TUBE: Final = "outlet tube"
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """A mould with its words and paper, ready to be drawn."""
+
+    solids: SolidMould
+    words: Words
+    options: PaperOptions
+
+    def once(self, name: str, make: Callable[[], _Made]) -> _Made:
+        """What ``make`` returns, made once for a mould, whatever its paper, projection and language."""
+        made = _MADE.setdefault(self.solids, {})
+        if name not in made:
+            made[name] = make()
+        found: _Made = made[name]
+        return found
+
+    @cached_property
+    def body(self) -> Thing:
+        """The concrete in the casting frame."""
+        return Thing("", CONCRETE, self.solids.body)
+
+    @cached_property
+    def tube(self) -> Thing:
+        """The outlet tube in the casting frame."""
+        return Thing("", TUBE, self.solids.tube)
+
+    @cached_property
+    def pieces(self) -> tuple[PlacedSolid, ...]:
+        """All pieces but the washers, which are too thin to be drawn small."""
+        return tuple(p for p in self.solids.pieces if not _is(p.part, FastenerKind.WASHER) or p.name == "jack washer")
+
+    @cached_property
+    def fitted(self) -> tuple[PlacedSolid, ...]:
+        """The pieces of the mould as it stands for casting: without the extraction gear."""
+        return tuple(p for p in self.pieces if not is_gear(p))
+
+    @cached_property
+    def whole(self) -> frozenset[str]:
+        """Names of what is not cut in sections: bolts, nuts, rods, screws, and the tube.
+
+        Source: ISO 128-3:2020 (from memory).
+        """
+        rods = (SectionKind.ROD, SectionKind.THREADED_ROD)
+        return frozenset({TUBE, *(p.name for p in self.pieces if isinstance(p.part, Fastener) or _is(p.part, *rods))})
+
+    @cached_property
+    def by_mark(self) -> dict[str, Part]:
+        """Parts by their marks."""
+        return {part.mark: part for part in self.solids.mould.parts}
+
+    def named(self, *heads: str) -> list[PlacedSolid]:
+        """Pieces whose names start so."""
+        return [p for p in self.pieces if p.name.startswith(heads)]
+
+    def length(self, value: Mm) -> str:
+        """A length as it is printed, no comma between thousands."""
+        text = self.words.length(value, 1)
+        return text.replace(",", "") if self.words.language == ENGLISH else text
+
+    def part_name(self, part: Part) -> str:
+        """Name of a part, translated piece by piece where the catalogue has it."""
+        return part_name(self.words, part.name)
+
+
+def is_gear(piece: PlacedSolid) -> bool:
+    """Whether a piece is fitted for the extraction only; the nut on the anchor plate is not."""
+    return piece.part.group is Group.EXTRACTION or (piece.name.startswith("jack") and "anchor" not in piece.name)
+
+
+def _is(part: Part, *kinds: object) -> bool:
+    return getattr(part, "kind", None) in kinds
+
+
+def material(part: Part) -> str:
+    """What a part is made from, as bought."""
+    if isinstance(part, Plate):
+        return part.sheet
+    return part.section if isinstance(part, Bar) else part.designation
+
+
+def mark_order(mark: str) -> tuple[str, int]:
+    """Marks in the order A1, A2, A10, B1."""
+    return mark[:1], int(mark[1:] or 0)
+
+
+def part_list(stage: Stage, marks: Iterable[str], *, height: Mm = SMALL) -> list[Block]:
+    """Mark, quantity, name, material and mass of some parts; in pieces that fit on the paper."""
+    words, mould = stage.words, stage.solids.mould
+    rows = []
+    for mark in sorted(set(marks), key=mark_order):
+        part = stage.by_mark[mark]
+        mass = mould.mass(part)
+        digits = 1 if mass >= 1 else 2 if mass >= 0.1 else 3
+        rows.append((mark, str(part.quantity), stage.part_name(part), material(part), words.number(mass, digits)))
+    head = (words("Mark"), words("Quantity"), words("Name"), words("Material"), words("Mass of one, kg"))
+    columns = list(zip(head, *rows, strict=True))
+    widths = [max(lettering.width(c, height, i == 0) for i, c in enumerate(column)) + 2.5 for column in columns]
+    room = min(stage.options.paper.width, stage.options.paper.height) - 40.0
+    widths[2] -= max(0.0, sum(widths) - room)
+    most = 45 if stage.options.paper.grid else 24
+    return [
+        Block("part list", table(head, rows[i : i + most], 0.0, 0.0, height=height, right=(1, 4), widths=widths))
+        for i in range(0, len(rows), most)
+    ]
+
+
+def clear(name: str) -> bool:
+    """Whether a piece shows well behind the plane of a section: things that stand out from the walls."""
+    return name.startswith(("handle", "bolt", "nut", "jack", "nose flange"))
+
+
+def size_of(*views: View) -> tuple[Mm, Mm]:
+    """Width and height of the widest and the highest of some views."""
+    boxes = [v.box for v in views]
+    return max(b[2] - b[0] for b in boxes), max(b[3] - b[1] for b in boxes)
+
+
+def seen_marks(view: View, names: Sequence[str] = ()) -> dict[str, str]:
+    """For each mark that is seen in a view, the piece that shows most of it; in a section above all what is cut."""
+    best: dict[str, tuple[float, str]] = {}
+    cut = {c.name: round(c.area.area, 3) for c in view.cuts}
+    for name, curves in view.of_piece.items():
+        mark = view.marks.get(name, "")
+        if not mark or (names and name not in names):
+            continue
+        if cut and name not in cut and not names and not clear(name):
+            continue
+        rating = 1e6 + cut[name] if name in cut else float(len(curves))
+        if rating > best.get(mark, (0.0, ""))[0]:
+            best[mark] = (rating, name)
+    return {mark: name for mark, (_, name) in sorted(best.items(), key=lambda item: mark_order(item[0]))}

@@ -1,0 +1,361 @@
+"""A sheet for each welded sub-assembly: its pieces and their places, bolt rows, weld symbols, and the weld table."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from mouldgeom.outputs.papers.compose import Maker, compose
+from mouldgeom.outputs.papers.drawing import Block, Feature, Item, Line, Primitive, Sheet, line, paragraph, union
+from mouldgeom.outputs.papers.exploded import panel_of
+from mouldgeom.outputs.papers.general import DOWN, marked
+from mouldgeom.outputs.papers.hidden import (
+    ABOVE,
+    BACK,
+    BELOW,
+    FROM_MINUS_X,
+    FROM_PLUS_X,
+    FRONT,
+    Frame,
+    View,
+    section,
+    view,
+)
+from mouldgeom.outputs.papers.lettering import SMALL
+from mouldgeom.outputs.papers.paper import SCALES
+from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
+from mouldgeom.outputs.papers.viewdraw import FIRST, NEXT, Place, at_corner, caption, columns, drawn, linear
+from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, Weld, symbol, weld_table, welds
+from mouldgeom.shapes import Vec, dot
+from mouldgeom.solids import PlacedSolid
+from mouldgeom.units import Mm, Ratio
+
+_CLOSE: Final[Mm] = 0.6
+"""Lengths shorter than this are not worth a dimension: fits and weld gaps."""
+_BETWEEN: Final[Mm] = 12.0
+_READABLE: Final[Mm] = 75.0
+"""A view whose longer side is smaller on paper does not save a sheet."""
+_ALONG: Final[Mm] = 167.0
+"""Notes as wide as the smallest paper run on in one paragraph."""
+BEHIND: Final = frozenset({"core to base plate, inside"})
+"""Welds on the far side of the joint that is seen from outside."""
+
+
+@dataclass(frozen=True)
+class Sub:
+    """A welded sub-assembly: its pieces, the piece that places are measured from, and how it is looked at.
+
+    ``cut``: the main view is a section through the middle.  ``across``: places along the width are given too.
+    ``given``: starts of names of pieces whose place is fixed otherwise (they stand flush, or on another piece);
+    ``inside``: of pieces that come welded together from an earlier sheet; ``deep``: of pieces whose place is given in
+    the view from the side.  ``seen`` is the name of the main view.
+    """
+
+    name: str
+    title: str
+    pieces: tuple[PlacedSolid, ...]
+    datum: str
+    frame: Frame
+    cut: bool = False
+    across: bool = True
+    notes: tuple[str, ...] = ()
+    given: tuple[str, ...] = ()
+    inside: tuple[str, ...] = ()
+    deep: tuple[str, ...] = ()
+    seen: str = ""
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Names of its pieces."""
+        return frozenset(p.name for p in self.pieces)
+
+
+def subassembly_sheets(stage: Stage) -> list[Sheet]:
+    """One sheet or two for each sub-assembly, in the order of the numbers of their welds."""
+    numbered = welds(stage.solids.mould)
+    made: list[tuple[int, list[Sheet]]] = []
+    done: set[int] = set()
+    for sub in subassemblies(stage):
+        own = []
+        for weld in numbered:
+            kept = weld.of(sub.names)
+            fresh = kept and tuple(s for s in kept.seams if id(s) not in done)
+            if kept and fresh:
+                own.append(replace(kept, seams=fresh))
+                done |= {id(s) for s in fresh}
+        made.append((min((w.number for w in own), default=len(numbered) + 1), _sheets(stage, sub, own)))
+    return [sheet for _, sheets in sorted(made, key=lambda pair: pair[0]) for sheet in sheets]
+
+
+def subassemblies(stage: Stage) -> list[Sub]:
+    """The sub-assemblies of a mould; side panels that are alike share one."""
+    words = stage.words
+    plain = [p for p in stage.pieces if not p.name.startswith(("bolt", "nut", "washer"))]
+
+    def panel(side: str) -> tuple[PlacedSolid, ...]:
+        return tuple(p for p in plain if panel_of(p) == side and p.name != "nose cover")
+
+    nose = tuple(p for p in panel("front") if p.name.startswith("nose") and "post" not in p.name)
+    core = tuple(
+        p for p in plain if p.name.startswith(("core wall", "ledge strip", "end plate", "diaphragm", "anchor"))
+    )
+    nut = tuple(p for p in plain if p.name == "jack nut, anchor")
+    base = tuple(p for p in plain if p.name.startswith(("base plate", "runner")))
+    walls = tuple(p for p in plain if p.name.startswith(("core wall", "ledge strip", "end plate", "base plate")))
+    bridge = tuple(p for p in plain if p.name.startswith("bridge"))
+    left, right = panel("left"), panel("right")
+    upright = Frame.towards(FRONT.eye, DOWN)
+    flush = ("corner flange", "landing gusset", "jack nut")
+    noses = ("nose side", "nose front", "nose flange")
+    front, outside = words("Front"), words("From outside")
+    strips = ("core wall", "end plate", "ledge strip, left", "ledge strip, right", "ledge strip, back")
+    out = [
+        Sub("weld-core", words("Core"), (*core, *nut), "core wall, left", FRONT, True, False, given=flush,
+            seen=words("Cut through the middle")),
+        Sub("weld-base", words("Base plate with runners"), base, "base plate", BELOW, seen=words("From below")),
+        Sub(
+            "weld-core-base", words("Core on the base plate"), walls, "base plate", ABOVE,
+            given=strips, inside=("ledge strip", "end plate"), seen=words("From above"),
+            notes=(words("Weld inside the core only: no bead on the concrete side."),),
+        ),
+        Sub("weld-nose", words("Nose box"), nose, "nose front", FRONT, across=False, seen=front,
+            notes=(words("Build it up on the front panel: its sheet shows the other welds of the nose."),)),
+        Sub("weld-front", words("Front panel"), panel("front"), "front panel", FRONT, given=noses, inside=noses,
+            seen=front, notes=(words("Nose: its inner faces stand level with the edges of the opening."),)),
+        Sub("weld-back", words("Back panel"), panel("back"), "back panel", BACK, seen=words("Back")),
+    ]  # fmt: skip
+    if alike(left, right):
+        note = (words("Make two: the left and the right panel are alike, turned half round."),)
+        title = words("Side panels, left and right")
+        out.append(
+            Sub("weld-sides", title, left, "side panel, left", FROM_PLUS_X, notes=note, given=flush, seen=outside)
+        )
+    else:
+        sides = (("left", words("Side panel, left"), left, FROM_PLUS_X),
+                 ("right", words("Side panel, right"), right, FROM_MINUS_X))  # fmt: skip
+        for side, title, pieces, frame in sides:
+            out.append(Sub(f"weld-{side}", title, pieces, f"side panel, {side}", frame, given=flush, seen=outside))
+    legs = ("bridge leg",)
+    return [*out, Sub("weld-bridge", words("Bridge"), bridge, "bridge beam, front", upright, deep=legs, seen=front)]
+
+
+def alike(one: Sequence[PlacedSolid], other: Sequence[PlacedSolid]) -> bool:
+    """Whether one panel turned half round about the upright axis is the other: same marks in the same boxes."""
+
+    def places(pieces: Sequence[PlacedSolid], sign: float) -> list[tuple[object, ...]]:
+        out = []
+        for piece in pieces:
+            box = piece.shape.BoundingBox()
+            xs = sorted((sign * box.xmin, sign * box.xmax))
+            ys = sorted((sign * box.ymin, sign * box.ymax))
+            out.append((piece.mark, *(round(v, 2) + 0.0 for v in (*xs, *ys, box.zmin, box.zmax))))
+        return sorted(out, key=repr)
+
+    return places(one, 1.0) == places(other, -1.0)
+
+
+# --- one sheet -------------------------------------------------------------------------------------------------------
+
+
+def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
+    frame = sub.frame
+    first = stage.options.projection == "first angle"
+    eye: Vec = frame.right if first else _minus(frame.right)
+    main = stage.once(sub.name, lambda: _main(stage, sub))
+    side = stage.once(f"{sub.name} {eye}", lambda: view(sub.pieces, eye, frame.up))
+    length = stage.length
+
+    def maker(widths: Sequence[Mm], room: Mm) -> Maker:
+        def make(scale: Ratio, height: Mm) -> list[Block]:
+            blocks = [_views(stage, sub, main, side, own, scale, height)]
+            if own:
+                blocks.append(weld_table(own, stage.words, length, widths=widths))
+            return [*blocks, _notes(stage, sub, own, room)]
+
+        return make
+
+    makers = [maker(NARROW, 92.0), maker(NARROW, _ALONG), maker(WIDE, _ALONG), maker(WIDE, 74.0)]
+
+    def composed(pages: int, scales: Sequence[Ratio]) -> list[Sheet]:
+        return compose(
+            sub.name, sub.title, makers, stage.words, stage.options,
+            document=stage.words("Welding drawing"), size=size_of(main), pages=pages, scales=scales,
+        )  # fmt: skip
+
+    try:
+        return composed(1, _one_sheet(main))
+    except ValueError:
+        return composed(2, SCALES)
+
+
+def _main(stage: Stage, sub: Sub) -> View:
+    frame = sub.frame
+    if sub.cut:
+        return section(sub.pieces, frame.eye, frame.up, whole=stage.whole)
+    return view(sub.pieces, frame.eye, frame.up)
+
+
+def _minus(v: Vec) -> Vec:
+    return (-v[0], -v[1], -v[2])
+
+
+def _views(stage: Stage, sub: Sub, main: View, side: View, own: Sequence[Weld], scale: Ratio, height: Mm) -> Block:
+    """The main view with places, marks and weld symbols, and on its left the view from the side."""
+    place = at_corner(main, scale, 0.0, 0.0)
+    box = place.box(main.box)
+    items: list[Item] = [*drawn(main, place), *_bolt_crosses(stage, sub, main, place)]
+    here = {c.name for c in main.cuts} if sub.cut else set(main.of_piece)
+    loose = {p.name for p in sub.pieces if not p.name.startswith(sub.inside or "-")}
+    shown = seen_marks(main, sorted(loose & (here | stage.whole)))
+    rest = {mark: name for mark, name in seen_marks(side, sorted(loose)).items() if mark not in shown}
+    beside = not sub.cut and not rest and not sub.deep
+    shown = {mark: _piece(main, mark, name, loose & (here | stage.whole), beside) for mark, name in shown.items()}
+    marks = [marked(stage, main, place, mark, name, height) for mark, name in shown.items()]
+    symbols = [
+        symbol(weld, _target(weld, main, place), stage.length, behind=not sub.cut and weld.first.name in BEHIND)
+        for weld in own
+    ]
+    room, middle = (box[1] - 10.0, box[3] + 10.0), (box[0] + box[2]) / 2
+    lefts = [c for c in marks if beside and c.target[0] < middle + 1.0]
+    sides = columns([c for c in marks if c not in lefts] + symbols, box, 9.0, sides="right", room=room)
+    on_left = columns(lefts, box, 9.0, sides="left", room=(box[1], box[3]))
+    sides += on_left
+    items += sides
+    places = [] if beside else _heights(stage, sub, place, box[0], height)
+    left = min([box[0], *(item.box[0] for item in (*places, *sides))])
+    at_side = Place(scale, left - _BETWEEN - scale * side.box[2], place.y)
+    side_box = at_side.box(side.box)
+    items += [*drawn(side, at_side), *_bolt_crosses(stage, sub, side, at_side)]
+    items += places or _heights(stage, sub, place, side_box[0], height)
+    items += _deep(stage, sub, side, at_side, height)
+    items += _across(stage, sub, place, min([box[1], *(item.box[1] + 4.0 for item in places)]), height)
+    others = [marked(stage, side, at_side, mark, name, height) for mark, name in rest.items()]
+    items += columns(others, side_box, 7.0, sides="left")
+    words = stage.words
+    first = stage.options.projection == "first angle"
+    seen = words("From the right") if first else words("From the left")
+    items.append(caption(seen, side_box, SMALL, max([5.0, *(p.box[3] - side_box[3] + 2.0 for p in on_left)])))
+    items.append(caption(sub.seen, box, SMALL, max(5.0, union(p.box for p in sides)[3] - box[3] + 2.0)))
+    return Block(sub.title, tuple(items))
+
+
+def _piece(main: View, mark: str, name: str, among: Collection[str], beside: bool) -> str:
+    """Of the pieces of a mark the one that the leader reaches without crossing the view."""
+    if beside:
+        return name
+    alike = [n for n in main.anchors if n in among and main.marks.get(n) == mark]
+    return max([name, *alike], key=lambda n: main.anchors[n][0])
+
+
+def _one_sheet(main: View) -> tuple[Ratio, ...]:
+    """Scales at which a view is still easy to read on a single sheet (common practice, no source)."""
+    x0, y0, x1, y1 = main.box
+    return tuple(s for s in SCALES if s * max(x1 - x0, y1 - y0) >= _READABLE)
+
+
+def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm) -> list[Item]:
+    """Places of some pieces in the view from the side, from the edge of all."""
+    x0, y0, _, _ = side.box
+    lefts = {round(_box(p, side.frame)[0] - x0, 2): p.mark for p in sub.pieces if p.name.startswith(sub.deep or "-")}
+    out: list[Item] = []
+    for number, value in enumerate(sorted(v for v in lefts if v > _CLOSE)):
+        a, b = place((x0, y0)), place((x0 + value, y0))
+        level = a[1] - FIRST - NEXT * number
+        out.append(linear(a, b, level, stage.length(value), value, Feature(lefts[value], "reference"), height=height))
+    return out
+
+
+def _target(weld: Weld, main: View, place: Place) -> tuple[Mm, Mm]:
+    """A point on the root of a weld: on the line that lies furthest right in the view, a third along it."""
+    spots = []
+    for seam in weld.seams:
+        for a, b in seam.lines:
+            (ax, ay), (bx, by) = main.at(a), main.at(b)
+            spots.append((round(ax + (bx - ax) * 0.36, 3), round(ay + (by - ay) * 0.36, 3)))
+    return place(max(spots))
+
+
+def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Primitive]:
+    """Centre lines of the bolts that stand square to the view."""
+    out: list[Primitive] = []
+    for row in stage.solids.mould.rows:
+        if not sub.names & set(row.members) or abs(dot(row.axis, shown.frame.eye)) < 0.999:
+            continue
+        reach = place.scale * row.hole / 2 + 1.6
+        for point in row.points:
+            x, y = place(shown.at(point))
+            out += [line(Line.THIN, (x - reach, y), (x + reach, y)), line(Line.THIN, (x, y - reach), (x, y + reach))]
+    return out
+
+
+def _heights(stage: Stage, sub: Sub, place: Place, left: Mm, height: Mm) -> list[Item]:
+    """Heights of lower edges above that of the datum piece, on the left of what ends at x = ``left`` of the paper."""
+    boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
+    _, y0, _, y1 = boxes[sub.datum]
+    heights: dict[Mm, str] = {}
+    for piece in sorted(sub.pieces, key=lambda p: p.name):
+        low = boxes[piece.name][1] - y0
+        if not piece.name.startswith((sub.datum, *sub.given)) and low > _CLOSE:
+            heights.setdefault(round(low, 2), piece.mark)
+    heights.setdefault(round(y1 - y0, 2), sub.datum)
+    out: list[Item] = []
+    for number, value in enumerate(sorted(heights)):
+        a, b = (left, place((0.0, y0))[1]), (left, place((0.0, y0 + value))[1])
+        level = left - FIRST - NEXT * number
+        feature = Feature(heights[value], "reference")
+        out.append(linear(a, b, level, stage.length(value), value, feature, upright=True, height=height))
+    return out
+
+
+def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm) -> list[Item]:
+    """Distances of left edges from that of the datum piece, below y = ``floor`` of the paper."""
+    if not sub.across:
+        return []
+    boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
+    x0, y0, x1, _ = boxes[sub.datum]
+    out: list[Item] = []
+    lefts: dict[Mm, str] = {}
+    for piece in sorted(sub.pieces, key=lambda p: p.name):
+        left = boxes[piece.name][0] - x0
+        if not piece.name.startswith((sub.datum, *sub.given)) and left > _CLOSE:
+            lefts.setdefault(round(left, 2), piece.mark)
+    lefts.setdefault(round(x1 - x0, 2), sub.datum)
+    for number, value in enumerate(sorted(lefts)):
+        a, b = place((x0, y0)), place((x0 + value, y0))
+        level = floor - FIRST - NEXT * number
+        out.append(linear(a, b, level, stage.length(value), value, Feature(lefts[value], "reference"), height=height))
+    return out
+
+
+def _box(piece: PlacedSolid, frame: Frame) -> tuple[Mm, Mm, Mm, Mm]:
+    box = piece.shape.BoundingBox()
+    corners = [
+        frame.at((x, y, z))
+        for x in (box.xmin, box.xmax)
+        for y in (box.ymin, box.ymax)
+        for z in (box.zmin, box.zmax)
+    ]  # fmt: skip
+    xs, ys = [c[0] for c in corners], [c[1] for c in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _notes(stage: Stage, sub: Sub, own: Sequence[Weld], room: Mm) -> Block:
+    """How to keep it straight."""
+    words = stage.words
+    told = [*sub.notes, words("z is the leg of the fillet; n × l (e): n runs of length l, e apart.")]
+    if any(w.first.pattern for w in own):
+        told.append(words("Weld in the order of the numbers. Tack both ends of every seam first, then the middle."))
+        told.append(words("Clamp the sheet flat; work outwards from the middle, alternate sides, let it cool clamped."))
+    else:
+        told.append(words("Weld in the order of the numbers. Tack all corners, check the diagonals, then weld."))
+    if any(w.first.flush for w in own):
+        told.append(words("Grind flush seams level with the concrete face; no bead stands out on that side."))
+    told.append(words("Fume, arc and fire: see the cautions of the build sheet. A trained welder decides."))
+    items: list[Item] = []
+    y = 0.0
+    for sentence in [" ".join(told)] if room >= _ALONG else told:
+        lines, y = paragraph(sentence, 0.0, y, room, SMALL)
+        items += lines
+        y -= 0.8
+    return Block("notes", tuple(items))

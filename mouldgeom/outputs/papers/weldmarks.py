@@ -1,0 +1,170 @@
+"""Weld symbols and the weld table: each distinct seam of a mould once, numbered in the order of welding.
+
+Source: ISO 2553:2019, System A: solid reference line for the arrow side, dashed line below it for the other side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from mouldgeom.assembly import Mould
+from mouldgeom.outputs.papers import lettering
+from mouldgeom.outputs.papers.build.stages import build_steps
+from mouldgeom.outputs.papers.drawing import Block, Circle, Line, Primitive, Stroke, Text, line, table
+from mouldgeom.outputs.papers.lettering import SMALL
+from mouldgeom.outputs.papers.viewdraw import Callout
+from mouldgeom.shapes import Point, Vertex
+from mouldgeom.stock.welds import Seam, SeamKind
+from mouldgeom.units import Mm
+from mouldgeom.words import Words
+
+ALL_ROUND: Final = frozenset({"jack nut to anchor plate", "bridge leg to cap"})
+"""Seams that run round a piece."""
+_TALL: Final[Mm] = 3.0
+_DASHED: Final[Mm] = 1.1
+"""Distance of the dashed line from the reference line."""
+Length = Callable[[Mm], str]
+
+
+@dataclass(frozen=True)
+class Weld:
+    """Seams that are alike: name, kind, size, pattern; ``number`` counts them in the order of welding."""
+
+    number: int
+    seams: tuple[Seam, ...]
+
+    @property
+    def first(self) -> Seam:
+        """The seam that is welded first."""
+        return self.seams[0]
+
+    @property
+    def mark(self) -> str:
+        """What stands in the tail of the symbol and in the table."""
+        return f"W{self.number}"
+
+    def of(self, names: frozenset[str]) -> Weld | None:
+        """The seams both of whose pieces are among these names; ``None`` if there are none."""
+        kept = tuple(s for s in self.seams if all(_among(piece, names) for piece in s.pieces))
+        return replace(self, seams=kept) if kept else None
+
+
+def _among(piece: str, names: frozenset[str]) -> bool:
+    """Whether a piece, or the two angles that stand for it, are there."""
+    return piece in names or f"{piece} a" in names
+
+
+def welds(mould: Mould) -> list[Weld]:
+    """The seams of a mould in groups, numbered as in the steps of the build sheet."""
+    return [Weld(weld.number, weld.seams) for step in build_steps(mould) for weld in step.welds]
+
+
+def runs(seam: Seam, length: Length) -> str:
+    """Length of a seam's longest line as ISO 2553 has it: ``"5 × 40 (65)"``, or the length if welded through."""
+    whole = max(_span(seam, i) for i in range(len(seam.lines)))
+    if seam.pattern is None:
+        return length(whole)
+    count = seam.pattern.runs(whole)
+    if count == 1:
+        return length(whole)
+    gap = (whole - count * seam.pattern.run) / (count - 1)
+    return f"{count} × {length(seam.pattern.run)} ({length(float(round(gap)))})"
+
+
+def _span(seam: Seam, index: int) -> Mm:
+    (ax, ay, az), (bx, by, bz) = seam.lines[index]
+    return float(((ax - bx) ** 2 + (ay - by) ** 2 + (az - bz) ** 2) ** 0.5)
+
+
+def size(seam: Seam, length: Length) -> str:
+    """Size left of the symbol: the leg of a fillet; other seams fill what is there."""
+    return f"z{length(seam.leg)}" if seam.kind is SeamKind.FILLET else ""
+
+
+def symbol(weld: Weld, target: Point, length: Length, height: Mm = SMALL, *, behind: bool = False) -> Callout:
+    """The weld symbol as a call-out for the column on either side of a view, its tail away from the view.
+
+    A weld all round has no length.  ``behind``: the weld lies on the other side of the joint that the arrow points at,
+    so its symbol stands on the dashed line.
+    """
+    seam = weld.first
+    parts: list[Primitive] = []
+    before, after = size(seam, length), "" if seam.name in ALL_ROUND else runs(seam, length)
+    base = -_DASHED - 0.8 - height if behind else 0.8
+    x = 2.0
+    if before:
+        parts.append(Text(before, x, base, height))
+        x += lettering.width(before, height) + 0.9
+    parts += _below(seam, x) if behind else _shape(seam, x)
+    x += _TALL + 0.9
+    if after:
+        parts.append(Text(after, x, base, height))
+        x += lettering.width(after, height)
+    x += 1.5
+    parts += [line(Line.WELD, (0.0, 0.0), (x, 0.0)), line(Line.HIDDEN, (0.0, -_DASHED), (x, -_DASHED))]
+    made: list[tuple[Primitive, ...]] = []
+    for tail, out in ((x, 1.0), (0.0, -1.0)):
+        own = [
+            *parts,
+            line(Line.WELD, (tail, 0.0), (tail + 1.8 * out, 1.8)),
+            line(Line.WELD, (tail, 0.0), (tail + 1.8 * out, -1.8)),
+            Text(weld.mark, tail + 2.4 * out, -height / 2, height, "start" if out > 0 else "end", bold=True),
+        ]
+        if seam.name in ALL_ROUND:
+            own.append(Circle(Line.WELD, x - tail, 0.0, 1.2))
+        made.append(tuple(p.moved(tail - x, 0.0) for p in own))
+    return Callout(target, _TALL + 4.2, made[0], made[1], dot=False)
+
+
+def _below(seam: Seam, x: Mm) -> list[Primitive]:
+    """The elementary symbol hung from the dashed line."""
+    return [
+        replace(p, vertices=tuple(Vertex(v.x, -_DASHED - v.y, -v.bulge) for v in p.vertices)) for p in _shape(seam, x)
+    ]
+
+
+def _shape(seam: Seam, x: Mm) -> list[Stroke]:
+    """The elementary symbol on the reference line: fillet, square butt or flare bevel; a flat line above if flush."""
+    t = _TALL
+    if seam.kind is SeamKind.FILLET:
+        made: list[Stroke] = [line(Line.WELD, (x, 0.0), (x, t), (x + t, 0.0), closed=True)]
+    elif seam.kind is SeamKind.EDGE:
+        made = [line(Line.WELD, (x + 0.9, 0.0), (x + 0.9, t)), line(Line.WELD, (x + 2.1, 0.0), (x + 2.1, t))]
+    else:
+        bow = Stroke(Line.WELD, (Vertex(x + 1.5, 0.0, -0.4142), Vertex(x + t, t)))
+        made = [line(Line.WELD, (x + 0.7, 0.0), (x + 0.7, t)), bow]
+    if seam.flush:
+        made.append(line(Line.WELD, (x, t + 0.8), (x + t, t + 0.8)))
+    return made
+
+
+NARROW: Final = (11.0, 44.0, 24.0, 25.0, 11.0, 36.0)
+WIDE: Final = (11.0, 50.0, 27.5, 33.0, 10.5, 35.5)
+"""Widths of the columns of the weld table: with room beside it, and over the whole width of the smallest paper."""
+
+
+def weld_table(
+    shown: Sequence[Weld], words: Words, length: Length, height: Mm = SMALL, widths: Sequence[Mm] = NARROW
+) -> Block:
+    """Number, what to what, kind, size and lengths of each weld, in the order of welding."""
+    kinds = {
+        SeamKind.FILLET: words("fillet"),
+        SeamKind.EDGE: words("square edges"),
+        SeamKind.FLARE: words("beside the round"),
+    }
+    rows = []
+    for weld in shown:
+        seam = weld.first
+        marks = ", ".join(sorted({"–".join(dict.fromkeys(s.marks)) for s in weld.seams}))
+        kind = kinds[seam.kind] + (f", {words('flush')}" if seam.flush else "")
+        lines = sum(len(s.lines) for s in weld.seams)
+        rows.append(
+            (weld.mark, words(seam.name), marks, kind, size(seam, length) or "–", f"{lines} × [{runs(seam, length)}]")
+        )
+    head = (words("Weld"), words("What to what"), words("Marks"), words("Kind"), words("Size"), words("Lines × [runs]"))
+    least = [lettering.width(title, height, True) + 2.5 for title in head]
+    spans = [max(pair) for pair in zip(widths, least, strict=True)]
+    spans[1] -= sum(spans) - sum(widths)
+    return Block("weld table", table(head, rows, 0.0, 0.0, height=height, widths=spans))
