@@ -108,7 +108,8 @@ def _notes(desk: Desk) -> Block:
         words("Thin chain lines are centre lines: the part is alike on both sides."),
         words("Bars are sawn square. Mark the part number on every piece."),
         words(
-            "Bolt holes: medium fit, ISO 273. Cut edges: ISO 9013-{quality}. Sizes in brackets are for checking only.",
+            "Bolt holes: {standard}. Cut edges: ISO 9013-{quality}. Sizes in brackets are for checking only.",
+            standard="ASME B18.2.8 normal" if desk.mould.dims.stock.bolt.system == "inch" else "ISO 273 medium",
             quality=tables.cutting_process(shop.cutting).quality,
         ),
     )

@@ -5,7 +5,6 @@ Both give the same bytes.  Where the process beside cannot be had, the work is d
 
 from __future__ import annotations
 
-import importlib
 import pickle
 import subprocess
 import sys
@@ -62,7 +61,7 @@ class Press:
         self._answer = b""
         self._waiter: Thread | None = None
         self._process: subprocess.Popen[bytes] | None = None
-        command = [sys.executable, "-m", __spec__.name if __spec__ else __name__]
+        command = [sys.executable, "-m", "mouldgeom.outputs.papers.press_beside"]
         with suppress(OSError):
             self._process = subprocess.Popen(
                 command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
@@ -101,20 +100,6 @@ class Press:
             self._process.kill()
 
 
-def serve() -> None:
-    """Read an order from standard input and write what was printed to standard output."""
-    from mouldgeom.outputs.papers import press as shared
-
-    for name in ("sheet_dxf", "sheet_pdf", "sheet_svg"):  # while the order is still on its way
-        importlib.import_module(f"mouldgeom.outputs.papers.{name}")
-    order = pickle.loads(sys.stdin.buffer.read())
-    sys.stdout.buffer.write(pickle.dumps(shared.press(order)))
-
-
 def orders(sheets: Sequence[Sheet], words: Words, title: str, dpi: int) -> Order:
     """The order for a drawing set."""
     return Order(tuple(sheets), title, words.language, words.units, dpi)
-
-
-if __name__ == "__main__":
-    serve()

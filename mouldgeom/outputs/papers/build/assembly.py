@@ -1,0 +1,436 @@
+"""The steps of building: a page each, with pictures, welds, what to do, and what is measured at once."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from mouldgeom.choices import HoleMethod
+from mouldgeom.outputs.papers.build.blocks import (
+    Actions,
+    Block,
+    Break,
+    Caution,
+    Chapter,
+    Checks,
+    Page,
+    Pictures,
+    Table,
+    Text,
+)
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.places import places
+from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketch
+from mouldgeom.outputs.papers.build.stages import PAIR, BuildStep, Stage, Weld
+from mouldgeom.outputs.papers.build.views import step_pictures
+from mouldgeom.shapes import FastenerKind
+from mouldgeom.stock.welds import SeamKind
+from mouldgeom.strength.masses import PANELS, Load
+from mouldgeom.strength.tightening import Tightness
+from mouldgeom.units import Kg, Mm
+
+_HIGH: Final[dict[Stage, Mm]] = {
+    Stage.BRIDGE: 70.0, Stage.BOLTS: 80.0, Stage.BASE: 78.0, Stage.STRIPS: 84.0, Stage.WALLS: 84.0,
+}  # fmt: skip
+"""Most that the pictures of a step take where they are not 92 mm high."""
+
+
+def assembly(desk: Desk, steps: tuple[BuildStep, ...]) -> Chapter:
+    """How to weld thin sheet, and every step."""
+    return Chapter(
+        desk.say("Building, step by step"),
+        (_welding(desk), *(_step(desk, number, step) for number, step in enumerate(steps, 1))),
+    )
+
+
+def welding_caution(desk: Desk) -> Caution:
+    """Cautions of welding.
+
+    Source: WAC 296-155-215 Table C-2 (shade); 29 CFR 1910.252 (air, fire); ANSI Z49.1 subjects (from memory).
+    """
+    say = desk.say
+    return Caution(say("Welding"), (
+        say("Helmet with shade 10 for electrodes up to 4 mm. Cover all skin. Warn others before you strike: the arc "
+            "burns "
+            "eyes."),
+        say("Dry gloves, dry floor, sound cables: the current can kill."),
+        say("Weld in moving air, head out of the fume. Never weld galvanised steel, nor near paint or chlorine "
+            "solvents."),
+        say("Fire: water and sand at hand, nothing that burns within {far}.", far=say("11 m (35 ft)")),
+        say("Local rules and a trained welder decide."),
+    ))  # fmt: skip
+
+
+def _welding(desk: Desk) -> Page:
+    say = desk.say
+    return Page(
+        say("How to keep thin sheet straight"),
+        (
+            Text(say("Heat bends sheet. A bowed panel makes a bad wall. So weld little, in turn, and wait."), "lead"),
+            Pictures((
+                (runs_sketch(desk), say("Bar on a panel: short runs on both sides in turn, from the middle outwards.")),
+                (back_step_sketch(desk), say("Long seam: the work goes to the right, each run is laid to the left.")),
+            )),
+            Actions((
+                say("Measure before. Write the value down."),
+                say("Clamp the pieces to a flat table or to a stiff beam. Leave them clamped until they are cold."),
+                say("Tack both ends first, then the middle, then between: a tack of {tack} every {pitch}.",
+                    tack=desk.length(8.0), pitch=desk.length(150.0)),
+                say("Measure again. A tack is easily cut, a weld is not."),
+                say("Weld the runs in the order of the pictures. Move to another place after each run."),
+                say("Lay no more metal than the table says. More weld bends more and holds no better."),
+                say("Wait until the weld is cold: hold the back of your hand near it, do not touch it. Then take off "
+                    "the clamps and measure after."),
+                say("Bowed by more than allowed: press it straight cold over two blocks, before the next piece goes "
+                    "on."),
+                say("Welds on the concrete side are ground level. No bead is left there, and no pit."),
+            )),
+            welding_caution(desk),
+        ),
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- one step
+
+
+def _step(desk: Desk, number: int, step: BuildStep) -> Page:
+    title, actions, codes, cautions = _TEXTS[step.stage](desk)
+    where = places(desk, step)
+    actions, cautions = (*_pairs(desk, step), *actions), (*cautions, *_before_welding(desk, step))
+    blocks: list[Block] = [
+        Pictures(step_pictures(desk, step, _HIGH.get(step.stage, 92.0))),
+        Text(_pieces(desk, step), "note"),
+    ]
+    if where is not None:
+        blocks.append(where)
+    if step.welds:
+        blocks.append(_weld_table(desk, step.welds))
+    blocks += [Break(), Actions(actions)]
+    if codes:
+        blocks.append(Checks(desk.say("Check now"), tuple(desk.check(code) for code in codes)))
+    if cautions:
+        blocks.append(Caution(desk.say("Caution"), cautions))
+    return Page(title, tuple(blocks), str(number))
+
+
+def _pairs(desk: Desk, step: BuildStep) -> tuple[str, ...]:
+    """First of all, square bars of two angles each."""
+    return tuple(
+        desk.say("Make each square bar first: two angles, toe to toe. Clamp them straight, tack both ends and the "
+                 "middle, then weld {weld}, one run on each seam in turn.", weld=f"W{weld.number}")
+        for weld in step.welds if weld.name == PAIR
+    )  # fmt: skip
+
+
+def _before_welding(desk: Desk, step: BuildStep) -> tuple[str, ...]:
+    say = desk.say
+    if not step.welds:
+        return ()
+    return (
+        say("Welding and grinding: helmet or face shield, gloves, moving air, nothing near that burns. Read again: "
+            "{page}.", page=say("How to keep thin sheet straight")),
+    )  # fmt: skip
+
+
+def _pieces(desk: Desk, step: BuildStep) -> str:
+    """New pieces of a step by mark, and how many."""
+    counts: dict[str, int] = {}
+    for piece in desk.mould.pieces():
+        if piece.name in step.new:
+            counts[piece.mark] = counts.get(piece.mark, 0) + 1
+    if not counts:
+        return desk.say("New: nothing. What is there already is welded together.")
+    names = {part.mark: desk.name(part) for part in desk.mould.parts}
+    listed = "; ".join(f"{count} × {mark} {names[mark]}" for mark, count in counts.items())
+    return desk.say("New: {pieces}.", pieces=listed)
+
+
+def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
+    say = desk.say
+    rows = tuple(
+        (
+            f"W{weld.number}", say(weld.name), _size(desk, weld), _pattern(desk, weld),
+            say("{count} × {length}", count=weld.lines, length=desk.cell(weld.length / weld.lines)),
+        )
+        for weld in welds
+    )  # fmt: skip
+    return Table(
+        (say("Weld"), say("Between"), say("Size"), say("How"), say("Lines")), rows,
+        ("auto", "1.1", "auto", "1", "auto"),
+        (), "small",
+    )  # fmt: skip
+
+
+def _size(desk: Desk, weld: Weld) -> str:
+    if weld.kind is SeamKind.FLARE and weld.radius > 0:
+        return desk.say("fill the corner")
+    if weld.kind is SeamKind.EDGE:
+        return desk.say("edge, {leg}", leg=desk.cell(weld.leg, 1))
+    return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1))
+
+
+def _pattern(desk: Desk, weld: Weld) -> str:
+    say = desk.say
+    if weld.pattern is None:
+        text = say("welded through")
+    else:
+        text = say("{run} every {pitch}", run=desk.length(weld.pattern.run), pitch=desk.length(weld.pattern.pitch))
+    return say("{how}, ground level", how=text) if weld.flush else text
+
+
+# ---------------------------------------------------------------- texts of the steps
+
+_Texts = tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]]
+
+
+def _holes_meet(desk: Desk, one: str) -> str:
+    """How the bolt holes of a flange are made to meet their partner's."""
+    say, mark = desk.say, desk.pieces["base plate"].mark
+    return {
+        HoleMethod.FULL: say("{flange}: bolt it to the bare base plate {mark} through the finished holes. Set both "
+                             "against the lower edge of the panel, the flange's face level with that edge. Tack the "
+                             "flange, take the plate off.", flange=one, mark=mark),
+        HoleMethod.PILOT: say("{flange}: pin it to the bare base plate {mark} through two pilot holes. Set both "
+                              "against the lower edge of the panel, the flange's face level with that edge. Tack the "
+                              "flange, take the plate off.", flange=one, mark=mark),
+        HoleMethod.CENTRE: say("{flange}: its face level with the lower edge of the panel, as far from the ends as "
+                               "the table says. Tack it. It is drilled when all is clamped.", flange=one),
+    }[desk.dims.spec.shop.hole_method]  # fmt: skip
+
+
+def _sides(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Side panels"),
+        (
+            say("Lay the panel flat, concrete face down, clamped to the table. Left and right are mirror images: lay "
+                "them "
+                "side by side and look."),
+            say("Corner flanges: one leg on the panel, the other stands up, its outer face flush with the front or "
+                "back edge. Lower ends level with the lower edge. Square. Tack."),
+            _holes_meet(desk, say("Base flange")),
+            say("Stiffeners at the heights of the table, between the corner flanges. Leave none out: the panel would "
+                "bulge. Tack, then the handles over them."),
+            say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the whole "
+                "pull: weld them all round."),
+            say("Lay the front and the back panel against their corner flanges: edges and holes must meet. Correct "
+                "tacks, not welds."),
+            say("Weld from the middle outwards, one run on each bar in turn. Turn the panel over last: grind level "
+                "what "
+                "shows on the concrete side."),
+        ),
+        ("bow-left", "bow-right"),
+        (say("A panel is sharp and heavy ({mass}): two hands, gloves, and lean it against something that holds.",
+             mass=desk.mass(_heaviest(desk), 1)),),
+    )  # fmt: skip
+
+
+def _heaviest(desk: Desk) -> Kg:
+    return max(desk.masses.carried[load].lump.mass for load in PANELS)
+
+
+def _faces(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Front and back panel"),
+        (
+            say("Lay the panel flat, concrete face down, clamped. The front panel has the opening for the nose."),
+            _holes_meet(desk, say("Base flange")),
+            say("Stiffeners at the heights of the table. They stop short of the bolt holes at both edges: a socket "
+                "must pass. Tack, then the handles."),
+            say("Weld from the middle outwards, one run on each bar in turn. Wait, then grind level on the concrete "
+                "side."),
+            say("Stand front and back against the side panels: edges and holes must meet. Correct now."),
+        ),
+        ("bow-front", "bow-back"),
+        (),
+    )  # fmt: skip
+
+
+def _nose(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Nose"),
+        (
+            say("Lay the front panel flat, concrete face down: the nose stands up. The opening sets its place."),
+            say("Tack the two sides to the edges of the opening. They stand closer at the tip than at the panel: "
+                "only so "
+                "the panel draws off."),
+            say("Tack the sloping front between them. Nothing may stand out inside the nose."),
+            say("Weld from outside in short runs. Flanges for the cover last, their faces level with the upper edge."),
+            say("Bolt the cover on. Push a piece of tube through its hole by hand: it must slide and stand straight."),
+        ),
+        ("nose-root-width", "nose-tip-width", "nose-depth", "nose-cover-height", "tube-hole"),
+        (),
+    )  # fmt: skip
+
+
+def _walls(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Core: walls and end plate"),
+        (
+            say("Stand the front and back wall on a flat table, concrete face out, the left and right wall between "
+                "them. The wide ends are the rim end: they stand below."),
+            say("Tack the four corners outside, at both ends and in the middle. Measure both diagonals at the rim "
+                "end: they "
+                "must agree."),
+            say("Clamp a straight beam along each corner. Weld the corners in back-steps, each corner opposite the "
+                "last."),
+            say("Lay the end plate on the narrow ends, its edges level with the outside of the walls. Weld it all "
+                "round: it must be tight. Grind corners and end level and smooth."),
+            say("Measure at both ends. A core that does not grow narrower towards the end plate stays in "
+                "the concrete."),
+        ),
+        ("core-width-end-plate", "core-depth-end-plate"),
+        (),
+    )  # fmt: skip
+
+
+def _inside(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Core: diaphragms and anchor plate with the nut"),
+        (
+            say("Weld the nut to the anchor plate all round, on the side of the end plate. Screw the jack screw in "
+                "first: it "
+                "must stand square to the plate, both ways. Keep spatter off the thread."),
+            say("Stand the core on its end plate, rim end up. Wedge it: it must not tip."),
+            say("Push in the plates from the rim end, the deepest first. Measure from the rim edge down to the near "
+                "face. The anchor plate comes last, its nut towards the end plate."),
+            say("Tack and weld each plate before the next goes in: behind it no electrode reaches. Opposite walls in "
+                "turn, the walls stay flat."),
+            say("Leave no plate out. Without it the walls bulge under the concrete, and the core is locked for good."),
+            say("Turn the jack screw through the nut once more by hand."),
+        ),
+        (),
+        (say("You weld inside a box: fume stays there. Draw it off, and never put your head into the core."),),
+    )  # fmt: skip
+
+
+def _strips(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Core: ledge strips"),
+        (
+            say("Lay the strips on the walls, edge level with the rim end: front and back run past, left and right "
+                "between."),
+            say("Clamp them tight to the wall. Tack in the middle, then outwards."),
+            say("Weld the corners and the rim end in short runs and grind them level."),
+            say("The seam at the ledge is dressed smooth: a small even fillet. It moulds the ledge of the filter."),
+        ),
+        ("core-width-rim", "core-depth-rim", "core-width-ledge", "core-depth-ledge"),
+        (),
+    )  # fmt: skip
+
+
+def _base(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Base plate and runners"),
+        (
+            say("Lay the base plate concrete face down on a flat, clean table. Mark the lines of the runners by the "
+                "table. They must clear the bolt holes, with room for a socket."),
+            say("Clamp the runners down over their whole length. Tack the middle, then the ends."),
+            say("Weld short runs, one on each runner in turn. Leave it clamped until it is cold."),
+            say("Turn it over: a straight edge must lie on the concrete face without light beneath. It is the rim of "
+                "the "
+                "filter."),
+        ),
+        (),
+        (),
+    )  # fmt: skip
+
+
+def _join(desk: Desk) -> _Texts:
+    say, dims = desk.say, desk.dims
+    return (
+        say("Core to the base plate, from inside"),
+        (
+            say("Stand the base plate on its runners, the core on it in the middle: measure from all four edges. At "
+                "most {off} out.", off=desk.length(dims.spec.shop.centring, 1)),
+            say("Hold it so: lay the two bridge beams ({beam}) across under the runners, put the jack screw between "
+                "them into the nut, washer plate ({washer}) and nut below. Tighten.",
+                beam=desk.pieces[next(n for n in desk.pieces if n.startswith("bridge beam"))].mark,
+                washer=desk.pieces["bridge washer plate"].mark),
+            say("Clamp or bolt all four panels on and try the sticks of the gap on all sides. Knock the core over "
+                "now, not after it is welded. Take the panels off."),
+            say("Lay it on its side on blocks, the opening towards you. Tack from inside on all four sides. Take the "
+                "beams off. Measure again."),
+            say("Weld from inside, through the opening, in short runs: front, back, left, right, and round again."),
+            say("Nothing is welded outside. No bead, no gap: paste would run in."),
+        ),
+        ("core-height", "ledge-height"),
+        (
+            say("You weld through an opening: fume and heat stay inside. Draw the air off, rest, and let no one hold "
+                "the core by hand."),
+            say("Core and base plate weigh {mass}. Lift and turn them with a hoist or enough people.",
+                mass=desk.mass(desk.masses.carried[Load.CORE].lump.mass)),
+        ),
+    )  # fmt: skip
+
+
+def _bolts(desk: Desk) -> _Texts:
+    say = desk.say
+    method = {
+        HoleMethod.FULL: say("Put all bolts in by hand. A hole that does not meet is filed, not forced."),
+        HoleMethod.PILOT: say("Clamp the whole box. Open the pilot holes through both pieces, bolt each at once."),
+        HoleMethod.CENTRE: say(
+            "Clamp the whole box. Drill at the centre marks through both pieces, bolt each at once."
+        ),
+    }[desk.dims.spec.shop.hole_method]
+    return (
+        say("Bolting up"),
+        (
+            say("Stand the side panels on the base plate, then back, then front. {base} in the base, {corner} in the "
+                "corners, a washer under each head and nut.", base=_bolt(desk, "base"), corner=_bolt(desk, "corner")),
+            method,
+            say("Tighten from the middle of each row outwards, base first, then corners, with some {torque} N m. Oil "
+                "the "
+                "threads. Go round twice.", torque=desk.number(Tightness(desk.mould).torque / 1000)),
+            say("Measure the box inside at the rim, half way up and at the top. Both diagonals must agree."),
+            say("Write a number on each joint and on its two pieces."),
+        ),
+        ("box-width-rim", "box-depth-rim", "box-width-pour-face", "box-depth-pour-face", "box-diagonal-one",
+         "box-diagonal-other", "box-height"),
+        (say("A panel that is not yet bolted falls: one holds it, another bolts. Keep fingers out of the joints and "
+             "holes."),),
+    )  # fmt: skip
+
+
+def _bolt(desk: Desk, row: str) -> str:
+    """The bolt of a row by mark and size, such as ``"F6 M10 x 30"``."""
+    piece = next(p for name, p in desk.pieces.items() if name.startswith(f"bolt, {row} bolts"))
+    return f"{piece.mark} {piece.part.name.removeprefix(str(FastenerKind.BOLT)).strip()}"
+
+
+def _bridge(desk: Desk) -> _Texts:
+    say = desk.say
+    return (
+        say("Bridge and jack screw"),
+        (
+            say("Clamp the two beams parallel on a flat table, as far apart as the table says: the screw passes "
+                "between them. Tack the caps under their ends and the washer plate on top, in the middle."),
+            say("The legs stand square and are alike within {within}. Both must touch a flat table.",
+                within=desk.length(0.5, 1)),
+            say("Weld all seams through: the whole pull goes through them. No pits, no undercut."),
+            say("Lock two nuts against each other on the outer end of the screw. Grease the thread."),
+            say("At the trial extraction the legs go through the notches of the base plate, on to the side base "
+                "flanges, over the gussets."),
+        ),
+        ("leg-length", "leg-spread"),
+        (),
+    )  # fmt: skip
+
+
+_TEXTS = {
+    Stage.SIDES: _sides,
+    Stage.FACES: _faces,
+    Stage.NOSE: _nose,
+    Stage.WALLS: _walls,
+    Stage.INSIDE: _inside,
+    Stage.STRIPS: _strips,
+    Stage.BASE: _base,
+    Stage.JOIN: _join,
+    Stage.BOLTS: _bolts,
+    Stage.BRIDGE: _bridge,
+}

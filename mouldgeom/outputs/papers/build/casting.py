@@ -1,0 +1,263 @@
+"""Surface and release, dry fit, and casting one filter."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from mouldgeom.filter.concrete import batch
+from mouldgeom.outputs.papers.build.blocks import (
+    Actions,
+    Block,
+    Boxes,
+    Bullets,
+    Caution,
+    Chapter,
+    Checks,
+    Page,
+    Pictures,
+    Table,
+    Text,
+)
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, Tag, labelled
+from mouldgeom.outputs.papers.build.purpose import concrete_volume
+from mouldgeom.outputs.papers.build.views import Views
+from mouldgeom.strength.pull import drive
+from mouldgeom.units import Kg, KgPerM3, Litre, Mm, Ratio
+
+SPARE: Final[Ratio] = 1.1
+"""Mixed beyond the volume of the filter, for what stays in buckets and on the ground (common practice, no source)."""
+LAYER: Final[Mm] = 100.0
+"""Height of one layer, at most (common practice, no source)."""
+SAND_LOOSE: Final[KgPerM3] = 1600.0
+"""Loose dry sand; a page on quantities of concrete."""
+STONE_LOOSE: Final[KgPerM3] = 1450.0
+"""Loose stone; the same page."""
+
+
+def release(desk: Desk) -> Chapter:
+    """Surface, oil, rust."""
+    say = desk.say
+    page = Page(
+        say("Surface and release"),
+        (
+            Text(say("Concrete copies every mark of the steel, and grips rust."), "lead"),
+            Actions((
+                say("Grind all welds on the concrete side level. Feel with your finger: no bead, no pit, no burr."),
+                say("Fill small pits with weld and grind again. No putty, no paint on a concrete face."),
+                say("Take off rust and scale with wire brush and fine paper, then wipe clean."),
+                say("Paint the outside only: two thin coats. Keep paint off threads and concrete faces."),
+                say("Rub edible oil on all concrete faces, thin, with a cloth. A film is enough; wipe off what runs."),
+                say("Oil again before every cast, and at once when the mould is put away."),
+            )),
+            Caution(say("Oil that touches the filter touches drinking water"), (
+                say("Edible oil only: sunflower, palm, rape or the like. It parts concrete from steel as well as "
+                    "mineral "
+                    "oil or better."),
+                say("Never old engine oil, diesel, or form oil with pentachlorophenol. They poison the water."),
+                say("Oily rags can catch fire by themselves: hang them up to dry, or keep them under water."),
+            )),
+            Caution(say("Paint and grinding"), (
+                say("Mask against dust. Paint in the open air, away from sparks."),
+            )),
+        ),
+    )  # fmt: skip
+    return Chapter(say("Surface and release"), (page,))
+
+
+def dry_fit(desk: Desk) -> Chapter:
+    """Assembly without concrete, and a trial of the extraction."""
+    say, dims = desk.say, desk.dims
+    turns = dims.bridge.stroke / drive(dims).thread.lead
+    fit = Page(
+        say("Dry fit"),
+        (
+            Text(say("Put the whole mould together, empty, all bolts tight, on level ground."), "lead"),
+            Boxes((
+                say("Every bolt goes in by hand and comes out again."),
+                say("The sticks pass, and do not pass, as they must: at the rim and at the end plate, on four sides."),
+                say("No light shows at the joints. A strip of sheet of {leak} goes in nowhere.",
+                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                say("The tube slides through the hole of the cover and stands straight."),
+                say("The upper edges of the four panels are level with each other."),
+            )),
+            Checks(say("Check now"), tuple(desk.check(code) for code in (
+                *(f"gap-{side}-{place}" for side in ("front", "back", "left", "right") for place in ("rim", "end")),
+                "joint-corner", "joint-base", "joint-nose", "floor",
+            ))),
+        ),
+    )  # fmt: skip
+    trial = Page(
+        say("Trial extraction, empty"),
+        (
+            Text(say("Do once without concrete what will be done after every cast."), "lead"),
+            Actions((
+                say("Turn the empty mould ({mass}) upright, the end plate side down, as the pages on turning say.",
+                    mass=desk.mass(desk.masses.empty.mass)),
+                say("Take out the base bolts. Leave the corner bolts tight."),
+                say("Set the bridge on: the legs pass the notches and stand on the side flanges, over the gussets."),
+                say("Screw the jack screw through the bridge into the nut of the anchor plate. Washer and greased "
+                    "nuts above."),
+                say("Turn the two locked nuts clockwise. The core must rise {stroke} ({turns} turns) straight, without "
+                    "a rub or a scratch.",
+                    stroke=desk.length(dims.bridge.stroke), turns=desk.number(turns, 1)),
+                say("Lift the core off. Take off cover, front, back, left and right panel in this order."),
+            )),
+            Text(say("This must be seen"), "lead"),
+            Boxes((
+                say("The screw turns by hand over the whole stroke."),
+                say("Both legs stand firm; the beams do not tilt."),
+                say("The core rises evenly on all four sides."),
+                say("Each panel draws straight off by hand. The front panel passes the tube end."),
+                say("After it is bolted together again, the sticks still fit."),
+            )),
+            Caution(say("Caution"), (
+                say("The empty mould tips easily: hold it, or wedge it. Turn and lift with a hoist or enough people."),
+                say("Never reach below a raised core. Keep fingers out of the joints."),
+            )),
+        ),
+    )  # fmt: skip
+    return Chapter(say("Dry fit and trial"), (fit, trial))
+
+
+# ---------------------------------------------------------------- casting
+
+
+def casting(desk: Desk, views: Views) -> Chapter:
+    """Mix, placing, curing."""
+    say = desk.say
+    return Chapter(say("Casting"), (_mix(desk), _placing(desk, views)))
+
+
+def cement_caution(desk: Desk) -> Caution:
+    """Cautions of cement and dust.
+
+    Source: HSE CIS26 (burns); OSHA 29 CFR 1926.1153 (silica).
+    """
+    say = desk.say
+    return Caution(say("Cement"), (
+        say("Wet cement burns skin and eyes, and you feel it late. Gloves, boots, goggles. Wash at once with much "
+            "water."),
+        say("Do not kneel in it. Take off what is soaked."),
+        say("Dust of cement, sand and stone harms the lungs: mask, and pour low and slowly."),
+    ))  # fmt: skip
+
+
+def _mix(desk: Desk) -> Page:
+    say, dims = desk.say, desk.dims
+    mix = dims.spec.concrete
+    volume: Litre = concrete_volume(desk) * SPARE
+    made = batch(dims.spec, volume)
+    cement, sand, stone = made.buckets
+
+    def row(name: str, mass: Kg, litres: Litre, buckets: Ratio | None) -> tuple[str, ...]:
+        shown = desk.number(buckets, 1) if buckets is not None else "–"
+        return name, desk.mass(mass, 1 if mass < 100 else 0), desk.number(litres), shown
+
+    rows = (
+        row(say("cement ({bags} bags of {bag})", bags=desk.number(made.bags, 2), bag=desk.mass(mix.cement_bag)),
+            made.cement, made.cement_volume, cement),
+        row(say("sand, dry, about"), made.sand * SAND_LOOSE / 1000, made.sand, sand),
+        row(say("stone, about"), made.stone * STONE_LOOSE / 1000, made.stone, stone),
+        row(say("water, at most"), made.water, made.water, None),
+    )  # fmt: skip
+    return Page(
+        say("The concrete for one filter"),
+        (
+            Table((say("What"), say("Mass"), say("Litres"), say("Buckets of {size} l", size=desk.number(made.bucket))),
+                  rows, ("1", "auto", "auto", "auto"), (1, 2, 3)),
+            Text(say("For {volume} litres: one filter and a tenth more for what is lost. By loose volume, one part of "
+                     "cement, {sand} of sand, {stone} of stone.", volume=desk.number(volume),
+                     sand=desk.number(mix.mix_sand, 1), stone=desk.number(mix.mix_stone, 1)), "note"),
+            Actions((
+                say("Sieve the stone: nothing larger than {stone}. A larger stone bridges the wall and leaves a hole.",
+                    stone=desk.length(mix.largest_stone)),
+                say("Clean sand and stone only: no soil, no salt, no leaves. Cement fresh and without lumps."),
+                say("Fill the buckets level. Mix dry until the colour is even, then add water a little at a time."),
+                say("Damp sand brings water along: add less. More water than the table makes weak, leaking walls."),
+                say("Squeezed in a gloved hand, it keeps its shape and leaves the glove wet. Then it is right."),
+                say("Mix everything before you begin to fill. Place all of it within an hour, in one go."),
+            )),
+            cement_caution(desk),
+        ),
+    )  # fmt: skip
+
+
+def _placing(desk: Desk, views: Views) -> Page:
+    say, dims = desk.say, desk.dims
+    mix = dims.spec.concrete
+    layers = math.ceil(dims.height / LAYER)
+    rise = dims.height / layers
+
+    def levels(picture: Picture, at: At) -> None:
+        y = dims.depth / 2 + dims.shell + dims.stock.tube.side_mm + 25.0
+        for number in range(1, layers):
+            a, b = (views.mould.at((0.0, end, number * rise)) for end in (-dims.depth / 2, dims.depth / 2))
+            picture.line((at(a), at(b)), dash=(1.6, 1.0), colour="#000", clear=False)
+        for number in range(1, layers + 1):
+            spot = at(views.mould.at((0.0, y, (number - 0.5) * rise)))
+            picture.text((spot[0], spot[1] + 1.3), str(number), anchor="middle", bold=True)
+
+    nose = dims.nose
+    whole = labelled(
+        views.mould, (), say("The mould filled in layers, from below."), width=72.0, height=92.0, draw=levels
+    )
+    box = (nose.tip_y - 25.0, nose.low_z - 25.0, dims.depth / -2 + 60.0, nose.cover_z + 70.0)
+    spot = views.mould.at
+    tags = [
+        Tag(say("cover, put on last"), spot((0.0, (nose.tip_y + nose.root_y) / 2 - 12, nose.cover_z + 1.5))),
+        Tag(say("end of the tube, plugged"), spot((0.0, dims.tube.leg_y, dims.tube.end_z))),
+        Tag(say("here air is caught"), spot((0.0, nose.tip_y + 12, nose.cover_z - 4))),
+        Tag(say("tube"), spot((0.0, dims.tube.riser_y, nose.cover_z - 30))),
+        Tag(say("core"), spot((0.0, -dims.core_half_y(nose.cover_z + 30) + 1, nose.cover_z + 30))),
+    ]
+    x0, y0 = spot((0.0, box[0], box[1]))
+    x1, y1 = spot((0.0, box[2], box[3]))
+
+    def caught(picture: Picture, at: At) -> None:
+        a, b = (at(spot((0.0, y, nose.cover_z - 3.0))) for y in (nose.tip_y + 4, nose.root_y - 4))
+        picture.line((a, b), WIDE, dash=(1.0, 1.0), colour="#fff")
+
+    near = labelled(
+        views.mould, tags, say("Section of the nose in the mould."), width=98.0, height=92.0, room=30.0, side="right",
+        draw=caught, box=(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)),
+    )  # fmt: skip
+    rate = (
+        say("Fill it within {minutes} minutes: the mould is made for that.", minutes=60)
+        if mix.pressure == "liquid head"
+        else say("Let the concrete rise no faster than {rate} m an hour: the mould is made for no more.",
+                 rate=desk.number(mix.rate_of_rise, 1))
+    )  # fmt: skip
+    blocks: tuple[Block, ...] = (
+        Pictures(((whole, say("Filled in {count} layers of {rise}.", count=layers, rise=desk.length(rise))),
+                  (near, say("The nose. Its cover is bolted on only when the nose is full.")))),
+        Actions((
+            say("Level the runners and wedge them. Oil all concrete faces."),
+            say("Plug both ends of the tube. Its inlet rests against the core just below the end plate; everywhere "
+                "else it "
+                "stays {cover} clear of steel. Hold it with wire and small blocks of mortar. Leave the cover of the "
+                "nose off.",
+                cover=desk.length(dims.spec.tube.cover)),
+            say("The outlet end of the tube must lie flush with the outside of the cover. If it stands out, the front "
+                "panel catches it when it comes off. A longer spout is pushed on afterwards."),
+            say("Fill on all four sides in turn, so that the core is not pushed over. Keep the tube straight."),
+            say("Tamp each layer with a rod into the one below, some 25 times a side; tap the panels with a mallet. "
+                "A small "
+                "vibrator: a few seconds a place."),
+            say("When the concrete stands in the nose, tamp it full to its edge. Only now bolt the cover on, over "
+                "the tube. "
+                "So no air is caught."),
+            rate,
+            say("Fill to the upper edge of the panels. Strike it off level: it is the underside of the filter."),
+            say("Cover with wet cloth and sheet. Shade it. Do not move it for {hours} hours at {warmth}; longer when "
+                "it is "
+                "colder.", hours=desk.number(mix.stripping_age),
+                warmth=f"{desk.number(mix.curing_temperature)}\N{NO-BREAK SPACE}°C"),
+        )),
+        Bullets((say("Paste that runs out at a joint: press in clay or rag from outside. Note the place."),)),
+        Caution(say("Caution"), (
+            say("Wet cement burns: gloves, boots, goggles. No ladder against the mould, stand on something firm."),
+        )),
+    )  # fmt: skip
+    return Page(say("Filling the mould"), blocks)

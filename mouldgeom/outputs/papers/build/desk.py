@@ -1,0 +1,230 @@
+"""Where a build sheet is written: the mould, its words, and how numbers, lengths, names and limits are set."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final, Protocol
+
+from mouldgeom.assembly import Mould
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.inspection.critical import Critical, critical
+from mouldgeom.outputs.papers.hidden import View, view
+from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.shapes import Fastener, FastenerKind, Part, Vec
+from mouldgeom.solids import PlacedSolid, SolidMould
+from mouldgeom.stock.cost import work
+from mouldgeom.stock.quantities import Quantities, take_off
+from mouldgeom.stock.rates import Range
+from mouldgeom.strength.masses import Masses, masses
+from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Mm, Newton, Ratio, inch_fraction
+from mouldgeom.words import ENGLISH, Words
+
+KG_PER_POUND: Final = 0.45359237
+"""Exact by definition of the international pound (1959)."""
+_SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
+_LEFT: Final[Ratio] = 0.7
+_THOUSANDTHS: Final = 1000
+_SLACK: Final[Mm] = 0.005
+"""Less than this beyond a tenth of a millimetre counts as that tenth."""
+
+
+class Job(Protocol):
+    """What a build sheet is made from, such as ``package.Job``: a mould, and its solids on demand."""
+
+    @property
+    def mould(self) -> Mould:
+        """The mould."""
+
+    @property
+    def solids(self) -> SolidMould:
+        """Its solids."""
+
+
+@dataclass(frozen=True, eq=False)
+class Desk:
+    """A job with the words that it is written in."""
+
+    job: Job
+    words: Words
+
+    @property
+    def mould(self) -> Mould:
+        """The mould."""
+        return self.job.mould
+
+    @property
+    def dims(self) -> Dimensions:
+        """Its dimensions."""
+        return self.job.mould.dims
+
+    def say(self, sentence: str, /, **values: object) -> str:
+        """A sentence in the language of the sheet."""
+        return self.words(sentence, **values)
+
+    def number(self, value: AnyUnit, digits: int = 0) -> str:
+        """A number, no comma between thousands in English."""
+        text = self.words.number(value, digits)
+        return text.replace(",", "") if self.words.language == ENGLISH else text
+
+    def length(self, value: Mm, digits: int = 0) -> str:
+        """A length with its unit: ``"364 mm"``, ``"14 5/16 in"``, ``"364 mm (14 5/16 in)"``."""
+        inches = self._inches(value)
+        if self.words.units == "inches":
+            return inches
+        text = f"{self.number(value, digits)}\N{NO-BREAK SPACE}mm"
+        return f"{text} ({inches})" if self.words.units == "both" else text
+
+    def _inches(self, value: Mm) -> str:
+        """Sixteenths of an inch; thousandths of what is less than two of them."""
+        if 0 < value < 2 * _SIXTEENTH - 0.2:
+            return f"{self.number(value / MM_PER_INCH, 3)}\N{NO-BREAK SPACE}in"
+        return inch_fraction(value).replace(" ", "\N{NO-BREAK SPACE}")
+
+    def hole(self, value: Mm) -> str:
+        """The diameter of a hole: inches to the nearest drill in 1/64."""
+        inches = inch_fraction(value, 64).replace(" ", "\N{NO-BREAK SPACE}")
+        return self._both(f"{self.number(value, 1)}\N{NO-BREAK SPACE}mm", inches)
+
+    def cell(self, value: Mm, digits: int = 0) -> str:
+        """A length for a narrow column, one unit above the other where there are two."""
+        return self.length(value, digits).replace(" (", "\n(")
+
+    def force(self, value: Newton) -> str:
+        """A force, and the mass that weighs as much."""
+        return f"{self.number(value)}\N{NO-BREAK SPACE}N ({self.mass(value / GRAVITY)})"
+
+    def mass(self, value: Kg, digits: int = 0) -> str:
+        """A mass with its unit; pounds beside it where inches are."""
+        text = f"{self.number(value, digits)}\N{NO-BREAK SPACE}kg"
+        if self.words.units == "mm":
+            return text
+        pounds = f"{self.number(value / KG_PER_POUND)}\N{NO-BREAK SPACE}lb"
+        return pounds if self.words.units == "inches" else f"{text} / {pounds}"
+
+    def name(self, part: Part) -> str:
+        """Name of a part in the language of the sheet; a bought thing by its kind, and its size as it is asked for."""
+        if isinstance(part, Fastener):
+            return self.words(str(part.kind)) + part.name.removeprefix(str(part.kind))
+        return part_name(self.words, part.name)
+
+    def kind(self, name: str) -> str:
+        """What a piece is, without its side and number: ``"base flange"`` for ``"side base flange, left"``."""
+        head = name.partition(", ")[0].rstrip(" 0123456789")
+        if head.endswith(("stiffener", "base flange")):
+            head = head.partition(" ")[2]
+        return self.say(head)
+
+    def range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate."""
+        return self.say("{low} to {high}", low=self.number(value.low, digits), high=self.number(value.high, digits))
+
+    # ------------------------------------------------------------ critical dimensions
+
+    @cached_property
+    def critical(self) -> dict[str, Critical]:
+        """Critical dimensions by their code."""
+        return {item.code: item for item in critical(self.mould)}
+
+    def nominal(self, item: Critical) -> str:
+        """Nominal value with its unit."""
+        if item.unit == "kg":
+            return self.mass(item.nominal)
+        return self._both(f"{self.number(item.nominal, 1)}\N{NO-BREAK SPACE}mm", self._tight(item, item.nominal, 0))
+
+    def limits(self, item: Critical) -> str:
+        """Least and greatest value with the unit."""
+        if item.unit == "kg":
+            low, high = self.mass(item.low), self.mass(item.high)
+        else:
+            low, high = self.ends(item)
+            if self.words.units == "mm":
+                low = low.removesuffix("\N{NO-BREAK SPACE}mm")
+        return self.say("{low} to {high}", low=low, high=high)
+
+    def ends(self, item: Critical) -> tuple[str, str]:
+        """Least and greatest value, each with its unit, rounded inwards, so that they never allow more."""
+        fine = 100 if item.code.startswith("plate-") else 10
+        slack = _SLACK * fine
+        low, high = math.ceil(item.low * fine - slack) / fine, math.floor(item.high * fine + slack) / fine
+        return (
+            self._both(f"{self.number(low, 2)}\N{NO-BREAK SPACE}mm", self._tight(item, item.low, 1)),
+            self._both(f"{self.number(high, 2)}\N{NO-BREAK SPACE}mm", self._tight(item, item.high, -1)),
+        )
+
+    def _both(self, millimetres: str, inches: str) -> str:
+        units = self.words.units
+        return {"mm": millimetres, "inches": inches}.get(units, f"{millimetres} ({inches})")
+
+    def _tight(self, item: Critical, value: Mm, way: int) -> str:
+        """Inches rounded up, down or to the nearest, as fine as the limits ask; ``way`` is 1, -1 or 0."""
+        grain = _grain(item)
+        whole = _whole(value * grain / MM_PER_INCH, way)
+        if grain == _THOUSANDTHS:
+            return f"{self.number(whole / grain, 3)}\N{NO-BREAK SPACE}in"
+        return inch_fraction(whole * MM_PER_INCH / grain, grain).replace(" ", "\N{NO-BREAK SPACE}")
+
+    def check(self, code: str, what: str = "") -> tuple[str, str, str]:
+        """One row of a box of checks: what, nominal, limits."""
+        item = self.critical[code]
+        return what or self.say(item.what), *self.stacked(item)
+
+    def stacked(self, item: Critical) -> tuple[str, str]:
+        """Nominal and limits for narrow columns, in two lines each where there are two units."""
+        if self.words.units != "both":
+            return self.nominal(item), self.limits(item)
+        low, high = (self.mass(item.low), self.mass(item.high)) if item.unit == "kg" else self.ends(item)
+        return self.nominal(item).replace(" (", "\n("), self.say("{low} to {high}", low=low, high=f"\n{high}")
+
+    # ------------------------------------------------------------ quantities and pieces
+
+    @cached_property
+    def quantities(self) -> Quantities:
+        """What one mould takes."""
+        return take_off(self.mould)
+
+    @cached_property
+    def work(self) -> dict[str, Range]:
+        """Hours, and things used up."""
+        return work(self.quantities, process=self.dims.spec.shop.cutting)
+
+    @cached_property
+    def masses(self) -> Masses:
+        """Masses of all that is carried."""
+        return masses(self.mould)
+
+    @cached_property
+    def pieces(self) -> dict[str, PlacedSolid]:
+        """Every piece by its name."""
+        return {piece.name: piece for piece in self.job.solids.pieces}
+
+    def some(self, *heads: str) -> list[PlacedSolid]:
+        """Pieces whose names start so, small washers left out."""
+        return [p for p in self.pieces.values() if p.name.startswith(heads) and not _small_washer(p)]
+
+    def view(self, shown: list[PlacedSolid], eye: Vec, new: frozenset[str], up: Vec = (0.0, 0.0, 1.0)) -> View:
+        """Line art of pieces, the new ones in wide lines."""
+        return view(shown, eye, up, bold=new)
+
+
+def _small_washer(piece: PlacedSolid) -> bool:
+    return getattr(piece.part, "kind", None) is FastenerKind.WASHER and piece.name != "jack washer"
+
+
+def _whole(value: AnyUnit, way: int) -> int:
+    return {1: math.ceil(value - 1e-4), -1: math.floor(value + 1e-4)}.get(way, round(value))
+
+
+def _grain(item: Critical) -> int:
+    """Parts of an inch that limits are written in: 16 or 32 if most of the span is left, else thousandths.
+
+    Source: shop practice, 1/16 on a tape, 1/32 on a rule, 0.001 on a calliper (from memory).
+    """
+    if not item.code.startswith("plate-"):
+        for grain in (16, 32):
+            low = _whole(item.low * grain / MM_PER_INCH, 1)
+            high = _whole(item.high * grain / MM_PER_INCH, -1)
+            if (high - low) / grain * MM_PER_INCH >= _LEFT * (item.high - item.low):
+                return grain
+    return _THOUSANDTHS

@@ -1,0 +1,143 @@
+"""The inspection form of the mould and the acceptance form that the contract refers to."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from typing import Annotated, Final
+
+from mouldgeom.filter.concrete import FILLING_AGE
+from mouldgeom.filter.working import Working
+from mouldgeom.inspection.critical import Critical
+from mouldgeom.inspection.critical import Stage as Measured
+from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Signatures, Text
+from mouldgeom.outputs.papers.build.desk import Desk
+
+LitrePerHour = Annotated[float, "l/h"]
+
+
+def forms(desk: Desk) -> Chapter:
+    """Inspection and acceptance."""
+    say = desk.say
+    return Chapter(say("Inspection and acceptance"), (*_inspection(desk), *_acceptance(desk)))
+
+
+def _head(desk: Desk) -> tuple[str, ...]:
+    say = desk.say
+    return say("Code and what"), say("Nominal"), say("Limits"), say("Measured"), say("OK")
+
+
+def _rows(desk: Desk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
+    """A row for each dimension; a line across the form says with what those below it are measured."""
+    out: list[tuple[str, ...]] = []
+    for tool, group in itertools.groupby(items, key=lambda item: item.tool):
+        out.append((desk.say("With: {tool}", tool=desk.say(tool)),))
+        out += [(item.code, desk.say(item.what), *desk.stacked(item)) for item in group]
+    return tuple(out)
+
+
+def _signatures(desk: Desk) -> Signatures:
+    say = desk.say
+    return Signatures((say("measured by"), say("date"), say("signature")))
+
+
+_TOGETHER: Final = (
+    (Measured.PLATES, Measured.BOX),
+    (Measured.CORE, Measured.NOSE),
+    (Measured.DRY_FIT, Measured.BRIDGE),
+)
+"""Stages that share a page; the cast filter stands in the acceptance form."""
+
+
+def _inspection(desk: Desk) -> list[Page]:
+    say, pages = desk.say, []
+    lead: tuple[Block, ...] = (
+        Text(say("Write the measured value into the box, tick OK when it lies within the limits. The codes are those "
+                 "of the "
+                 "file for the values as built."), "note"),
+    )  # fmt: skip
+    known = {stage for stages in _TOGETHER for stage in stages} | {Measured.CAST}
+    more = tuple((stage,) for stage in Measured if stage not in known)
+    together = tuple((stage,) for stages in _TOGETHER for stage in stages) if desk.words.units == "both" else _TOGETHER
+    for stages in (*together, *more):
+        blocks: list[Block] = list(lead)
+        lead = ()
+        for stage in stages:
+            items = [item for item in desk.critical.values() if item.stage is stage]
+            reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
+            blocks += [
+                Head(say("Stage: {stage}", stage=say(str(stage)))), Form(_head(desk), _rows(desk, items)),
+                Text(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
+            ]  # fmt: skip
+        title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in stages))
+        pages.append(Page(title, tuple(blocks)))
+    return pages
+
+
+def flow_at_full(desk: Desk) -> LitrePerHour:
+    """Flow at the full level by the design; the sand's conductivity is an estimate unless it was measured."""
+    dims = desk.dims
+    return Working.of(dims.spec, dims.levels, dims.cavity, dims.shell).full_flow * 3.6e6
+
+
+def _acceptance(desk: Desk) -> list[Page]:
+    say, dims = desk.say, desk.dims
+    cast = [item for item in desk.critical.values() if item.stage is Measured.CAST]
+    mould = Page(
+        say("Acceptance of the mould"),
+        (
+            Text(say("Full payment only after the mould has been tested and has produced a sound filter. (Common "
+                     "practice, "
+                     "no source. The contract decides.)"), "lead"),
+            Boxes((
+                say("The inspection form is filled in; every value lies within its limits, or was agreed in writing."),
+                say("Dry fit: every bolt by hand, sticks pass and do not pass, no gap over {leak}.",
+                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                say("Trial extraction, empty: the core rises {stroke} without a rub; every panel draws off by hand.",
+                    stroke=desk.length(dims.bridge.stroke)),
+                say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),
+                say("Bridge, screw, nuts, all bolts, plugs, sticks and this sheet are there."),
+                say("One filter was cast with this mould, of the mix of this sheet, and measured as below."),
+            )),
+            Form(_head(desk), _rows(desk, cast)),
+            Text(say("Limits of walls and floor come from the design; 7 per cent of the mass are common practice, no "
+                     "source. What is not ticked is put right and tested again before the rest is paid."), "note"),
+            Boxes((
+                say("Torque that drew the core, N m:"), say("Turned and drawn with (hoist, people):"),
+                say("What leaked while filling, and where:"),
+            ), line=True),
+        ),
+    )  # fmt: skip
+    filter_page = Page(
+        say("Acceptance of the filter that was cast"),
+        (
+            Boxes((
+                say("Walls closed all round: no hole, no stones without paste, no crack, the tube nowhere bare."),
+                say("The rim is whole and flat; the ledge is even all round."),
+                say("The tube is free from end to end; its end is flush with the underside of the nose."),
+                say("After {days} days wet: filled to the rim for 24 hours. Damp spots allowed, drops not. (Common "
+                    "practice, "
+                    "no source.)", days=desk.number(FILLING_AGE)),
+            )),
+            Boxes((
+                say("Level at the start and after 24 hours:"), say("Damp spots, where:"), say("Drops (must be none):"),
+            ), line=True),
+            Text(say("If the sand is there"), "lead"),
+            Text(say("Fill gravel, sand and water. Let it settle, fill to the full level and catch what comes in the "
+                     "first "
+                     "minute. The design expects about {flow} litres an hour, with sand as specified: the real sand "
+                     "may "
+                     "give half or twice as much. When the flow has stopped, the water stands {water} over the sand.",
+                     flow=desk.number(flow_at_full(desk)), water=desk.length(dims.spec.filter.standing_water))),
+            Boxes((
+                say("Water in one minute at the full level, litres:"), say("Water over the sand when it has stopped:"),
+            ), line=True),
+            Text(say("Decision"), "lead"),
+            Boxes((
+                say("Accepted. The rest is paid."), say("Accepted when this has been done, by this day:"),
+                say("Not accepted, because:"),
+            ), line=True),
+            Signatures((say("welder"), say("for the one who pays"), say("date, place"))),
+        ),
+    )  # fmt: skip
+    return [mould, filter_page]

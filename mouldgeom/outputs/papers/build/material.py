@@ -1,0 +1,114 @@
+"""What is bought, what it is built with, and how long it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from mouldgeom.assembly import Mould
+from mouldgeom.outputs.papers.build.blocks import Block, Bullets, Chapter, Page, Table, Text
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.shapes import Bar, Fastener, Part, Plate
+from mouldgeom.stock.cost import OPERATIONS
+from mouldgeom.units import Kg
+
+
+def material(desk: Desk) -> Chapter:
+    """Lists of plates, bars and bought things, tools, time."""
+    say = desk.say
+    return Chapter(say("Material, tools, time"), (*_steel(desk), _bought(desk)))
+
+
+def _steel(desk: Desk) -> list[Page]:
+    say = desk.say
+    plates = Table(
+        (say("Mark"), say("Qty"), say("Plate"), say("Thickness"), say("Size")),
+        tuple(_grouped(desk, desk.mould.plates)),
+        ("auto", "auto", "1", "auto", "auto"), (1,), "small",
+    )  # fmt: skip
+    bars = Table(
+        (say("Mark"), say("Qty"), say("Bar"), say("Section"), say("Length")),
+        tuple(_grouped(desk, desk.mould.bars)),
+        ("auto", "auto", "1", "auto", "auto"), (1,), "small",
+    )  # fmt: skip
+    note = Text(
+        say("Sizes of plates are over everything: cut by the drawing or the cut file, not by this list."), "note"
+    )
+    return [Page(say("Material: sheet and bars"), (_masses(desk), plates, bars, note, _substitutes(desk)))]
+
+
+def _grouped(desk: Desk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
+    for part in parts:
+        head = (part.mark, str(part.quantity), desk.name(part))
+        if isinstance(part, Plate):
+            x0, y0, x1, y1 = part.outline.bounds
+            longer, other = sorted((x1 - x0, y1 - y0), reverse=True)
+            size = f"{desk.length(longer, 1)} × {desk.length(other, 1)}"
+            rows.append((*head, part.sheet, size))
+        elif isinstance(part, Bar):
+            kind = desk.words(str(part.kind))
+            rows.append((*head, f"{kind} {part.section}", desk.length(part.length, 1)))
+    return rows
+
+
+def _masses(desk: Desk) -> Block:
+    say, mould = desk.say, desk.mould
+    return Text(
+        say(
+            "{pieces} pieces of steel, {bolts} bolts. The finished mould weighs {mass} with its bridge.",
+            pieces=sum(p.quantity for p in mould.parts if not isinstance(p, Fastener)),
+            bolts=sum(len(row.points) for row in mould.rows), mass=desk.mass(_mass(mould)),
+        )
+    )  # fmt: skip
+
+
+def _mass(mould: Mould) -> Kg:
+    return sum(mould.mass(part) * part.quantity for part in mould.parts)
+
+
+def _substitutes(desk: Desk) -> Block:
+    say = desk.say
+    return Bullets((
+        say("Choose flat sheet with one face free of rust. Concrete sticks to rust."),
+        say("Steel grade: {grade}. Do not use galvanised steel: its fume makes ill.",
+            grade=desk.dims.stock.steel.designation),
+        say("Sheet that touches concrete: never thinner than the list says, thinner bends too easily."),
+        say("Not to be had: square tube may be two angles welded together, a handle rod a bolt of the same length. "
+            "Have the drawings made anew for it, also for thicker sheet."),
+        say("Have the nest drawing at hand: it shows how the plates lie on the sheets."),
+    ))  # fmt: skip
+
+
+def _bought(desk: Desk) -> Page:
+    say, used = desk.say, desk.work
+    rows: list[tuple[str, ...]] = [(say("Bolts and nuts"),)]
+    rows += [(desk.name(part), str(part.quantity)) for part in desk.mould.fasteners]
+    tube = desk.dims.spec.tube.outside_diameter
+    rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.length(tube)), "1"))
+    rows.append((say("Used up, estimate"),))
+    for name, sentence, digits in (
+        ("stick electrodes", "{amount} kg", 1), ("grinding discs", "{amount} pieces", 0),
+        ("cutting discs", "{amount} pieces", 0), ("paint", "{amount} l", 1),
+    ):  # fmt: skip
+        rows.append((say(name), say(sentence, amount=desk.range(used[name], digits))))
+    rows += [(say("edible oil for the concrete faces"), say("{amount} l", amount=desk.number(0.5, 1))),
+             (say("grease for the jack screw"), say("a little"))]  # fmt: skip
+    rows.append((say("Time, estimate for the first mould"),))
+    rows += [(say(name), say("{amount} h", amount=desk.range(used[name], 0))) for name in OPERATIONS]
+    tools = (
+        say("welding set, dry cables, clamps; electrodes of 2.5 mm for the thin sheet"),
+        say("angle grinder with guard; drill and drills for the holes; files, centre punch, hammer"),
+        say("tape, steel rule, square, straight edge as long as a panel, calliper, spirit level"),
+        say("a flat, stiff table or two straight beams, longer than a panel"),
+        say("helmet, face shield, gloves, apron, boots, ear plugs, mask; water and sand against fire"),
+    )
+    return Page(
+        say("Material: bolts and what is used up; tools; time"),
+        (
+            Table((say("What"), say("How much")), tuple(rows), ("1", "auto"), (1,), "small"),
+            Text(say("Allow a week for the first mould, with one who knows this sheet beside the welder. (Common "
+                     "practice, no source.)"), "note"),
+            Text(say("Tools"), "lead"),
+            Bullets(tools),
+        ),
+    )  # fmt: skip

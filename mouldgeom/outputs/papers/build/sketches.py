@@ -1,0 +1,162 @@
+"""Sketches that are no views of the model: order of weld runs, hole methods, sticks, layers, turning."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from mouldgeom.choices import HoleMethod
+from mouldgeom.outputs.papers import lettering
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.picture import CAPITAL, DASHED, MEDIUM, NARROW, WIDE, Picture
+from mouldgeom.shapes import Point
+from mouldgeom.strength.turning import Turning
+from mouldgeom.units import Deg, Mm, Ratio
+
+_GREY: Final = "#d4d4d4"
+
+
+def runs_sketch(desk: Desk) -> Picture:
+    """Staggered runs on both sides of a bar, numbered from the middle outwards."""
+    picture = Picture(85.0, 40.0, desk.say("Weld runs in turn on both sides, from the middle outwards."))
+    picture.line(((3, 8), (82, 8), (82, 32), (3, 32)), NARROW, close=True)
+    picture.line(((3, 16), (82, 16), (82, 24), (3, 24)), MEDIUM, close=True, fill="#efefef")
+    for index, number in enumerate((9, 5, 1, 3, 7)):
+        x = 6.0 + 16.0 * index
+        picture.line(((x, 16), (x + 7, 16)), 1.6)
+        picture.text((x + 3.5, 13.6), str(number), anchor="middle", bold=True)
+    for index, number in enumerate((6, 2, 4, 8)):
+        x = 14.0 + 16.0 * index
+        picture.line(((x, 24), (x + 7, 24)), 1.6)
+        picture.text((x + 3.5, 24 + CAPITAL + 2.0), str(number), anchor="middle", bold=True)
+    return picture
+
+
+def back_step_sketch(desk: Desk) -> Picture:
+    """A long seam in short runs, each laid back towards the one before."""
+    picture = Picture(85.0, 40.0, desk.say("A long seam in short runs, each laid backwards."))
+    picture.line(((3, 10), (82, 10), (82, 30), (3, 30)), NARROW, close=True)
+    picture.line(((3, 20), (82, 20)), MEDIUM)
+    for index in range(5):
+        x = 4.0 + 15.5 * index
+        picture.arrow((x + 14.0, 20.0), (x + 1.0, 20.0), 1.0, 3.4)
+        picture.text((x + 8.0, 17.0), str(index + 1), anchor="middle", bold=True)
+    picture.arrow((8.0, 35.5), (78.0, 35.5), NARROW)
+    return picture
+
+
+def holes_sketch(desk: Desk, method: HoleMethod) -> Picture:
+    """How two holes are brought to meet, by the method that was chosen."""
+    picture = Picture(170.0, 44.0, desk.say("How the bolt holes of two pieces are made to meet."))
+    hole = desk.hole(desk.dims.bolting.hole)
+    pilot = desk.hole(desk.dims.spec.shop.pilot_diameter)
+    if method is HoleMethod.FULL:
+        frames = [
+            (5.5, 5.5, desk.say("cut to {hole} in both", hole=hole)),
+            (5.5, 5.5, desk.say("bolted together before tacking")),
+            (5.5, 5.5, desk.say("opened with a file if it must be")),
+        ]
+    elif method is HoleMethod.PILOT:
+        frames = [
+            (2.6, 2.6, desk.say("pilot holes of {hole}", hole=pilot)),
+            (2.6, 2.6, desk.say("clamped, a pin through two holes")),
+            (5.5, 5.5, desk.say("opened to {hole} through both", hole=hole)),
+        ]
+    else:
+        frames = [
+            (0.0, -1.0, desk.say("centre marks on one piece")),
+            (0.0, -1.0, desk.say("clamped, the marks outside")),
+            (5.5, 5.5, desk.say("drilled to {hole} through both", hole=hole)),
+        ]
+    for index, (upper, lower, words) in enumerate(frames):
+        left = 4.0 + 57.0 * index
+        apart = 4.0 if index == 0 else 0.0
+        for top, size in ((14.0, upper), (20.0 + apart, lower)):
+            _plate(picture, left, top, size)
+        if index == 1 and method is not HoleMethod.CENTRE:
+            picture.line(((left + 24, 10.0), (left + 24, 30.0)), max(1.2, upper - 1.6), colour="#777")
+        if index == 2 and method is not HoleMethod.FULL:
+            picture.arrow((left + 24, 5.0), (left + 24, 13.0), WIDE)
+        for row, line in enumerate(lettering.wrapped(words, 52.0, CAPITAL)):
+            picture.text((left + 24, 37.0 + 4.4 * row), line, anchor="middle")
+        picture.text((left + 2, 9.0), str(index + 1), 4.0, bold=True)
+    return picture
+
+
+def _plate(picture: Picture, left: Mm, top: Mm, hole: Mm) -> None:
+    """Section of a plate with a hole, a centre mark (0) or nothing (-1) in its middle."""
+    middle, right, low = left + 24.0, left + 48.0, top + 6.0
+    if hole > 0:
+        for a, b in ((left, middle - hole / 2), (middle + hole / 2, right)):
+            picture.line(((a, top), (b, top), (b, low), (a, low)), MEDIUM, close=True, fill=_GREY)
+        return
+    ring: list[Point] = [(left, top), (right, top), (right, low), (left, low)]
+    if hole == 0:
+        ring[1:1] = [(middle - 1.2, top), (middle, top + 1.8), (middle + 1.2, top)]
+    picture.line(ring, MEDIUM, close=True, fill=_GREY)
+
+
+def sticks_sketch(desk: Desk, go: str, no_go: str) -> Picture:
+    """A gap between two plates; the shorter stick passes, the longer does not."""
+    picture = Picture(170.0, 30.0, desk.say("The short stick must pass through the gap, the long one must not."))
+    for start, wide, words in ((6.0, 40.0, desk.say("must pass: {size}", size=go)),
+                               (92.0, 50.0, desk.say("must not pass: {size}", size=no_go))):  # fmt: skip
+        for x in (start, start + 48.0):
+            picture.line(((x, 3), (x + 4, 3), (x + 4, 20), (x, 20)), NARROW, close=True, fill="#000")
+        left = start + 28.0 - wide / 2
+        turn = 0.0 if wide < 44 else 4.0
+        picture.line(
+            ((left, 10 - turn), (left + wide, 10 + turn), (left + wide, 13 + turn), (left, 13 - turn)), MEDIUM,
+            close=True, fill="#fff",
+        )  # fmt: skip
+        picture.text((start + 26.0, 27.5), words, 3.0, anchor="middle", bold=True)
+    return picture
+
+
+# ---------------------------------------------------------------- turning
+
+
+def turning_sketch(desk: Desk, found: Turning) -> Picture:
+    """Five moments of the turning of the filled mould, with its centre of gravity over the edge."""
+    words = (desk.say("1 stands"), desk.say("2 balances"), desk.say("3 lies"), desk.say("4 raised"),
+             desk.say("5 stands upright"))  # fmt: skip
+    picture = Picture(170.0, 52.0, desk.say("The filled mould tilted over one edge on to its side, and raised again."))
+    tilts: tuple[Deg, ...] = (0.0, found.edge.angle, 90.0, 120.0, 180.0)
+    scale = min(30.0 / found.edge.top, 31.0 / math.hypot(2 * found.edge.offset, found.edge.top))
+    for index, (tilt, title) in enumerate(zip(tilts, words, strict=True)):
+        _tilted(picture, (6.0 + 34.0 * index, 42.0), found, tilt, scale)
+        picture.text((20.0 + 33.0 * index, 50.0), title, anchor="middle")
+    return picture
+
+
+def _tilted(picture: Picture, spot: Point, found: Turning, tilt: Deg, scale: Ratio) -> None:
+    """Box of the mould turned clockwise about the edge that it tips over; ``spot`` is the left end of the ground."""
+    edge = found.edge
+    wide, high = 2 * edge.offset, edge.top
+    turn = -math.radians(tilt)
+    corners = [(-wide, 0.0), (0.0, 0.0), (0.0, high), (-wide, high)]
+    runners = [(-wide, 0.0), (0.0, 0.0), (0.0, 0.05 * high), (-wide, 0.05 * high)]
+
+    def turned(point: Point) -> Point:
+        x, y = point
+        return x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)
+
+    ring = [turned(p) for p in corners]
+    left, low = min(p[0] for p in ring), min(p[1] for p in ring)
+    right = max(p[0] for p in ring)
+    shift = spot[0] + 14.0 - scale * (left + right) / 2
+
+    def at(point: Point) -> Point:
+        x, y = turned(point)
+        return shift + scale * x, spot[1] - scale * (y - low)
+
+    picture.line(((spot[0] - 3, spot[1] + 0.4), (spot[0] + 30, spot[1] + 0.4)), MEDIUM)
+    picture.line([at(p) for p in corners], MEDIUM, close=True, fill=_GREY)
+    picture.line([at(p) for p in runners], NARROW, close=True, fill="#000")
+    centre = at((-edge.offset, edge.height))
+    picture.line((centre, (centre[0], spot[1])), NARROW, dash=DASHED)
+    picture.dot(centre, 1.1, fill="#fff", width=MEDIUM)
+    picture.dot(centre, 0.4)
+    if 0 < tilt < 90 or 90 < tilt < 180:
+        top = at((-wide, high if tilt < 90 else 0.0))
+        picture.arrow((top[0] - 9.0, top[1] + 0.8), (top[0] - 1.0, top[1] + 0.8), WIDE)

@@ -1,0 +1,293 @@
+"""Turning the filled mould, drawing the core, taking the panels off, finishing, curing, testing, keeping."""
+
+from __future__ import annotations
+
+from mouldgeom.filter.concrete import FILLING_AGE
+from mouldgeom.mechanics import screw
+from mouldgeom.outputs.papers.build.blocks import Actions, Bullets, Caution, Chapter, Page, Pictures, Table, Text
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, labelled
+from mouldgeom.outputs.papers.build.sketches import turning_sketch
+from mouldgeom.outputs.papers.build.views import Views, tags_of
+from mouldgeom.strength.handling import Lifted, lifts
+from mouldgeom.strength.masses import PANELS, Load
+from mouldgeom.strength.pull import drive, pull
+from mouldgeom.strength.turning import PUSH, Turning, turning
+
+
+def extraction(desk: Desk, views: Views) -> Chapter:
+    """Turning, drawing, what if it does not move, opening and curing."""
+    return Chapter(
+        desk.say("Turning and drawing the core"),
+        (_loads(desk), _turning(desk), _drawing(desk, views), _stuck(desk), _opening(desk)),
+    )
+
+
+def keeping(desk: Desk) -> Chapter:
+    """Cleaning, storage, next cast, wear."""
+    say = desk.say
+    page = Page(
+        say("Cleaning, storage, next cast"),
+        (
+            Actions((
+                say("Clean at once, while paste is soft: wood scraper, brush, water. No steel scraper on a concrete "
+                    "face."),
+                say("Dry all pieces and oil the concrete faces. Grease screw and nuts, brush grit off the thread."),
+                say("Bolt the box together loosely on the base plate: so nothing bows. Keep it dry, off the ground, "
+                    "covered."),
+                say("Keep bolts, sticks, plugs and this sheet in one tin that hangs on the mould."),
+            )),
+            Text(say("Before every cast"), "lead"),
+            Bullets((
+                say("Rust or stuck paste on a concrete face: take it off, oil again."),
+                say("Try the sticks of the gap on all four sides."),
+                say("Bolts with damaged threads: change them. A dent in a panel: knock it flat over wood."),
+            )),
+            Text(say("Wear"), "lead"),
+            Bullets((
+                say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
+                    play=desk.length(drive(desk.dims).thread.pitch / 4, 2)),
+                say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
+                    "use it "
+                    "until it is ground out and welded anew."),
+                say("Measure one filter in ten: walls, floor, mass, as in the acceptance form. Write the values down."),
+            )),
+            Caution(say("Caution"), (
+                say("Stack nothing on the mould. Keep children away: panels that lean fall."),
+            )),
+        ),
+    )  # fmt: skip
+    return Chapter(say("Cleaning and storage"), (page,))
+
+
+# ---------------------------------------------------------------- turning
+
+
+def _who(desk: Desk, item: Lifted) -> str:
+    say = desk.say
+    if item.verdict.people == 0:
+        return say("hoist")
+    return say("1 person") if item.verdict.people == 1 else say("{count} people", count=item.verdict.people)
+
+
+def _loads(desk: Desk) -> Page:
+    say = desk.say
+    found = lifts(desk.mould, desk.masses)
+    rows = [
+        (say(load.value), desk.mass(item.lump.mass, 1), _who(desk, item))
+        for load, item in found.items() if load in (*PANELS, Load.CORE, Load.BRIDGE, Load.BOLTS)
+    ]  # fmt: skip
+    heavy = say("hoist, tripod or trolley")
+    rows += [
+        (say("mould, empty"), desk.mass(desk.masses.empty.mass), heavy),
+        (say("mould, filled"), desk.mass(desk.masses.filled.mass), heavy),
+        (say("filter, empty"), desk.mass(desk.masses.filter_empty.mass), heavy),
+        (say("filter with gravel, sand and water"), desk.mass(desk.masses.filter_full.mass), say("do not move it")),
+    ]
+    return Page(
+        say("What weighs how much, and who lifts it"),
+        (
+            Table((say("What"), say("Mass"), say("Who lifts it, at least")), tuple(rows), ("1", "auto", "auto"), (1,)),
+            Text(say("For healthy grown people, few lifts, hands at the handles or edges. Who is weaker lifts less; "
+                     "local "
+                     "rules decide."), "note"),
+            Caution(say("Lifting"), (
+                say("Bend the knees, back straight, load close. Two who lift together agree on the word before."),
+                say("Hoist, tripod, slings and hooks carry their safe load in writing. Look them over before use."),
+                say("Nobody stands or reaches below what hangs. Gloves and boots with caps."),
+            )),
+        ),
+    )  # fmt: skip
+
+
+def _turning(desk: Desk) -> Page:
+    say, dims = desk.say, desk.dims
+    found: Turning = turning(desk.mould, desk.masses.filled)
+    hoist = dims.spec.handling.hoist_capacity
+    edge = found.edge
+    over = say("over the ends of the runners") if edge.edge.startswith("runner ends") else say("over the back runner")
+    enough = found.governing.use <= 1
+    actions = [
+        say("Turn it when the concrete is {hours} hours old, all bolts tight, the ground level and clear.",
+            hours=desk.number(dims.spec.concrete.stripping_age)),
+        say("Tip it {over}, never to the front, where the nose is. Block that edge: it must not slide.", over=over),
+        say("It balances at {angle} degrees. From there it falls by itself: hold it back with ropes before you get "
+            "there.",
+            angle=desk.number(edge.angle)),
+        say("Lay it down on planks and old tyres. Check the bolts."),
+        say("Raise it from its side by the end with the runners, until it stands on the filter's underside, runners "
+            "up. Hold "
+            "it back before it stands."),
+    ]  # fmt: skip
+    if enough:
+        who = say(
+            "{people} people can do it, each with no more than {push}, with ropes.",
+            people=found.people,
+            push=desk.force(PUSH),
+        )
+    elif hoist >= desk.masses.filled.mass:
+        who = say(
+            "People alone are too weak for it: use a hoist for {mass} or more, with slings.",
+            mass=desk.mass(desk.masses.filled.mass * 1.3),
+        )
+    else:
+        who = say("People alone are too weak for it, and the hoist that is there is too weak. Fetch one for {mass} "
+                  "or more.",
+                  mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
+    stages = Table(
+        (say("Moment"), say("Force, all together"), say("What {people} people may give", people=found.people)),
+        tuple(
+            (words, desk.force(s.force), desk.force(s.limit))
+            for words, s in zip(
+                (say("start: push at the upper edge"), say("greatest push on the way"), say("held back before it lies"),
+                 say("raised from its side"), say("held back before it stands")), found.stages, strict=True,
+            )
+        ), ("1", "auto", "auto"), (1, 2),
+    )  # fmt: skip
+    return Page(
+        say("Turning the filled mould"),
+        (
+            Text(say("The filled mould weighs {mass}. Turning it is a lifting operation, not a push.",
+                     mass=desk.mass(desk.masses.filled.mass)), "lead"),
+            Pictures(((turning_sketch(desk, found),
+                       say("The ring is the centre of gravity: {height} over the ground, {offset} from the edge.",
+                           height=desk.length(edge.height), offset=desk.length(edge.offset))),)),
+            Text(who, "lead"),
+            Actions(tuple(actions)),
+            stages,
+            Caution(say("Turning"), (
+                say("Nobody below it, before it or downhill of it. One person gives the word."),
+                say("With a hoist: slings round the box under a line of stiffeners, choked, corners padded, never "
+                    "through "
+                    "the handles. A trained person slings."),
+            )),
+        ),
+    )  # fmt: skip
+
+
+# ---------------------------------------------------------------- drawing the core
+
+
+def _drawing(desk: Desk, views: Views) -> Page:
+    say, dims, given = desk.say, desk.dims, desk.dims.spec.extraction
+    gear = drive(dims)
+    least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
+    torques = [gear.up(force) / 1000 for force in (least, most)]
+    hands = [screw.hand_force(1000 * torque, given.lever) for torque in torques]
+    parts = [
+        ("jack screw", say("jack screw")), ("bridge leg, left", say("leg")), ("bridge leg, right", say("leg")),
+        ("bridge washer plate", say("washer plate")), ("base plate", say("base plate")),
+        ("anchor plate", say("anchor plate with nut")), ("concrete", say("concrete")),
+        ("side base flange, left", say("side base flange")), ("end plate", say("end plate")),
+    ]  # fmt: skip
+
+    def up(picture: Picture, at: At) -> None:
+        a, b = (at(views.drawing.at((60.0, 0.0, z))) for z in (dims.end_z * 0.75, dims.end_z * 0.4))
+        picture.arrow(a, b, WIDE, 4.0, clear=True)
+        low = -dims.bridge.leg_length - dims.base
+        corners = ((-1, low), (1, low), (1, low - dims.stock.tube.side_mm), (-1, low - dims.stock.tube.side_mm))
+        beam = [at(views.drawing.at((sign * dims.bridge.beam_length / 2, 0.0, z))) for sign, z in corners]
+        picture.line(beam, close=True)
+
+    section = labelled(
+        views.drawing, tags_of(desk, views.drawing, parts), say("Section through the upright mould with the bridge "
+                                                                "on."),
+        width=150.0, height=98.0, room=34.0, draw=up,
+    )  # fmt: skip
+    return Page(
+        say("Drawing the core"),
+        (
+            Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")),)),
+            Actions((
+                say("Take out all base bolts. Leave the corner bolts and the cover bolts tight: they hold the "
+                    "concrete down."),
+                say("Set the bridge on, screw in, washer and nuts greased. The legs stand on the side flanges, over "
+                    "the "
+                    "gussets."),
+                say("Turn the two locked nuts clockwise with a lever of {lever}, even pull, until the core is {stroke} "
+                    "up: {turns} turns. Then "
+                    "lift it off "
+                    "with a hoist, straight.", lever=desk.length(given.lever), stroke=desk.length(dims.bridge.stroke),
+                    turns=desk.number(dims.bridge.stroke / gear.thread.lead, 1)),
+            )),
+            Table(
+                (say("Expected"), say("easy"), say("hard")),
+                (
+                    (say("pull of the screw"), *(desk.force(f) for f in (least, most))),
+                    (say("torque"), *(f"{desk.number(t)} N m" for t in torques)),
+                    (say("hand force on the lever"), *(desk.force(h) for h in hands)),
+                ), ("1", "auto", "auto"), (1, 2),
+            ),
+            Text(say("No agreed value exists for how concrete sticks to steel: the range is an assumption. Write "
+                     "down the "
+                     "torque of the first cast."), "note"),
+            Caution(say("Drawing"), (
+                say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
+                say("If it does not move at {torque} N m, stop. Read the next page. No longer lever.",
+                    torque=desk.number(torques[1])),
+            )),
+        ),
+    )  # fmt: skip
+
+
+def _stuck(desk: Desk) -> Page:
+    say = desk.say
+    return Page(
+        say("If the core does not move"),
+        (
+            Actions((
+                say("Stop. Leave the load on and wait ten minutes: often it lets go late. Then an eighth of a turn "
+                    "more."),
+                say("Look for what still holds: a base bolt, paste over a notch or flange."),
+                say("Tap the base plate over the core walls with a soft mallet, all round. Never the concrete, never "
+                    "the "
+                    "screw."),
+                say("Let water or thin edible oil creep into the gap at the rim."),
+                say("Blow air in behind the end plate gently, with a tyre pump only."),
+                say("Young or cold concrete: give it another day."),
+                say("If the concrete lifts with the core, let down. Look at the corner bolts, tighten them, begin "
+                    "again."),
+                say("If the bridge bends, let down. Call whoever designed the mould."),
+            )),
+            Caution(say("Caution"), (
+                say("The air of a compressor throws the core. It must not be used."),
+                say("No hammer, crane or vehicle instead of the screw: the filter breaks, and people are hurt."),
+            )),
+            Text(say("Afterwards, find the reason before the next cast: a bead or rust on the core, a core that is "
+                     "wider at "
+                     "its end plate, too little oil."),),
+        ),
+    )  # fmt: skip
+
+
+def _opening(desk: Desk) -> Page:
+    say = desk.say
+    return Page(
+        say("Opening the mould, finishing, curing"),
+        (
+            Actions((
+                say("Take out the corner and cover bolts. Lift the cover off the tube first."),
+                say("Take off the panels straight outwards: front, back, left, right. No bar between steel and "
+                    "concrete: tap "
+                    "the flange with a mallet."),
+                say("The filter stays where it stands. Fill small holes with paste of cement and fine sand, rub it "
+                    "smooth."),
+                say("A hole through the wall, a crack, or the tube laid bare: the filter is lost. Find the cause."),
+                say("Pull the plugs. Blow through the tube: it must be free."),
+                say("Keep it wet for {days} days: filled with water, wrapped in wet cloth, in the shade. Do not move "
+                    "it on the "
+                    "first day.", days=desk.number(FILLING_AGE)),
+                say("Leak test: plug the tube, fill to the rim, mark the level, wait 24 hours. Damp spots may show; "
+                    "drops may "
+                    "not. (Common practice, no source.)"),
+                say("A filter that drips: dry it, rub in paste of cement from inside, cure, test again. Then judge."),
+            )),
+            Caution(say("Drinking water"), (
+                say("A new filter does not yet clean: the sand must ripen for about a month. Disinfect the water "
+                    "meanwhile, "
+                    "and go on after."),
+                say("Never push a hose on the outlet: it sucks the sand dry."),
+                say("Local health rules decide whether the water may be drunk. Have it tested."),
+            )),
+        ),
+    )  # fmt: skip

@@ -1,0 +1,244 @@
+"""Views of the mould at each stage, made from its solids, with marks of the new pieces and numbers of the welds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.picture import Picture, Tag, labelled
+from mouldgeom.outputs.papers.build.stages import BuildStep, Stage, Weld
+from mouldgeom.outputs.papers.hidden import Solid, Thing, View, section
+from mouldgeom.outputs.papers.stage import CONCRETE, TUBE
+from mouldgeom.outputs.papers.strokes import Curve, points_of
+from mouldgeom.shapes import Fastener, Group, Point, Vec
+from mouldgeom.solids import PlacedSolid
+from mouldgeom.units import Mm, Ratio
+
+X: Final[Vec] = (1.0, 0.0, 0.0)
+UP: Final[Vec] = (0.0, 0.0, 1.0)
+DOWN: Final[Vec] = (0.0, 0.0, -1.0)
+"""The filter stands upright: what is up for it is down in the casting frame."""
+_NEAR: Final[Mm] = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class Views:
+    """The views that more than one page shows."""
+
+    desk: Desk
+
+    @cached_property
+    def concrete(self) -> list[Solid]:
+        """Concrete and tube."""
+        solids = self.desk.job.solids
+        return [Thing("", CONCRETE, solids.body), Thing("", TUBE, solids.tube)]
+
+    @cached_property
+    def filter(self) -> View:
+        """The filter cut from front to back, upright, the nose on the left."""
+        return section(self.concrete, (-1.0, 0.0, 0.0), DOWN, whole={TUBE}, beyond=True)
+
+    @cached_property
+    def mould(self) -> View:
+        """The mould with its concrete, as it is cast, cut from front to back, the nose on the left."""
+        return section(
+            [*self._cut(Group.OUTER_BOX, Group.CORE, Group.BASE, Group.NOSE), *self.concrete], X, beyond=False
+        )
+
+    @cached_property
+    def drawing(self) -> View:
+        """The mould upright with the bridge on, cut from left to right through the screw."""
+        groups = (Group.OUTER_BOX, Group.CORE, Group.BASE, Group.EXTRACTION)
+        return section([*self._cut(*groups), *self._gear(), self.concrete[0]], (0.0, -1.0, 0.0), DOWN, beyond=False)
+
+    def _cut(self, *groups: Group) -> list[PlacedSolid]:
+        return [p for p in self.desk.pieces.values() if p.part.group in groups and not p.name.startswith("handle")]
+
+    def _gear(self) -> list[PlacedSolid]:
+        return [p for p in self.desk.pieces.values() if isinstance(p.part, Fastener) and p.name.startswith("jack")]
+
+
+def tags_of(desk: Desk, shown: View, names: Sequence[tuple[str, str]]) -> list[Tag]:
+    """Labels for pieces of a view by their names; those that are not seen have none."""
+    return [Tag(words, shown.anchors[name]) for name, words in names if name in shown.anchors]
+
+
+# ---------------------------------------------------------------- steps
+
+
+@dataclass(frozen=True)
+class Shot:
+    """How one picture of a step is taken: which pieces, from where, and how near; ``again``: with all labels anew.
+
+    ``share`` is its part of the width beside the others.
+    """
+
+    pieces: tuple[str, ...]
+    eye: Vec
+    caption: str = ""
+    up: Vec = UP
+    near: tuple[str, ...] = ()
+    rim: Ratio = 0.0
+    again: bool = False
+    share: Ratio = 1.0
+
+
+def step_pictures(desk: Desk, step: BuildStep, height: Mm) -> tuple[tuple[Picture, str], ...]:
+    """Pictures of one step: the pieces so far narrow, the new ones wide, marks of the new, numbers of the welds.
+
+    A mark or weld is labelled in one of them, first in those that are taken from near.
+    """
+    taken = shots(desk, step)
+    done: set[str] = set()
+    made = {}
+    for shot in sorted(taken, key=lambda s: not s.near):
+        width = 170.0 * shot.share / sum(other.share for other in taken)
+        made[shot] = _shot(desk, step, shot, (width, height), set() if shot.again else done)
+    return tuple((made[shot], shot.caption) for shot in taken)
+
+
+def _shot(desk: Desk, step: BuildStep, shot: Shot, size: Point, done: set[str]) -> Picture:
+    names = set(shot.pieces)
+    drawn = desk.view([p for p in desk.pieces.values() if p.name in names], shot.eye, step.new, shot.up)
+    box = _box_near(drawn, shot.near, shot.rim) if shot.near else None
+    tags = []
+    for tag in (*_marks(step, drawn), *_welds(step, drawn)):
+        (x, y), inside = tag.point, box or drawn.box
+        if tag.words not in done and inside[0] <= x <= inside[2] and inside[1] <= y <= inside[3]:
+            done.add(tag.words)
+            tags.append(tag)
+    alt = desk.say("Picture of this step, made from the model of the mould.")
+    return labelled(drawn, tags, alt, width=size[0], height=size[1], room=24.0, box=box)
+
+
+def _marks(step: BuildStep, drawn: View) -> list[Tag]:
+    best: dict[str, str] = {}
+    for name in drawn.anchors:
+        mark = drawn.marks.get(name, "")
+        size = len(drawn.of_piece[name])
+        if name in step.new and mark and size > len(drawn.of_piece.get(best.get(mark, ""), ())):
+            best[mark] = name
+    marks = sorted(best, key=lambda mark: (mark[0], int(mark[1:])))
+    return [Tag(mark, drawn.anchors[best[mark]]) for mark in marks]
+
+
+def _welds(step: BuildStep, drawn: View) -> list[Tag]:
+    found = ((weld, _seen(weld, drawn)) for weld in step.welds)
+    return [Tag(f"W{weld.number}", at[0], boxed=True, behind=not at[1]) for weld, at in found if at is not None]
+
+
+def _seen(weld: Weld, drawn: View) -> tuple[Point, bool] | None:
+    """Where a weld is shown, and whether it is seen there; ``None`` if its pieces are not in the view."""
+    best: tuple[Mm, Point] | None = None
+    hidden: Point | None = None
+    for seam in weld.seams:
+        names = [n for name in seam.pieces for n in (name, f"{name} a", f"{name} b") if n in drawn.marks]
+        if not {name.removesuffix(" a").removesuffix(" b") for name in names} >= {
+            name.removesuffix(" a").removesuffix(" b") for name in seam.pieces
+        }:
+            continue
+        curves = [c for name in names for c in drawn.of_piece.get(name, ())]
+        for start, end in seam.lines:
+            for share in (0.5, 0.3, 0.7):
+                x, y, z = (a + share * (b - a) for a, b in zip(start, end, strict=True))
+                spot = drawn.at((x, y, z))
+                hidden = hidden or spot
+                away = _away(spot, curves)
+                if best is None or away < best[0] - 0.3:
+                    best = (away, spot)
+    if best is not None and best[0] < _NEAR:
+        return best[1], True
+    return (hidden, False) if hidden is not None else None
+
+
+def _away(spot: Point, curves: Sequence[Curve]) -> Mm:
+    from mouldgeom.outputs.papers.strokes import Line
+
+    least = math.inf
+    for curve in curves:
+        if isinstance(curve, Line):
+            least = min(least, curve.distance(spot))
+        else:
+            least = min(least, *(math.dist(p, spot) for p in points_of(curve)))
+    return least
+
+
+def _box_near(drawn: View, heads: Sequence[str], rim: Ratio) -> tuple[Mm, Mm, Mm, Mm]:
+    points = [
+        p for name, curves in drawn.of_piece.items() if name.startswith(tuple(heads)) for c in curves
+        for p in points_of(c)
+    ]  # fmt: skip
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    wide = rim * max(max(xs) - min(xs), max(ys) - min(ys))
+    return min(xs) - wide, min(ys) - wide, max(xs) + wide, max(ys) + wide
+
+
+def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
+    """The pictures of a step."""
+    names = [p.name for p in desk.some("")]
+
+    def pick(test: Callable[[str], bool]) -> tuple[str, ...]:
+        return tuple(name for name in names if test(name))
+
+    core = pick(lambda n: n.startswith(("core wall", "end plate", "diaphragm", "anchor plate", "jack nut, anchor")))
+    outside = pick(lambda n: n.startswith("base") or n.startswith(("runner", "ledge strip")))
+    new = tuple(n for n in names if n in step.new)
+    say = desk.say
+    stage = step.stage
+    if stage is Stage.SIDES:
+        left = tuple(n for n in new if "left" in n.partition(", ")[2])
+        return (
+            Shot(left, (1.0, -0.8, 0.5), say("Left side panel, from outside; the right one is its mirror image.")),
+            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("landing gusset",), rim=0.45),
+        )
+    if stage is Stage.FACES:
+        front, back = (tuple(n for n in new if end in n) for end in ("front panel", "back panel"))
+        front += tuple(n for n in new if n.partition(", ")[2].startswith("front"))
+        back += tuple(n for n in new if n.partition(", ")[2].startswith("back"))
+        return (
+            Shot(front, (0.7, -1.0, 0.5), say("Front panel, from outside."), again=True),
+            Shot(back, (-0.7, 1.0, 0.5), say("Back panel, from outside."), again=True),
+        )
+    if stage is Stage.NOSE:
+        boxed = tuple(n for n in new if not n.startswith(("nose cover", "bolt", "nut")))
+        flange = "front base flange, front"
+        near = ("nose side", "nose front", "nose cover", "nose flange")
+        all_but_cover = ("front panel", flange, *boxed)
+        sides = tuple(n for n in new if n.startswith("nose side"))
+        eye = (0.9, -1.0, 0.75)
+        return (
+            Shot(("front panel", flange, *sides), (0.45, -1.0, 0.5), say("The sides at the edges of the opening."),
+                 near=("nose side",), rim=0.3, share=0.8),
+            Shot(all_but_cover, eye, say("The nose on the front panel."), near=near, rim=0.2, share=1.15),
+            Shot(("front panel", flange, *new), eye, say("The same with its cover."), near=near, rim=0.2),
+        )  # fmt: skip
+    if stage is Stage.WALLS:
+        return (Shot(new, (1.0, -0.8, 0.6), say("Core walls and end plate, the rim end below.")),)
+    if stage is Stage.INSIDE:
+        open_core = tuple(n for n in core if n not in ("core wall, left", "core wall, front"))
+        return (
+            Shot(open_core, (1.0, -0.8, 0.6), say("The core seen open: two walls are left out of the picture.")),
+            Shot(core, (0.8, -0.7, -1.0), say("The same from the rim end.")),
+        )
+    if stage is Stage.STRIPS:
+        strips = tuple(n for n in names if n.startswith("ledge strip"))
+        return (Shot((*core, *strips), (1.0, -0.8, 0.6), say("Ledge strips over the rim end of the core.")),)
+    if stage is Stage.BASE:
+        return (Shot(new, (0.8, -1.0, -0.8), say("Base plate with its runners, from below.")),)
+    if stage is Stage.JOIN:
+        return (
+            Shot((*core, *outside), (1.0, -0.8, 0.6), say("The core on the base plate.")),
+            Shot(
+                (*core, *outside), (0.5, -0.6, -1.0), say("From below, through the opening: here the inside is welded.")
+            ),
+        )
+    if stage is Stage.BOLTS:
+        box = pick(lambda n: not n.startswith(("bridge", "jack", "handle", "diaphragm", "anchor")))
+        return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
+    return (
+        Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),
+    )

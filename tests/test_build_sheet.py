@@ -1,0 +1,376 @@
+"""The build sheet: what stands in it, that nothing is left out or untranslated, and that its bytes stay the same."""
+
+from __future__ import annotations
+
+import ast
+import io
+import re
+import string
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+import pytest
+from conftest import ROOT
+from pypdf import PageObject, PdfReader
+
+from mouldgeom import Mould, Spec, build
+from mouldgeom.choices import HoleMethod
+from mouldgeom.inspection.critical import critical
+from mouldgeom.outputs.package import Job
+from mouldgeom.outputs.papers.build.assembly import assembly
+from mouldgeom.outputs.papers.build.blocks import Break, Chapter, Form, record
+from mouldgeom.outputs.papers.build.cutting import cutting
+from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.forms import forms
+from mouldgeom.outputs.papers.build.places import places
+from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
+from mouldgeom.outputs.papers.build.stages import PAIR, Stage, build_steps
+from mouldgeom.solids import SolidMould
+from mouldgeom.stock.seams import seams
+from mouldgeom.units import MM_PER_INCH
+from mouldgeom.words import LANGUAGES, Words, _catalogue
+
+OTHERS = [language for language in LANGUAGES if language != "en"]
+
+
+class Noted(Words):
+    """Words that remember which sentences were asked for."""
+
+    def __init__(self, language: str = "en", units: str = "mm") -> None:
+        super().__init__(language, units)
+        self.asked: set[str] = set()
+
+    def __call__(self, sentence: str, /, **values: object) -> str:
+        self.asked.add(sentence)
+        return super().__call__(sentence, **values)
+
+
+def job_of(mould: Mould, solids: SolidMould | None = None) -> Job:
+    job = Job(mould)
+    if solids is not None:
+        job.__dict__["solids"] = solids
+    return job
+
+
+def changed(spec: Spec, group: str, **fields: object) -> Spec:
+    data = spec.model_dump()
+    data[group].update(fields)
+    return Spec.model_validate(data)
+
+
+@pytest.fixture(scope="module")
+def job(hill: Mould) -> Job:
+    return job_of(hill)
+
+
+@pytest.fixture(scope="module")
+def english(job: Job) -> bytes:
+    return build_sheet_pdf(job, Words())
+
+
+@pytest.fixture(scope="module")
+def pages(english: bytes) -> list[str]:
+    return texts(english)
+
+
+def texts(pdf: bytes) -> list[str]:
+    return [plain(page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]
+
+
+def plain(text: str) -> str:
+    return re.sub(r"\s+", " ", text.replace("\N{NO-BREAK SPACE}", " "))
+
+
+# ---------------------------------------------------------------- the file
+
+
+def test_opens_and_is_searchable(english: bytes, pages: list[str]) -> None:
+    reader = PdfReader(io.BytesIO(english))
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Build sheet: Hill-district workshop (invented example)"
+    assert reader.metadata.creation_date is None
+    assert all(len(text) > 300 for text in pages), "a page is all but empty"
+    for words in ("jack screw", "W1", "Who decides", "pentachlorophenol", "Full payment only after"):
+        assert any(words in text for text in pages), words
+
+
+def test_has_the_pages_that_it_lists(english: bytes, pages: list[str], job: Job) -> None:
+    """Each page bears its number of all; the contents name the page on which each title stands; none runs over."""
+    count = len(pages)
+    assert [f"page {n} of {count}" in text for n, text in enumerate(pages, 1)] == [True] * count
+    reader = PdfReader(io.BytesIO(english))
+    marks = list(outline(reader))
+    made = [page for chapter in chapters(job, Words()) for page in chapter.pages]
+    titles = [page.title for page in made]
+    starts = [number for _, number in sorted({(title, n) for title, n in marks if title in titles}, key=lambda m: m[1])]
+    assert starts == sorted(set(starts)), "two pages begin on one"
+    for page, start, following in zip(made, starts, [*starts[1:], count + 1], strict=True):
+        assert following - start <= 1 + sum(isinstance(block, Break) for block in page.blocks), page.title
+    contents = next(text for text in pages if "Contents" in text)
+    for title in titles:
+        numbers = [n for words, n in marks if words == title]
+        assert any(f"{title} {n}" in contents for n in numbers), title
+        assert any(title in pages[n - 1] for n in numbers)
+
+
+def outline(reader: PdfReader) -> Iterator[tuple[str, int]]:
+    def walk(items: Sequence[object]) -> Iterator[tuple[str, int]]:
+        for item in items:
+            if isinstance(item, list):
+                yield from walk(item)
+            else:
+                yield item.title, reader.get_destination_page_number(item) + 1  # type: ignore[attr-defined,arg-type]
+
+    return walk(reader.outline)
+
+
+def test_same_bytes_each_time(english: bytes, hill: Mould) -> None:
+    assert build_sheet_pdf(job_of(hill), Words()) == english
+
+
+def test_a_title_is_no_markup_and_letter_paper_is_letter(english: bytes, hill_spec: Spec) -> None:
+    odd = changed(hill_spec, "papers", paper="letter")
+    odd = Spec.model_validate({**odd.model_dump(), "title": "#strong[x] *a* _b_ @c <d> $e$"})
+    made = build_sheet_pdf(Job(build(odd)), Words())
+    metadata = PdfReader(io.BytesIO(made)).metadata
+    assert metadata is not None
+    assert metadata.title == "Build sheet: #strong[x] *a* _b_ @c <d> $e$"
+    assert size(english) == (210, 297)
+    assert size(made) == (216, 279)
+
+
+def size(pdf: bytes) -> tuple[float, float]:
+    box = PdfReader(io.BytesIO(pdf)).pages[0].mediabox
+    return round(float(box.width) / 72 * MM_PER_INCH), round(float(box.height) / 72 * MM_PER_INCH)
+
+
+# ---------------------------------------------------------------- steps
+
+
+@pytest.mark.parametrize("tube", ["40x40x3", "two 40x40x4"])
+def test_every_piece_is_new_in_one_step_and_every_weld_is_laid_in_one(hill_spec: Spec, tube: str) -> None:
+    mould = build(changed(hill_spec, "steel", square_tube=tube))
+    steps = build_steps(mould)
+    new = Counter(name for step in steps for name in step.new)
+    assert new == Counter(piece.name for piece in mould.pieces())
+    laid = [seam for step in steps for weld in step.welds for seam in weld.seams]
+    assert Counter(map(id, laid)).most_common(1)[0][1] == 1
+    assert sorted(laid, key=repr) == sorted(seams(mould), key=repr)
+    numbers = [weld.number for step in steps for weld in step.welds]
+    assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_no_weld_is_laid_before_its_pieces_are_there(hill: Mould) -> None:
+    there: set[str] = set()
+    for step in build_steps(hill):
+        there |= step.new
+        for weld in step.welds:
+            for seam in weld.seams:
+                assert set(seam.pieces) <= there, weld.name
+
+
+def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:
+    """Each weld has its number beside a picture and a row in the table of its page; so has each new mark."""
+    building = next(c for c in chapters(job, Words()) if c.title == "Building, step by step")
+    steps = build_steps(hill)
+    marks = {piece.name: piece.mark for piece in hill.pieces()}
+    assert len(building.pages) == len(steps) + 1
+    for step, page in zip(steps, record([building])[0]["pages"][1:], strict=True):
+        pictures = next(block for block in page["blocks"] if block["kind"] == "pictures")
+        labels = set(re.findall(r">([A-Z]\d+)</text>", "".join(shown["svg"] for shown in pictures["shown"])))
+        tables = [block for block in page["blocks"] if block["kind"] == "table"]
+        table = next((block["rows"] for block in tables if block["head"][0] == "Weld"), [])
+        assert [row[0] for row in table] == [f"W{weld.number}" for weld in step.welds]
+        assert {f"W{weld.number}" for weld in step.welds} <= labels, page["title"]
+        wanted = {marks[name] for name in step.new if not name.startswith(("washer", "nut", "bolt"))}
+        assert wanted <= labels, page["title"]
+
+
+def test_bars_of_two_angles_are_made_first(hill_spec: Spec) -> None:
+    """Before they are welded to anything: their weld has the first number of its step, and the first sentence."""
+    job = Job(build(changed(hill_spec, "steel", square_tube="two 40x40x4")))
+    steps = build_steps(job.mould)
+    first = {step.stage: step.welds[0].number for step in steps if any(w.name == PAIR for w in step.welds)}
+    assert set(first) == {Stage.SIDES, Stage.FACES, Stage.BASE, Stage.BRIDGE}
+    for step in steps:
+        assert [weld.name for weld in step.welds].count(PAIR) == (step.stage in first)
+        assert PAIR not in [weld.name for weld in step.welds[1:]]
+    building = record([assembly(Desk(job, Words()), steps)])[0]["pages"][1:]
+    for step, page in zip(steps, building, strict=True):
+        sentence = next(block for block in page["blocks"] if block["kind"] == "actions")["items"][0]
+        assert ("two angles, toe to toe" in sentence) == (step.stage in first), step.stage
+        if step.stage in first:
+            assert f"weld W{first[step.stage]}," in sentence
+
+
+def test_the_welder_is_told_where_each_piece_sits(job: Job, hill: Mould) -> None:
+    """Heights of the design, from the lower edge of the panel; depth of the plates in the core from its rim end."""
+    dims, desk = hill.dims, Desk(job, Words())
+    half = dims.stock.tube.side_mm / 2
+    rows = {step.stage: table.rows for step in build_steps(hill) if (table := places(desk, step)) is not None}
+    for stage, heights in ((Stage.SIDES, dims.stiffener_z), (Stage.FACES, dims.front_stiffener_z)):
+        wanted = "; ".join(f"{z - half:g} mm" for z in heights)
+        assert wanted in [plain(row[2]) for row in rows[stage]]
+    depths = [plain(row[2]) for row in rows[Stage.INSIDE]]
+    assert depths == [f"{z:g} mm" for z in (*(z - dims.shell for z in dims.diaphragm_z), dims.anchor_z - dims.base)]
+    runner = dims.base_half_y - dims.runner_y - half
+    assert plain(rows[Stage.BASE][0][2]) == f"{runner:g} mm"
+
+
+def test_a_page_is_set_as_large_as_fits(english: bytes) -> None:
+    """Steps are read standing: most pages are in 14 points or more, full tables and forms in no less than 10.5."""
+    sizes = [text_size(page) for page in PdfReader(io.BytesIO(english)).pages]
+    assert min(sizes) >= 10.5
+    assert sum(size >= 14 for size in sizes) > len(sizes) / 2
+
+
+def text_size(page: PageObject) -> float:
+    """Largest size, in points, of more than a line of letters of a page."""
+    found: Counter[float] = Counter()
+
+    def visit(text: str, _: object, matrix: list[float], __: object, size: float) -> None:
+        found[round(size * abs(matrix[3]), 1)] += len(text.strip())
+
+    page.extract_text(visitor_text=visit)
+    return max(size for size, letters in found.items() if letters > 60)
+
+
+def test_the_hole_method_changes_the_text(hill_spec: Spec) -> None:
+    found = {}
+    for method in HoleMethod:
+        mould = build(changed(hill_spec, "shop", hole_method=method.value))
+        made = cutting(Desk(Job(mould), Words()))
+        drilling = next(page for page in made.pages if page.title == "Drilling")
+        found[method] = record([Chapter("", (drilling,))])
+    titles = {method: str(data) for method, data in found.items()}
+    assert "full size of 11" in titles[HoleMethod.FULL]
+    assert "pilot holes of 6" in titles[HoleMethod.PILOT]
+    assert "centre marks only" in titles[HoleMethod.CENTRE]
+    assert len({shown for data in titles.values() for shown in re.findall(r"<svg.*?</svg>", data)}) == 3
+
+
+# ---------------------------------------------------------------- forms
+
+
+@pytest.mark.parametrize("units", ["mm", "inches", "both"])
+def test_every_critical_dimension_stands_in_the_form(job: Job, hill: Mould, units: str) -> None:
+    words = Words(units=units)
+    desk = Desk(job, words)
+    rows = {row[0]: row for row in form_rows(forms(desk)) if len(row) > 1}
+    assert list(rows) == [item.code for item in critical(hill)]
+    for item in critical(hill):
+        _, what, nominal, limits = (plain(cell) for cell in rows[item.code])
+        assert (what, nominal, limits) == (item.what, plain(desk.nominal(item)), plain(desk.limits(item)))
+
+
+def test_the_form_is_printed_whole(job: Job, hill: Mould, pages: list[str]) -> None:
+    desk, whole = Desk(job, Words()), " ".join(pages)
+    for item in critical(hill):
+        line = plain(f"{item.code} {item.what} {desk.nominal(item)} {desk.limits(item)}")
+        assert line in whole, line
+
+
+def form_rows(chapter: Chapter) -> Iterator[tuple[str, ...]]:
+    for page in chapter.pages:
+        for block in page.blocks:
+            if isinstance(block, Form):
+                yield from block.rows
+
+
+def test_limits_in_millimetres_are_those_of_the_dimension(job: Job, hill: Mould) -> None:
+    """To a tenth (sheet: a hundredth) of a millimetre, and never wider."""
+    desk = Desk(job, Words())
+    for item in critical(hill):
+        if item.unit == "kg":
+            continue
+        low, high = (float(plain(end).removesuffix(" mm")) for end in desk.ends(item))
+        assert item.low - 0.006 <= low < item.low + 0.1
+        assert item.high - 0.1 < high <= item.high + 0.006
+
+
+def test_limits_in_inches_never_allow_more(inch: Mould) -> None:
+    desk = Desk(job_of(inch), Words(units="inches"))
+    for item in critical(inch):
+        if item.unit == "kg":
+            continue
+        low, high = (inches(end) for end in desk.ends(item))
+        assert item.low - 0.01 <= low <= high <= item.high + 0.01
+        assert high - low >= 0.6 * (item.high - item.low), item.code
+
+
+def inches(text: str) -> float:
+    total = 0.0
+    sign = -1 if text.startswith("-") else 1
+    for piece in plain(text).removesuffix(" in").lstrip("-").split():
+        top, _, bottom = piece.partition("/")
+        total += float(top) / float(bottom or 1)
+    return sign * total * MM_PER_INCH
+
+
+def test_inches_on_paper(inch: Mould) -> None:
+    found = texts(build_sheet_pdf(job_of(inch), Words(units="inches")))
+    whole = " ".join(found)
+    assert "14 1/4 in" in whole
+    assert "nominal" in whole.lower()
+    left = re.findall(r"[\d.]+ mm", whole)
+    assert set(left) <= {"2.5 mm", "4 mm"}, "electrodes and their shade alone are in millimetres"
+
+
+def test_the_acceptance_says_what_must_be_seen(pages: list[str]) -> None:
+    mould, cast = pages[-2:]
+    for words in ("Full payment only after", "common practice", "no source"):
+        assert words.lower() in mould.lower()
+    for words in ("24 hours", "Damp spots allowed, drops not", "If the sand is there", "welder"):
+        assert words in cast
+
+
+def test_nothing_is_promised(pages: list[str]) -> None:
+    whole = " ".join(pages)
+    assert "It promises nothing about safety" in whole
+    assert not re.search(r"guarantee|is safe\b|are safe\b", whole)
+
+
+# ---------------------------------------------------------------- words
+
+
+def sentences() -> set[str]:
+    """Every sentence that stands in the code of the build sheet."""
+    out = set()
+    for file in sorted((ROOT / "mouldgeom/outputs/papers/build").glob("*.py")):
+        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant):
+                name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+                if name in {"say", "words"}:
+                    out.add(str(node.args[0].value))
+    return out
+
+
+def fields(sentence: str) -> list[str]:
+    return sorted(name for _, name, _, _ in string.Formatter().parse(sentence) if name is not None)
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_sentence_is_untranslated(job: Job, language: str) -> None:
+    words = Noted(language)
+    chapters(job, words)
+    known = _catalogue(language)
+    assert len(words.asked) > 500
+    assert not sorted((words.asked | sentences()) - set(known))
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_translations_have_the_same_fields(language: str) -> None:
+    known = _catalogue(language)
+    assert {s for s in sentences() if fields(s) != fields(known[s])} == set()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_draft_says_so_on_every_page(job: Job, language: str) -> None:
+    mark = Words(language)("Draft translation, to be checked by a speaker.")
+    found = texts(build_sheet_pdf(job, Words(language)))
+    assert all(mark in text for text in found)
+    assert all(len(text) > 300 for text in found), "a page is all but empty"
+    whole = " ".join(found)
+    assert "Build sheet" not in whole
+    assert "886,3 mm" in whole, "numbers follow the language"
+    assert not re.search(r"\b(the|with|and|until|weld|panel is)\b", whole.replace("(invented example)", "")), "English"
