@@ -25,8 +25,10 @@ assert "cadquery" not in sys.modules
 """
 WHOLE = """
 from mouldgeom.cli import main
-raise SystemExit(main(["make", "--out", {out!r}, "--json"]))
+raise SystemExit(main(["make", "--out", {out!r}, "--json", *{only!r}]))
 """
+STEEL = ("spec", "filter", "parts", "flat", "cutlist", "checks", "solid")
+"""Kinds of file that need no paper."""
 
 
 def seconds(code: str) -> float:
@@ -45,6 +47,19 @@ def ratio(code: str, limit: float, name: str) -> None:
     print(
         f"{name}: {statistics.median(ratios):.2f} x import cadquery"
         f" (limit {limit}; {ratios[0]:.2f} to {ratios[-1]:.2f}; {own:.2f} s against {kernel:.2f} s)"
+    )
+
+
+def papers(folder: Path) -> None:
+    """Print what drawings, templates, build sheet and report page take on top of everything before them."""
+    before = [f"--only={kind}" for kind in (*STEEL, "calculation", "inspection")]
+    without, all_kinds = (WHOLE.format(out=str(folder / "package"), only=only) for only in (before, []))
+    seconds(all_kinds)
+    trios = [(seconds(all_kinds), seconds(without), seconds(KERNEL)) for _ in range(RUNS)]
+    ratios = sorted((whole - part) / kernel for whole, part, kernel in trios)
+    print(
+        f"all papers on top of the solids: {statistics.median(ratios):.2f} x import cadquery"
+        f" (limit 4; {ratios[0]:.2f} to {ratios[-1]:.2f})"
     )
 
 
@@ -68,5 +83,7 @@ def wall_field() -> None:
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as folder:
         ratio(CHEAP, 0.4, "parts and flat patterns without the kernel")
-        ratio(WHOLE.format(out=str(Path(folder) / "package")), 3.0, "make, everything")
+        steel = [f"--only={kind}" for kind in STEEL]
+        ratio(WHOLE.format(out=str(Path(folder) / "package"), only=steel), 3.0, "make without papers")
+        papers(Path(folder))
         wall_field()

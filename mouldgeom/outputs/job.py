@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.strength.steps import Chapter
@@ -14,12 +14,18 @@ from mouldgeom.words import Words
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
+    from mouldgeom.outputs.papers.drawing import Sheet
+    from mouldgeom.outputs.papers.press import Press
     from mouldgeom.solids import SolidMould
     from mouldgeom.stock.bars import BarPlan
     from mouldgeom.stock.cost import Cost
     from mouldgeom.stock.nest_model import Nest
     from mouldgeom.stock.rates import Prices
     from mouldgeom.stock.stocklist import StockBar, StockList, StockSheet
+
+
+PHONE_DPI: Final = 100
+"""Dots per inch of the pictures of sheets: lettering of 2.5 mm is 10 dots high."""
 
 
 class Kind(StrEnum):
@@ -37,6 +43,10 @@ class Kind(StrEnum):
     CALCULATION = "calculation"
     INSPECTION = "inspection"
     SOLID = "solid"
+    TEMPLATES = "templates"
+    BUILD = "build"
+    DRAWINGS = "drawings"
+    REPORT = "report"
 
 
 @dataclass(frozen=True)
@@ -69,6 +79,9 @@ class Job:
         papers = mould.dims.spec.papers
         self.words = Words(papers.language, papers.paper_units)
         self.checked = False
+        self.cut = stock is not None or moulds > 1 or straight_cuts or grain
+        self.made: list[PackageFile] = []
+        self.pictures: tuple[bytes, ...] = ()
 
     @cached_property
     def stock(self) -> StockList:
@@ -140,6 +153,36 @@ class Job:
 
         self.checked = True
         return run_checks(self.solids, Case(self.solids, self.chapters))
+
+    @cached_property
+    def sheets(self) -> tuple[Sheet, ...]:
+        """The drawing set, numbered: assemblies, parts, and cutting plans where nests were asked for."""
+        from mouldgeom.outputs.papers.assemblies import assembly_sheets
+        from mouldgeom.outputs.papers.cutting import cutting_sheets
+        from mouldgeom.outputs.papers.paper import PaperOptions, numbered
+        from mouldgeom.outputs.papers.part_sheets import part_sheets
+
+        options = PaperOptions.from_spec(self.mould.dims.spec)
+        sheets = [*assembly_sheets(self.solids, self.words, options), *part_sheets(self.mould, self.words, options)]
+        if self.cut:
+            sheets += cutting_sheets(self.nests, self.bars, self.mould.plates, self.words, options)
+        return tuple(numbered(sheets))
+
+    @cached_property
+    def press(self) -> Press:
+        """A process beside this one that sets the drawing set."""
+        from mouldgeom.outputs.papers.press import Press
+
+        return Press()
+
+    def order_drawings(self) -> Press:
+        """Hand the drawing set over to the process beside this one."""
+        from mouldgeom.outputs.papers.press import orders
+
+        title = self.words("Drawings: {title}", title=self.mould.dims.spec.title)
+        press = self.press
+        press.take(orders(self.sheets, self.words, title, PHONE_DPI))
+        return press
 
     @cached_property
     def cost(self) -> Cost | None:

@@ -103,6 +103,51 @@ def _solid_files(job: Job) -> Iterator[PackageFile]:
     yield PackageFile("solid/filter.step", Kind.SOLID, step_bytes([body], "filter"))
 
 
+def _drawing_files(job: Job) -> Iterator[PackageFile]:
+    printed = job.order_drawings().printed()
+    job.pictures = printed.svg
+    yield PackageFile("drawings.pdf", Kind.DRAWINGS, printed.pdf)
+    for sheet, *forms in zip(job.sheets, printed.dxf, printed.svg, printed.png, strict=True):
+        for ending, content in zip(("dxf", "svg", "png"), forms, strict=True):
+            yield PackageFile(f"drawings/{sheet.number:02d}-{sheet.name}.{ending}", Kind.DRAWINGS, content)
+
+
+def _template_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.papers.paper import PaperOptions
+    from mouldgeom.outputs.papers.sheet_pdf import pdf_bytes
+    from mouldgeom.outputs.papers.templates import template_sheets
+
+    sheets = template_sheets(job.mould, job.words, PaperOptions.from_spec(job.mould.dims.spec))
+    if sheets:
+        title = job.words("Hole templates: {title}", title=job.mould.dims.spec.title)
+        yield PackageFile("hole-templates.pdf", Kind.TEMPLATES, pdf_bytes(sheets, job.words, title))
+
+
+def _build_files(job: Job) -> Iterator[PackageFile]:
+    from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf
+
+    yield PackageFile("build-sheet.pdf", Kind.BUILD, build_sheet_pdf(job, job.words))
+
+
+def _report_files(job: Job) -> Iterator[PackageFile]:
+    """The page links to what was made before it."""
+    from mouldgeom.outputs.page import page_bytes
+    from mouldgeom.outputs.papers.sheet_svg import svg_text
+    from mouldgeom.strength.book import CAUTIONS
+
+    pictures = [svg.decode("utf-8") for svg in job.pictures] or [svg_text(sheet) for sheet in job.sheets]
+    page = page_bytes(
+        job.solids,
+        job.results,
+        job.words,
+        drawings=[(sheet.title, picture) for sheet, picture in zip(job.sheets, pictures, strict=True)],
+        chapters=job.reviewed_chapters,
+        cautions=CAUTIONS,
+        files={file.path: file.content for file in job.made},
+    )
+    yield PackageFile("report.html", Kind.REPORT, page)
+
+
 MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
     Kind.SPEC: _spec_files,
     Kind.FILTER: _filter_files,
@@ -116,15 +161,21 @@ MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
     Kind.CALCULATION: _calculation_files,
     Kind.INSPECTION: _inspection_files,
     Kind.SOLID: _solid_files,
+    Kind.DRAWINGS: _drawing_files,
+    Kind.TEMPLATES: _template_files,
+    Kind.BUILD: _build_files,
+    Kind.REPORT: _report_files,
 }
 """How each kind of file is made."""
 
 
 def make_files(job: Job, kinds: Sequence[Kind], progress: Callable[[str], None]) -> list[PackageFile]:
     """Make every file of these kinds, and the manifest last."""
-    files: list[PackageFile] = []
+    job.made = []
     for kind in Kind:
         if kind in kinds:
             progress(kind)
-            files += MAKERS[kind](job)
-    return files
+            if kind is Kind.BUILD and Kind.DRAWINGS in kinds:
+                job.order_drawings()  # they are set while the build sheet is made
+            job.made += MAKERS[kind](job)
+    return job.made
