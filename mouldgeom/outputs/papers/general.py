@@ -180,6 +180,7 @@ class _Sizes:
 
 
 class _OverallSizes(_Sizes):
+    names = ("Front", "Side panel, right", "From above")  # the mould is upside down, sides are named upright
     gaps = (4.0, 4.0, 9.0)
 
     def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
