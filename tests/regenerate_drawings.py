@@ -6,7 +6,7 @@ from pathlib import Path
 
 from mouldgeom import build, load
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
-from mouldgeom.outputs.package import Job
+from mouldgeom.outputs.package import Job, Kind, make_files
 from mouldgeom.outputs.picture import PictureKind, mould_picture, write_png
 from mouldgeom.outputs.steel_files import nest_files
 from mouldgeom.solids import SolidMould
@@ -16,7 +16,7 @@ FOLDER = Path(__file__).parent.parent / "drawings"
 
 
 def main() -> None:
-    """Write the flat patterns and the pictures of the built-in example."""
+    """Write the flat patterns, the pictures and the papers of the built-in example."""
     mould = build(load(EXAMPLE))
     options = CutOptions.from_spec(mould.dims.spec)
     flat = FOLDER / "flat"
@@ -32,6 +32,10 @@ def main() -> None:
     solids = SolidMould(mould)
     for view in PictureKind:
         write_png(FOLDER / f"{EXAMPLE}-{view}.png", mould_picture(solids, view))
+    for file in make_files(Job(mould), [Kind.BUILD, Kind.DRAWINGS], print):
+        if file.path.endswith(".pdf") or (file.path.startswith("drawings/01-") and file.path.endswith(".png")):
+            name = "general.png" if file.path.endswith(".png") else file.path
+            (FOLDER / f"{EXAMPLE}-{name}").write_bytes(file.content)
 
 
 if __name__ == "__main__":

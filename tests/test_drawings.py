@@ -8,9 +8,11 @@ from pathlib import Path
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
+from pypdf import PdfReader
 
 from mouldgeom import build, load
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+from mouldgeom.outputs.package import Job, Kind, make_files
 
 FLAT = Path(__file__).parent.parent / "drawings" / "flat"
 TOLERANCE = 0.001
@@ -39,6 +41,16 @@ MOULD = build(load("hill-example"))
 
 def test_one_file_a_plate() -> None:
     assert {path.stem for path in FLAT.glob("*.dxf")} == {plate.mark for plate in MOULD.plates}
+
+
+def test_the_kept_papers_say_what_the_program_writes_now() -> None:
+    """Page by page, the lettering of the drawing set and of the build sheet."""
+    files = make_files(Job(MOULD), [Kind.BUILD, Kind.DRAWINGS], lambda kind: None)
+    made = {file.path: file.content for file in files if file.path.endswith(".pdf")}
+    assert set(made) == {"drawings.pdf", "build-sheet.pdf"}
+    for path, content in made.items():
+        kept = [page.extract_text() for page in PdfReader(FLAT.parent / f"hill-example-{path}").pages]
+        assert kept == [page.extract_text() for page in PdfReader(io.BytesIO(content)).pages], path
 
 
 @pytest.mark.parametrize("plate", MOULD.plates, ids=lambda plate: plate.mark)
