@@ -255,5 +255,5 @@ def _adhesion(spec: Spec) -> None:
             "extraction.adhesion_least",
             f"{plain(least)} kPa",
             f"it is more than the greatest, extraction.adhesion_greatest = {plain(greatest)} kPa",
-            "Exchange the two, or give both the same value.",
+            "Choose the greater of the two as the greatest, or give both the same value.",
         )

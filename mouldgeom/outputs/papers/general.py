@@ -21,7 +21,7 @@ from mouldgeom.outputs.papers.drawing import (
     union,
 )
 from mouldgeom.outputs.papers.hidden import ABOVE, FROM_MINUS_X, FRONT, ISOMETRIC, Solid, View, section, view
-from mouldgeom.outputs.papers.layout import overlap
+from mouldgeom.outputs.papers.layout import meetings, overlap
 from mouldgeom.outputs.papers.lettering import SMALL, width
 from mouldgeom.outputs.papers.paper import scale_text
 from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
@@ -35,6 +35,7 @@ from mouldgeom.outputs.papers.viewdraw import (
     drawn,
     linear,
     mark_callout,
+    parts_of,
     thickness,
 )
 from mouldgeom.shapes import Group, Point, Vec
@@ -137,6 +138,20 @@ def _views(stage: Stage) -> _Three:
 
 
 def _three(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes) -> Block:
+    """Three views as near to each other as their lettering allows."""
+    made = [_spaced(stage, views, scale, height, sizes, 0.0)]
+    for extra in _EXTRA:
+        if not any(meetings([p for item in made[-1].items for p in parts_of(item)])):
+            return made[-1]
+        made.append(_spaced(stage, views, scale, height, sizes, extra))
+    return made[-1]
+
+
+_EXTRA: Final[tuple[Mm, ...]] = (7.0, 14.0, 21.0, 28.0, 35.0)
+"""Views that have no room for their dimensions stand so much further apart."""
+
+
+def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes, extra: Mm) -> Block:
     """Three views in their places by the chosen projection; the front view's lower left corner is at (0, 0).
 
     Source: ISO 5456-2:1996: in first angle the view from the left lies on the right and the view from above below; in
@@ -147,19 +162,21 @@ def _three(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes)
     x0, y0, x1, y1 = (scale * c for c in front.box)
     sx0, _, sx1, _ = (scale * c for c in side.box)
     _, ty0, _, ty1 = (scale * c for c in top.box)
-    between = sizes.room(stage, height) if first else sizes.between_third
+    between = extra + (sizes.room(stage, height) if first else sizes.between_third)
+    under = extra + sizes.under
     places = (
         Place(scale, -x0, -y0),
         Place(scale, (x1 - x0 + between - sx0) if first else (-between - sx1), -y0),
-        Place(scale, -x0, (-sizes.under - ty1) if first else (y1 - y0 + sizes.under - ty0)),
+        Place(scale, -x0, (-under - ty1) if first else (y1 - y0 + under - ty0)),
     )
     items: list[Item] = [p for v, place in zip(views, places, strict=True) for p in drawn(v, place)]
     names = [stage.words(name) for name in sizes.names]
-    items += [
-        caption(n, p.box(v.box), height, gap) for n, v, p, gap in zip(names, views, places, sizes.gaps, strict=True)
+    written = sizes(stage, views, places, height)
+    captions = [
+        caption(n, p.box(v.box), height, gap, [*items, *written])
+        for n, v, p, gap in zip(names, views, places, sizes.gaps, strict=True)
     ]
-    items += sizes(stage, views, places, height)
-    return Block("three views", tuple(items))
+    return Block("three views", (*items, *captions, *written))
 
 
 class _Sizes:

@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from mouldgeom.outputs.papers.drawing import Area, Block, Box, Line, Primitive, Sheet, Stroke, Text
+from mouldgeom.outputs.papers.drawing import Area, Block, Box, Circle, Line, Primitive, Sheet, Stroke, Text
 from mouldgeom.shapes import Point
 from mouldgeom.units import Mm
 
@@ -130,9 +130,17 @@ class Obstacles:
         if isinstance(primitive, Text):
             self._texts.append(primitive)
         else:
-            points = np.array(primitive.points)
-            self._pieces.append(np.hstack([points[:-1], points[1:]]))
+            self._pieces.append(_straight(primitive))
             self._all = None
+
+    def struck(self, primitive: Primitive, clear: Mm = 0.0) -> bool:
+        """Whether something drawn comes closer than ``clear`` to writing, or writing to anything."""
+        if isinstance(primitive, Text):
+            return self.meets(primitive, clear)
+        pieces = _straight(primitive)
+        x0, y0, x1, y1 = primitive.box
+        near = (text for text in self._texts if overlap((x0, y0, x1, y1), text.box, clear))
+        return any(bool(_crossing(text, pieces, clear).any()) for text in near)
 
     def meets(self, text: Text, clear: Mm = 0.0) -> bool:
         """Whether a line of writing comes closer than ``clear`` to a line or to other writing."""
@@ -162,6 +170,12 @@ class Obstacles:
         box = (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
         near = (text for text in self._texts if overlap(box, text.box, 0.4))
         return count + 10 * sum(bool(_crossing(text, piece, 0.4)[0]) for text in near)
+
+
+def _straight(primitive: Stroke | Area | Circle) -> _Grid:
+    """The straight pieces (x, y, x, y) of something drawn."""
+    points = np.array(primitive.points)
+    return np.hstack([points[:-1], points[1:]])
 
 
 def _pieces_cross(piece: _Grid, others: _Grid) -> NDArray[np.bool_]:
@@ -231,14 +245,25 @@ def clashes(sheet: Sheet, lines: Sequence[Line] = tuple(Line)) -> list[str]:
 
 
 def _clashes(sheet: Sheet, lines: Sequence[Line]) -> Iterator[str]:
-    primitives = list(sheet.primitives())
+    for what in meetings(list(sheet.primitives()), lines):
+        yield f"{sheet.name}: {what}"
+    x0, y0, x1, y1 = sheet.space
+    for item in sheet.items:
+        box = item.box
+        if box[0] < x0 - 1e-6 or box[1] < y0 - 1e-6 or box[2] > x1 + 1e-6 or box[3] > y1 + 1e-6:
+            what = item.text if isinstance(item, Text) else type(item).__name__
+            yield f"{sheet.name}: {what} lies outside of the drawing space"
+
+
+def meetings(primitives: Sequence[Primitive], lines: Sequence[Line] = tuple(Line)) -> Iterator[str]:
+    """Which texts meet other texts or lines of the kinds ``lines``, in words."""
     texts = sorted((p for p in primitives if isinstance(p, Text)), key=lambda t: t.box)
     for index, text in enumerate(texts):
         for other in texts[index + 1 :]:
             if other.box[0] > text.box[2]:
                 break
             if _texts_meet(text, other):
-                yield f"{sheet.name}: {text.text!r} meets {other.text!r}"
+                yield f"{text.text!r} meets {other.text!r}"
     solid = [p for p in primitives if not isinstance(p, Text) and p.kind in lines and not _shade(p)]
     pieces = [(*a, *b) for p in solid for a, b in pairwise(p.points)]
     owners = [p for p in solid for _ in p.points[1:]]
@@ -247,13 +272,7 @@ def _clashes(sheet: Sheet, lines: Sequence[Line]) -> Iterator[str]:
         hit = lines_there.crossed(text)
         if hit.size:
             place = lines_there.grid[hit[0]]
-            yield f"{sheet.name}: {text.text!r} meets a line of {owners[int(hit[0])].kind} at {place}"
-    x0, y0, x1, y1 = sheet.space
-    for item in sheet.items:
-        box = item.box
-        if box[0] < x0 - 1e-6 or box[1] < y0 - 1e-6 or box[2] > x1 + 1e-6 or box[3] > y1 + 1e-6:
-            what = item.text if isinstance(item, Text) else type(item).__name__
-            yield f"{sheet.name}: {what} lies outside of the drawing space"
+            yield f"{text.text!r} meets a line of {owners[int(hit[0])].kind} at {place}"
 
 
 def _shade(primitive: Stroke | Area | object) -> bool:

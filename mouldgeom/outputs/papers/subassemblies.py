@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -25,9 +25,9 @@ from mouldgeom.outputs.papers.hidden import (
 from mouldgeom.outputs.papers.lettering import SMALL
 from mouldgeom.outputs.papers.paper import SCALES
 from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
-from mouldgeom.outputs.papers.viewdraw import FIRST, NEXT, Place, at_corner, caption, columns, drawn, linear
+from mouldgeom.outputs.papers.viewdraw import FIRST, Place, Size, at_corner, caption, columns, drawn, stacked
 from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, Weld, symbol, weld_table, welds
-from mouldgeom.shapes import Vec, dot
+from mouldgeom.shapes import Point, Vec, dot
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
@@ -166,18 +166,18 @@ def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
     side = stage.once(f"{sub.name} {eye}", lambda: view(sub.pieces, eye, frame.up))
     length = stage.length
 
-    def maker(widths: Sequence[Mm], room: Mm) -> Maker:
+    def maker(widths: Sequence[Mm], room: Mm, brief: bool) -> Maker:
         def make(scale: Ratio, height: Mm) -> list[Block]:
-            blocks = [_views(stage, sub, main, side, own, scale, height)]
+            blocks = [_views(stage, sub, main, side, own, scale, height, brief)]
             if own:
                 blocks.append(weld_table(own, stage.words, length, widths=widths))
             return [*blocks, _notes(stage, sub, own, room)]
 
         return make
 
-    makers = [maker(NARROW, 92.0), maker(NARROW, _ALONG), maker(WIDE, _ALONG), maker(WIDE, 74.0)]
-
-    def composed(pages: int, scales: Sequence[Ratio]) -> list[Sheet]:
+    def composed(pages: int, scales: Sequence[Ratio], brief: bool = False) -> list[Sheet]:
+        arranged = ((NARROW, 92.0), (NARROW, _ALONG), (WIDE, _ALONG), (WIDE, 74.0))
+        makers = [maker(widths, room, brief) for widths, room in arranged]
         return compose(
             sub.name, sub.title, makers, stage.words, stage.options,
             document=stage.words("Welding drawing"), size=size_of(main), pages=pages, scales=scales,
@@ -186,7 +186,11 @@ def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
     try:
         return composed(1, _one_sheet(main))
     except ValueError:
+        pass
+    try:
         return composed(2, SCALES)
+    except ValueError:
+        return composed(2, SCALES, brief=True)
 
 
 def _main(stage: Stage, sub: Sub) -> View:
@@ -200,7 +204,9 @@ def _minus(v: Vec) -> Vec:
     return (-v[0], -v[1], -v[2])
 
 
-def _views(stage: Stage, sub: Sub, main: View, side: View, own: Sequence[Weld], scale: Ratio, height: Mm) -> Block:
+def _views(
+    stage: Stage, sub: Sub, main: View, side: View, own: Sequence[Weld], scale: Ratio, height: Mm, brief: bool
+) -> Block:
     """The main view with places, marks and weld symbols, and on its left the view from the side."""
     place = at_corner(main, scale, 0.0, 0.0)
     box = place.box(main.box)
@@ -213,30 +219,37 @@ def _views(stage: Stage, sub: Sub, main: View, side: View, own: Sequence[Weld], 
     shown = {mark: _piece(main, mark, name, loose & (here | stage.whole), beside) for mark, name in shown.items()}
     marks = [marked(stage, main, place, mark, name, height) for mark, name in shown.items()]
     symbols = [
-        symbol(weld, _target(weld, main, place), stage.length, behind=not sub.cut and weld.first.name in BEHIND)
+        symbol(weld, _target(weld, main, place), stage.length, brief=brief,
+               behind=not sub.cut and weld.first.name in BEHIND)
         for weld in own
-    ]
+    ]  # fmt: skip
     room, middle = (box[1] - 10.0, box[3] + 10.0), (box[0] + box[2]) / 2
     lefts = [c for c in marks if beside and c.target[0] < middle + 1.0]
     sides = columns([c for c in marks if c not in lefts] + symbols, box, 9.0, sides="right", room=room)
     on_left = columns(lefts, box, 9.0, sides="left", room=(box[1], box[3]))
     sides += on_left
     items += sides
-    places = [] if beside else _heights(stage, sub, place, box[0], height)
+    places = [] if beside else _heights(stage, sub, place, box[0], height, sides)
     left = min([box[0], *(item.box[0] for item in (*places, *sides))])
     at_side = Place(scale, left - _BETWEEN - scale * side.box[2], place.y)
     side_box = at_side.box(side.box)
     items += [*drawn(side, at_side), *_bolt_crosses(stage, sub, side, at_side)]
-    items += places or _heights(stage, sub, place, side_box[0], height)
-    items += _deep(stage, sub, side, at_side, height)
-    items += _across(stage, sub, place, min([box[1], *(item.box[1] + 4.0 for item in places)]), height)
-    others = [marked(stage, side, at_side, mark, name, height) for mark, name in rest.items()]
-    items += columns(others, side_box, 7.0, sides="left")
+    others = columns([marked(stage, side, at_side, mark, name, height) for mark, name in rest.items()],
+                     side_box, 7.0, sides="left")  # fmt: skip
+    heights = places or _heights(stage, sub, place, side_box[0], height, others)
+    items += heights
+    around = [*sides, *heights, *others]
+    below = _deep(stage, sub, side, at_side, height, around)
+    floor = min([box[1], *(item.box[1] + 4.0 for item in places)])
+    below += _across(stage, sub, place, floor, height, [*around, *below])
+    items += [*below, *others]
     words = stage.words
     first = stage.options.projection == "first angle"
     seen = words("From the right") if first else words("From the left")
-    items.append(caption(seen, side_box, SMALL, max([5.0, *(p.box[3] - side_box[3] + 2.0 for p in on_left)])))
-    items.append(caption(sub.seen, box, SMALL, max(5.0, union(p.box for p in sides)[3] - box[3] + 2.0)))
+    told = [*around, *below]
+    beyond = max([5.0, *(p.box[3] - side_box[3] + 2.0 for p in on_left)])
+    items.append(caption(seen, side_box, SMALL, beyond, told))
+    items.append(caption(sub.seen, box, SMALL, max(5.0, union(p.box for p in sides)[3] - box[3] + 2.0), told))
     return Block(sub.title, tuple(items))
 
 
@@ -254,16 +267,12 @@ def _one_sheet(main: View) -> tuple[Ratio, ...]:
     return tuple(s for s in SCALES if s * max(x1 - x0, y1 - y0) >= _READABLE)
 
 
-def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm) -> list[Item]:
+def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm, around: Sequence[Item]) -> list[Item]:
     """Places of some pieces in the view from the side, from the edge of all."""
     x0, y0, _, _ = side.box
     lefts = {round(_box(p, side.frame)[0] - x0, 2): p.mark for p in sub.pieces if p.name.startswith(sub.deep or "-")}
-    out: list[Item] = []
-    for number, value in enumerate(sorted(v for v in lefts if v > _CLOSE)):
-        a, b = place((x0, y0)), place((x0 + value, y0))
-        level = a[1] - FIRST - NEXT * number
-        out.append(linear(a, b, level, stage.length(value), value, Feature(lefts[value], "reference"), height=height))
-    return out
+    ends = {value: (place((x0, y0)), place((x0 + value, y0))) for value in lefts if value > _CLOSE}
+    return list(stacked(_sizes(stage, ends, lefts), place((x0, y0))[1] - FIRST, around, height=height))
 
 
 def _target(weld: Weld, main: View, place: Place) -> tuple[Mm, Mm]:
@@ -289,7 +298,14 @@ def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Pri
     return out
 
 
-def _heights(stage: Stage, sub: Sub, place: Place, left: Mm, height: Mm) -> list[Item]:
+def _sizes(stage: Stage, ends: Mapping[Mm, tuple[Point, Point]], marks: Mapping[Mm, str]) -> list[Size]:
+    """Lengths in ascending order, each between its two ends and with the mark that it places."""
+    return [Size(*ends[v], v, stage.length(v), Feature(marks[v], "reference")) for v in sorted(ends)]
+
+
+def _heights(
+    stage: Stage, sub: Sub, place: Place, left: Mm, height: Mm, around: Sequence[Item]
+) -> list[Item]:  # fmt: skip
     """Heights of lower edges above that of the datum piece, on the left of what ends at x = ``left`` of the paper."""
     boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
     _, y0, _, y1 = boxes[sub.datum]
@@ -299,33 +315,24 @@ def _heights(stage: Stage, sub: Sub, place: Place, left: Mm, height: Mm) -> list
         if not piece.name.startswith((sub.datum, *sub.given)) and low > _CLOSE:
             heights.setdefault(round(low, 2), piece.mark)
     heights.setdefault(round(y1 - y0, 2), sub.datum)
-    out: list[Item] = []
-    for number, value in enumerate(sorted(heights)):
-        a, b = (left, place((0.0, y0))[1]), (left, place((0.0, y0 + value))[1])
-        level = left - FIRST - NEXT * number
-        feature = Feature(heights[value], "reference")
-        out.append(linear(a, b, level, stage.length(value), value, feature, upright=True, height=height))
-    return out
+    ends = {v: ((left, place((0.0, y0))[1]), (left, place((0.0, y0 + v))[1])) for v in heights}
+    return list(stacked(_sizes(stage, ends, heights), left - FIRST, around, upright=True, height=height))
 
 
-def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm) -> list[Item]:
+def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around: Sequence[Item]) -> list[Item]:
     """Distances of left edges from that of the datum piece, below y = ``floor`` of the paper."""
     if not sub.across:
         return []
     boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
     x0, y0, x1, _ = boxes[sub.datum]
-    out: list[Item] = []
     lefts: dict[Mm, str] = {}
     for piece in sorted(sub.pieces, key=lambda p: p.name):
         left = boxes[piece.name][0] - x0
         if not piece.name.startswith((sub.datum, *sub.given)) and left > _CLOSE:
             lefts.setdefault(round(left, 2), piece.mark)
     lefts.setdefault(round(x1 - x0, 2), sub.datum)
-    for number, value in enumerate(sorted(lefts)):
-        a, b = place((x0, y0)), place((x0 + value, y0))
-        level = floor - FIRST - NEXT * number
-        out.append(linear(a, b, level, stage.length(value), value, Feature(lefts[value], "reference"), height=height))
-    return out
+    ends = {v: (place((x0, y0)), place((x0 + v, y0))) for v in lefts}
+    return list(stacked(_sizes(stage, ends, lefts), floor - FIRST, around, height=height))
 
 
 def _box(piece: PlacedSolid, frame: Frame) -> tuple[Mm, Mm, Mm, Mm]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, product
 from typing import Final
 
 import numpy as np
@@ -24,6 +24,7 @@ from mouldgeom.outputs.papers.drawing import (
     Circle,
     Dimension,
     Feature,
+    Item,
     Line,
     Primitive,
     Stroke,
@@ -34,7 +35,7 @@ from mouldgeom.outputs.papers.drawing import (
     line,
 )
 from mouldgeom.outputs.papers.hidden import CutFace, View
-from mouldgeom.outputs.papers.layout import spread
+from mouldgeom.outputs.papers.layout import Obstacles, overlap, spread
 from mouldgeom.outputs.papers.lettering import NORMAL, SMALL
 from mouldgeom.outputs.papers.strokes import Arc, Curve, points_of
 from mouldgeom.outputs.papers.strokes import Line as Straight
@@ -218,6 +219,62 @@ def linear(
     return Dimension(feature, value, text, (a, b), tuple(parts))
 
 
+@dataclass(frozen=True)
+class Size:
+    """A length to be written on a view: the points that it lies between, its value, its text and what it fixes."""
+
+    a: Point
+    b: Point
+    value: Mm
+    text: str
+    feature: Feature
+
+
+def stacked(
+    sizes: Sequence[Size], level: Mm, around: Iterable[Item], *, upright: bool = False, height: Mm = NORMAL
+) -> list[Dimension]:  # fmt: skip
+    """Dimensions one beyond the other below a view, or on the left of it if ``upright``, as ``linear`` draws them.
+
+    The first stands at ``level``.  One that would meet something puts its text at its other end, or stands further out;
+    what stands ``around`` and the extension lines of the dimensions that follow are in its way.
+    """
+    obstacles = Obstacles([p for item in around for p in parts_of(item)])
+    out: list[Dimension] = []
+    for number, size in enumerate(sizes):
+        ends = [end for other in sizes[number + 1 :] for end in (other.a, other.b)]
+        far = level - _REACH
+        coming = Obstacles([line(Line.THIN, (x, y), (far, y) if upright else (x, far)) for x, y in ends])
+        for step, outside in product(range(_STEPS), (-1, 1)):
+            here = level - step * NEXT / 2
+            made = linear(
+                size.a, size.b, here, size.text, size.value, size.feature,
+                upright=upright, height=height, outside=outside,
+            )  # fmt: skip
+            if step == 0 and outside < 0:
+                best = made, level
+            if not any(o.struck(p, _CLEAR) for p in made.parts for o in (obstacles, coming)):
+                best = made, here
+                break
+        dimension, here = best
+        out.append(dimension)
+        for part in dimension.parts:
+            obstacles.add(part)
+        level = here - NEXT
+    return out
+
+
+_REACH: Final[Mm] = 200.0
+"""Extension lines of dimensions that follow end beyond all others."""
+_STEPS: Final = 12
+"""How many half rows further out a dimension is tried."""
+_CLEAR: Final[Mm] = 0.2
+
+
+def parts_of(item: Item) -> tuple[Primitive, ...]:
+    """What an item is drawn with."""
+    return item.parts if isinstance(item, Dimension) else (item,)
+
+
 # --- call-outs -------------------------------------------------------------------------------------------------------
 
 
@@ -308,9 +365,18 @@ def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
     return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
-def caption(text: str, box: Box, height: Mm = NORMAL, gap: Mm = 4.0) -> Text:
-    """The name of a view above its box."""
-    return Text(text, (box[0] + box[2]) / 2, box[3] + gap, height, "middle", bold=True)
+def caption(text: str, box: Box, height: Mm = NORMAL, gap: Mm = 4.0, around: Iterable[Item] = ()) -> Text:
+    """The name of a view above its box, and above what stands there ``around`` it as long as that is not too far."""
+    made = Text(text, (box[0] + box[2]) / 2, box[3] + gap, height, "middle", bold=True)
+    x0, y0, x1, y1 = made.box
+    strip = (x0, y0, x1, y1 + _RAISED)
+    obstacles = Obstacles([p for item in around if overlap(item.box, strip, _CLEAR) for p in parts_of(item)])
+    raised = (replace(made, y=made.y + step) for step in range(_RAISED))
+    return next((spot for spot in raised if not obstacles.meets(spot, _CLEAR)), made)
+
+
+_RAISED: Final = 16
+"""Millimetres that the name of a view is raised at most."""
 
 
 def longest(curves: Sequence[Curve]) -> Mm:
@@ -320,6 +386,7 @@ def longest(curves: Sequence[Curve]) -> Mm:
 
 
 __all__ = [
-    "BLACK_BELOW", "FIRST", "NEXT", "SMALL", "Callout", "Place", "aggregate", "at_corner", "caption", "columns",
-    "drawn", "filled", "hatch", "linear", "longest", "mark_callout", "replace", "strokes", "thickness",
+    "BLACK_BELOW", "FIRST", "NEXT", "SMALL", "Callout", "Place", "Size", "aggregate", "at_corner", "caption",
+    "columns", "drawn", "filled", "hatch", "linear", "longest", "mark_callout", "parts_of", "replace", "stacked",
+    "strokes", "thickness",
 ]  # fmt: skip

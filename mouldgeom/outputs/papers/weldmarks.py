@@ -83,15 +83,19 @@ def size(seam: Seam, length: Length) -> str:
     return f"z{length(seam.leg)}" if seam.kind is SeamKind.FILLET else ""
 
 
-def symbol(weld: Weld, target: Point, length: Length, height: Mm = SMALL, *, behind: bool = False) -> Callout:
+def symbol(
+    weld: Weld, target: Point, length: Length, height: Mm = SMALL, *, behind: bool = False, brief: bool = False
+) -> Callout:
     """The weld symbol as a call-out for the column on either side of a view, its tail away from the view.
 
     A weld all round has no length.  ``behind``: the weld lies on the other side of the joint that the arrow points at,
-    so its symbol stands on the dashed line.
+    so its symbol stands on the dashed line.  ``brief``: size and lengths stand in the weld table only.
     """
     seam = weld.first
     parts: list[Primitive] = []
     before, after = size(seam, length), "" if seam.name in ALL_ROUND else runs(seam, length)
+    if brief:
+        before = after = ""
     base = -_DASHED - 0.8 - height if behind else 0.8
     x = 2.0
     if before:
