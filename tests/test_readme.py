@@ -56,10 +56,13 @@ def test_console_session(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys
     assert commands == 4
 
 
-@pytest.mark.parametrize("name", ["inch-example", "short-example"])
-def test_named_examples_are_made(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(("name", "kinds"), [("inch-example", []), ("short-example", ["--only=checks"])])
+def test_named_examples_are_made(
+    name: str, kinds: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One with everything, the other with its checks: papers of all examples have tests of their own."""
     assert f"{name}" in README
-    assert main(["make", name, "--out", str(tmp_path / "out")]) == 0
+    assert main(["make", name, *kinds, "--out", str(tmp_path / "out")]) == 0
     assert "checks hold" in capsys.readouterr().out
 
 
