@@ -8,6 +8,7 @@ pressure.  A plate that narrows evenly upwards is mapped onto a rectangle with i
 
 from __future__ import annotations
 
+import bisect
 import itertools
 import math
 from collections.abc import Mapping, Sequence
@@ -234,8 +235,8 @@ def _ticks(plate: PressedPlate, fineness: Ratio) -> tuple[Array, Array]:
     across, up = [-half, half], [0.0, plate.height]
     near_x, near_y = plate.spots
     steps = [sign * k * plate.thickness for k in GRADED for sign in (-1, 1)]
-    across += [at + step for at in near_x for step in (0.0, *steps)]
-    up += [at + step for at in near_y for step in (0.0, *steps)]
+    across += near_x
+    up += near_y
     up += [place for place, _ in plate.pressure]
     up += [z for strip in plate.strips for z in (strip.low, strip.high)]
     for line in plate.lines:
@@ -244,8 +245,20 @@ def _ticks(plate: PressedPlate, fineness: Ratio) -> tuple[Array, Array]:
         other += [line.low, line.high]
     if plate.symmetric:
         across.append(0.0)
-    x = _divided(across, -half, half, size)
-    return (x[x >= -SAME] if plate.symmetric else x), _divided(up, 0.0, plate.height, size)
+    apart = plate.thickness / 4
+    x = _divided(_with(across, [at + step for at in near_x for step in steps], apart), -half, half, size)
+    y = _divided(_with(up, [at + step for at in near_y for step in steps], apart), 0.0, plate.height, size)
+    return (x[x >= -SAME] if plate.symmetric else x), y
+
+
+def _with(marks: Sequence[Mm], finer: Sequence[Mm], apart: Mm) -> list[Mm]:
+    """The marks that the mesh must have, and those of the finer ones that would make no sliver of an element."""
+    kept = sorted(marks)
+    for mark in sorted(finer):
+        place = bisect.bisect(kept, mark)
+        if all(abs(mark - near) >= apart for near in kept[max(0, place - 1) : place + 1]):
+            kept.insert(place, mark)
+    return kept
 
 
 def _divided(marks: Sequence[Mm], low: Mm, high: Mm, size: Mm) -> Array:
