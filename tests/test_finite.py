@@ -45,7 +45,7 @@ SIZE = st.floats(150, 1000)
 
 @st.composite
 def pressed_plates(draw: st.DrawFn) -> PressedPlate:
-    width, height, thickness = draw(SIZE), draw(SIZE), draw(st.floats(2, 8))
+    width, height, thickness = draw(SIZE), draw(SIZE), draw(st.floats(3, 8))  # a shell has 3 mm or more
     edges = Edges(draw(HOLD), draw(HOLD), draw(HOLD), draw(HOLD))
     held = [edge is not Edge.FREE for edge in (edges.foot, edges.top, edges.left, edges.right)]
     assume(all(held[:2]) or all(held[2:]))
