@@ -31,7 +31,8 @@ from mouldgeom.choices import (
     TubeGroup,
     WaterGroup,
 )
-from mouldgeom.errors import FolderError, InputError, SpecError
+from mouldgeom.errors import InputError, SpecError
+from mouldgeom.reading import read_up_to
 from mouldgeom.units import AnyUnit, plain
 
 BUILT_IN: Final = "hill-example"
@@ -94,21 +95,15 @@ def load(source: str | Path) -> Spec:
     if str(source) in EXAMPLES and not path.is_file():
         text = importlib.resources.files("mouldgeom.data").joinpath(f"examples/{source}.toml").read_text("utf-8")
         return parse(text, str(source))
+    near = difflib.get_close_matches(str(source), EXAMPLES, 1)
+    hint = f"Did you mean {near[0]}?" if near else f"Give a file, or one of {', '.join(EXAMPLES)}."
+    content = read_up_to(_LARGEST, path, "SPEC", hint)
+    if len(content) > _LARGEST:
+        raise SpecError(str(source), "a file over 100 kB", "a specification is a few kilobytes of TOML", _NEW)
     try:
-        with path.open("rb") as file:
-            content = file.read(_LARGEST + 1)
-        if len(content) > _LARGEST:
-            raise SpecError(str(source), "a file over 100 kB", "a specification is a few kilobytes of TOML", _NEW)
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise SpecError(str(source), "a file that is no text", "a specification is TOML in UTF-8", _NEW) from error
-    except SpecError:
-        raise
-    except (OSError, ValueError) as error:
-        near = difflib.get_close_matches(str(source), EXAMPLES, 1)
-        hint = f"Did you mean {near[0]}?" if near else f"Give a file, or one of {', '.join(EXAMPLES)}."
-        cause = getattr(error, "strerror", None) or str(error)
-        raise FolderError("SPEC", repr(str(source)), f"the file cannot be read ({cause})", hint) from error
     return parse(text, str(source))
 
 

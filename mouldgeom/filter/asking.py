@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from mouldgeom.errors import FolderError, InputError, MeasurementError
+from mouldgeom.errors import InputError, MeasurementError
 from mouldgeom.filter.candidates import HEIGHT_LIMIT, MASS_LIMIT, Request
 from mouldgeom.filter.demand import NEEDS
 from mouldgeom.filter.findings import Finding, Quantity
@@ -18,6 +18,7 @@ from mouldgeom.filter.hydraulics import REFERENCE_TEMPERATURE
 from mouldgeom.filter.sand import FallingHead, Grading, JarTest, judge, read_sieve_csv
 from mouldgeom.filter.water import viscosity_ratio
 from mouldgeom.filter.working import LOADING_LIMIT
+from mouldgeom.reading import read_up_to
 from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, unit_of
 from mouldgeom.units import MetrePerSecond, parse_length, plain
 
@@ -169,12 +170,7 @@ def read_input(path: Path | None, options: Mapping[str, object]) -> Asked:
 
 def _file(path: Path) -> dict[str, Any]:
     name = str(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_LARGEST_FILE + 1)
-    except (OSError, ValueError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        raise FolderError("INPUT", repr(name), f"the file cannot be read ({cause})", "Check the name.") from error
+    raw = read_up_to(_LARGEST_FILE, path, "INPUT", "Check the name.")
     try:
         if len(raw) > _LARGEST_FILE:
             raise ValueError("more than 1 MB")

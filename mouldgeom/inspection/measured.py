@@ -15,8 +15,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from mouldgeom.errors import FolderError, MeasurementError
+from mouldgeom.errors import MeasurementError
 from mouldgeom.inspection.critical import Critical
+from mouldgeom.reading import read_up_to
 from mouldgeom.units import AnyUnit, inch_fraction, parse_length, plain
 
 COLUMNS: Final = (
@@ -60,13 +61,7 @@ def load_measured(source: str | Path, dimensions: tuple[Critical, ...]) -> dict[
         FolderError: the file cannot be read.
         MeasurementError: as ``read_measured``.
     """
-    try:
-        with Path(source).open("rb") as file:
-            content = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        remedy = "Give the file measured.csv of a package, filled in."
-        raise FolderError("MEASURED", repr(str(source)), f"the file cannot be read ({cause})", remedy) from error
+    content = read_up_to(_LARGEST, source, "MEASURED", "Give the file measured.csv of a package, filled in.")
     name = str(source)
     if len(content) > _LARGEST:
         raise MeasurementError(name, "over 200 kB", "a list of measured values is a few kilobytes", _START)

@@ -47,7 +47,8 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
-from mouldgeom.errors import FolderError, InputError, TableError
+from mouldgeom.errors import InputError, TableError
+from mouldgeom.reading import read_up_to
 from mouldgeom.units import AnyUnit
 
 Money = Annotated[float, "money, in whatever currency the prices are in"]
@@ -198,12 +199,7 @@ def load_prices(source: str | Path) -> Prices:
         FolderError: the file cannot be read.
         InputError: it is no TOML, a key is unknown, or a value does not fit.
     """
-    try:
-        with Path(source).open("rb") as file:
-            content = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        raise FolderError("--prices", repr(str(source)), f"the file cannot be read ({cause})", _SEE) from error
+    content = read_up_to(_LARGEST, source, "--prices", _SEE)
     if len(content) > _LARGEST:
         raise InputError("--prices", repr(str(source)), "a file over 1 MB holds no prices", _SEE)
     return parse_prices(content, str(source))

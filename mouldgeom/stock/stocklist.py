@@ -34,7 +34,8 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictInt, V
 from shapely.geometry import Polygon
 
 from mouldgeom import tables
-from mouldgeom.errors import FolderError, InputError, UnknownDesignationError
+from mouldgeom.errors import InputError, UnknownDesignationError
+from mouldgeom.reading import read_up_to
 from mouldgeom.shapes import Outline, Point, SectionKind
 from mouldgeom.units import AnyUnit, Mm, Mm2, parse_length, plain
 
@@ -254,22 +255,14 @@ def load_stock(source: str | Path) -> StockList:
         FolderError: the file cannot be read.
         InputError: it is no TOML, or an entry is unknown, of the wrong type or out of range.
     """
-    path = Path(source)
+    content = read_up_to(_LARGEST, source, "--stock", "Give a stock list in TOML.")
+    if len(content) > _LARGEST:
+        raise InputError(str(source), "a file over 1 MB", "a stock list is a few kilobytes of TOML", _REMEDY)
     try:
-        with path.open("rb") as file:
-            content = file.read(_LARGEST + 1)
-        if len(content) > _LARGEST:
-            raise InputError(str(source), "a file over 1 MB", "a stock list is a few kilobytes of TOML", _REMEDY)
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         limit = "a stock list is TOML in UTF-8"
         raise InputError(str(source), "a file that is no text", limit, "Give another file.") from error
-    except InputError:
-        raise
-    except (OSError, ValueError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        limit = f"the file cannot be read ({cause})"
-        raise FolderError("--stock", repr(str(source)), limit, "Give a stock list in TOML.") from error
     return parse_stock(text, str(source))
 
 

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from mouldgeom.errors import FolderError, MeasurementError
+from mouldgeom.errors import MeasurementError
+from mouldgeom.reading import read_up_to
 from mouldgeom.stock.bar_fit import fits_bars, greatest_kerf
 from mouldgeom.units import MM_PER_INCH, Mm, inch_fraction, parse_length, plain
 
@@ -100,14 +101,7 @@ def load_list(source: str | Path, columns: Columns | None = None) -> tuple[ListR
         FolderError: the file cannot be read.
         MeasurementError: as ``read_list``.
     """
-    try:
-        with Path(source).open("rb") as file:
-            content = file.read(_LARGEST + 1)
-    except (OSError, ValueError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        raise FolderError(
-            "FILE", repr(str(source)), f"the file cannot be read ({cause})", "Give a CSV file."
-        ) from error
+    content = read_up_to(_LARGEST, source, "FILE", "Give a CSV file.")
     if len(content) > _LARGEST:
         raise MeasurementError("FILE", repr(str(source)), "it has over 1 MB, too long for a cut list", "Split it.")
     try:
