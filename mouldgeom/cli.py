@@ -292,7 +292,7 @@ def _readlist(options: argparse.Namespace) -> int:
 
 def _asbuilt(options: argparse.Namespace) -> int:
     from mouldgeom.assembly import build
-    from mouldgeom.inspection.asbuilt import BuiltMould, built_results
+    from mouldgeom.inspection.asbuilt import BuiltMould
     from mouldgeom.inspection.critical import critical
     from mouldgeom.inspection.measured import load_measured
     from mouldgeom.outputs.asbuilt_report import built_record, built_text
@@ -305,7 +305,7 @@ def _asbuilt(options: argparse.Namespace) -> int:
 
         write_picture(Path(options.picture), built)
     sys.stdout.write(json_bytes(built_record(built)).decode() if options.json else built_text(built) + "\n")
-    return 0 if all(result.holds for result in built_results(built)) else 1
+    return 0 if all(result.holds for result in built.results) else 1
 
 
 def _given_length(name: str, text: str) -> Mm:

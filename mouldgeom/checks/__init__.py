@@ -20,6 +20,7 @@ from mouldgeom.checks.result import CheckResult, Operator, worst_first
 from mouldgeom.checks.strength_checks import check_strength
 from mouldgeom.checks.walls import check_walls
 from mouldgeom.solids import SolidMould
+from mouldgeom.strength.steps import in_order
 
 __all__ = ["CHECKS", "Case", "CheckResult", "Operator", "run_checks", "worst_first"]
 
@@ -48,4 +49,4 @@ def run_checks(solids: SolidMould, case: Case | None = None) -> tuple[CheckResul
     """Run every check and return the results in order of their codes."""
     shared = case or Case(solids)
     results = [result for check in CHECKS for result in check(shared)]
-    return tuple(sorted(results, key=lambda r: tuple(int(part) for part in r.code.split("."))))
+    return tuple(sorted(results, key=lambda r: in_order(r.code)))

@@ -21,7 +21,8 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.critical import SIDES, Critical, critical
 from mouldgeom.strength.panels import greatest_bulges
-from mouldgeom.strength.steps import Requirement
+from mouldgeom.strength.places import height_words
+from mouldgeom.strength.steps import Requirement, in_order
 from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Ratio
 
 Floats = NDArray[np.float64]
@@ -161,12 +162,17 @@ class BuiltMould:
 
     # ------------------------------------------------------------ results
 
+    @cached_property
+    def results(self) -> tuple[Requirement, ...]:
+        """What it must keep, by ``built_results``; worked out once."""
+        return built_results(self)
+
     def least_wall(self) -> tuple[Mm, str]:
         """Least wall that this mould casts, and where."""
         found = [(*wall.least(), wall.side) for wall in self.walls]
         thickness, z, place, side = min(found, key=lambda f: (round(f[0], 6), f[3]))
         middle = "in the middle" if abs(place) < 0.2 else "towards a corner" if abs(place) < 0.9 else "at a corner"
-        return thickness, f"{side} wall, {_height(self.dims, z)}, {middle}"
+        return thickness, f"{side} wall, {height_words(z, self.dims)}, {middle}"
 
     def floor(self) -> Mm:
         """Thickness of the filter's floor: as measured, or box height less core height."""
@@ -239,15 +245,6 @@ class BuiltMould:
         return tuple(out)
 
 
-def _height(dims: Dimensions, z: Mm) -> str:
-    """A height in the words of the upright filter."""
-    up = dims.height - z
-    marks = (("the rim", dims.levels.rim), ("the ledge", dims.levels.ledge), ("the floor", dims.levels.floor))
-    name, level = min(marks, key=lambda mark: abs(up - mark[1]))
-    gap = up - level
-    return f"at {name}" if abs(gap) < 1 else f"{abs(gap):.0f} mm {'above' if gap > 0 else 'below'} {name}"
-
-
 def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
     """What the finished mould must keep: walls, floor, cover of the tube, draft, release, travel, joints, and the cast.
 
@@ -288,7 +285,7 @@ def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
         Requirement("2.2", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, False, "mm",
                     f"{widest} joint", "specification, shop.allowed_leak")
     )  # fmt: skip
-    return tuple(sorted([*results, *_cast(built)], key=lambda r: tuple(int(part) for part in r.code.split("."))))
+    return tuple(sorted([*results, *_cast(built)], key=lambda r: in_order(r.code)))
 
 
 def _cast(built: BuiltMould) -> list[Requirement]:

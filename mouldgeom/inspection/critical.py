@@ -19,8 +19,6 @@ from mouldgeom.units import Mm
 
 LEVELS: Final = ("rim", "middle", "pour face")
 """Heights at which the box is measured inside: at the base plate, half way up, and at the open top."""
-CORE_LEVELS: Final = ("rim", "ledge", "end plate")
-"""Heights at which the core is measured outside: over the strips, on the walls just beyond the ledge, at the end."""
 SIDES: Final = ("front", "back", "left", "right")
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-from mouldgeom.inspection.asbuilt import BuiltMould, built_results
+from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import Critical
 from mouldgeom.units import AnyUnit, Mm
 
@@ -49,7 +49,7 @@ _BIG: Final = "It only takes more concrete."
 def deviations(built: BuiltMould) -> tuple[Deviation, ...]:
     """Every measured value outside its limits, those that matter first, then by what they cost the wall."""
     before = built.least_wall()[0]
-    failing = {result.code for result in built_results(built) if not result.holds}
+    failing = {result.code for result in built.results if not result.holds}
     out = []
     for item in built.list:
         measured = built.measured.get(item.code)
@@ -57,7 +57,7 @@ def deviations(built: BuiltMould) -> tuple[Deviation, ...]:
             continue
         other = built.without(item.code)
         gain = other.least_wall()[0] - before
-        cured = {result.code for result in built_results(other) if result.holds}
+        cured = {result.code for result in other.results if result.holds}
         matters = bool(failing & cured)
         cure, advice = _cure(item, measured, matters)
         if not matters and cure is not Cure.ACCEPT and not item.code.startswith(("joint-", "cast-")):

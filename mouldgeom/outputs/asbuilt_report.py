@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from mouldgeom.inspection.asbuilt import BuiltMould, built_results
+from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.rework import Deviation, deviations
-from mouldgeom.strength.steps import Requirement
+from mouldgeom.strength.steps import Requirement, in_order
 from mouldgeom.units import plain
 
 _WIDTH = 110
@@ -15,7 +15,7 @@ _WIDTH = 110
 
 def built_text(built: BuiltMould) -> str:
     """The answer in words, the verdict first."""
-    results, found = built_results(built), deviations(built)
+    results, found = built.results, deviations(built)
     failed = [result for result in results if not result.holds]
     lines = [built.dims.spec.title, _measured(built), ""]
     if failed:
@@ -34,7 +34,7 @@ def _measured(built: BuiltMould) -> str:
 
 
 def _result_lines(results: tuple[Requirement, ...]) -> Iterator[str]:
-    for r in sorted(results, key=lambda r: (r.holds, tuple(int(part) for part in r.code.split(".")))):
+    for r in sorted(results, key=lambda r: (r.holds, in_order(r.code))):
         sign = ">=" if r.at_least else "<="
         yield (
             f"{'ok   ' if r.holds else 'FAIL '} {r.code:5} {r.title}: {plain(r.provided, 2)} {sign} "
@@ -61,7 +61,7 @@ def _deviation_lines(found: tuple[Deviation, ...]) -> Iterator[str]:
 
 def built_record(built: BuiltMould) -> dict[str, object]:
     """The same as one JSON document."""
-    results = built_results(built)
+    results = built.results
     wall, where = built.least_wall()
     return {
         "title": built.dims.spec.title,

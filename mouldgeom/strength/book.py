@@ -12,7 +12,7 @@ from mouldgeom.strength.extraction import chapter as extraction
 from mouldgeom.strength.handling import chapter as handling
 from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
-from mouldgeom.strength.steps import Chapter, Requirement
+from mouldgeom.strength.steps import Chapter, Requirement, in_order
 from mouldgeom.strength.tolerances import chapter as tolerances
 
 CHAPTERS: Final[tuple[Callable[[Mould], Chapter], ...]] = (
@@ -41,4 +41,4 @@ def book(mould: Mould) -> tuple[Chapter, ...]:
 def requirements(chapters: tuple[Chapter, ...]) -> tuple[Requirement, ...]:
     """What the chapters require, in order of their codes."""
     found = [requirement for chapter in chapters for requirement in chapter.requirements]
-    return tuple(sorted(found, key=lambda r: tuple(int(part) for part in r.code.split("."))))
+    return tuple(sorted(found, key=lambda r: in_order(r.code)))

@@ -12,6 +12,11 @@ from typing import Annotated
 Quantity = Annotated[float, "in the unit given beside it"]
 
 
+def in_order(code: str) -> tuple[int, ...]:
+    """Sorting key of a check's code: ``"8.10"`` stands behind ``"8.9"``."""
+    return tuple(int(part) for part in code.split("."))
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One line of a calculation.
