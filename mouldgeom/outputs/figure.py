@@ -6,14 +6,13 @@ says stands in the title and description too, for a reader that cannot see it.  
 
 from __future__ import annotations
 
-import functools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
-from mouldgeom.units import Deg, Mm, Ratio
+from mouldgeom.outputs.papers import lettering
+from mouldgeom.units import Deg, Mm
 
 Point = tuple[Mm, Mm]
 Anchor = Literal["start", "middle", "end"]
@@ -34,40 +33,15 @@ WATER: Final = "#cfe6f5"
 DASHED: Final = (2.0, 1.2)
 DOTTED: Final = (0.4, 1.0)
 
-_FONT: Final = "files/SourceSansPro-Regular.ttf"
-
 
 def _number(value: Mm) -> str:
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
 
 
-@functools.cache
-def _font() -> tuple[Any, dict[int, str], Ratio]:
-    """Glyphs, their names by character, and the height of capitals in font units."""
-    import font_source_sans_pro
-    from fontTools.ttLib import TTFont
-
-    font = TTFont(Path(font_source_sans_pro.__file__).parent / _FONT, lazy=True)
-    return font.getGlyphSet(), font.getBestCmap(), float(font["OS/2"].sCapHeight)
-
-
-@functools.cache
-def _glyph(character: str) -> tuple[str, Ratio]:
-    """Outline of a character in font units as drawn by a path, and its advance; both in capital heights."""
-    from fontTools.pens.svgPathPen import SVGPathPen
-    from fontTools.pens.transformPen import TransformPen
-
-    glyphs, names, capital = _font()
-    glyph = glyphs[names.get(ord(character), ".notdef")]
-    pen = SVGPathPen(glyphs, ntos=lambda value: f"{value:.3f}".rstrip("0").rstrip("."))
-    glyph.draw(TransformPen(pen, (1 / capital, 0, 0, -1 / capital, 0, 0)))
-    return pen.getCommands(), glyph.width / capital
-
-
 def text_width(text: str, height: Mm = SMALL) -> Mm:
     """Width of a line of text whose capitals are so high."""
-    return height * sum(_glyph(character)[1] for character in text)
+    return lettering.width(text, height)
 
 
 @dataclass
@@ -127,7 +101,7 @@ class Figure:
             self.rectangle(left - 0.3, y - 1.15 * height, wide + 0.6, 1.5 * height, stroke=None, fill="#ffffff")
         at, uses = 0.0, []
         for character in words:
-            data, advance = _glyph(character)
+            data, advance, _, _ = lettering.glyph(character)
             if data:
                 name = f"g{ord(character):x}"
                 self._glyphs[name] = data

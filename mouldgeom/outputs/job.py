@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.strength.steps import Chapter
-from mouldgeom.words import Words
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
     from mouldgeom.stock.nest_model import Nest
     from mouldgeom.stock.rates import Prices
     from mouldgeom.stock.stocklist import StockBar, StockList, StockSheet
+    from mouldgeom.words import Words
 
 
 PHONE_DPI: Final = 100
@@ -76,8 +76,6 @@ class Job:
         self.mould = mould
         self.prices, self.moulds, self.given, self.changes = prices, moulds, stock, changes
         self.straight_cuts, self.grain = straight_cuts, grain
-        papers = mould.dims.spec.papers
-        self.words = Words(papers.language, papers.paper_units)
         self.checked = False
         self.cut = stock is not None or moulds > 1 or straight_cuts or grain
         self.made: list[PackageFile] = []
@@ -124,6 +122,13 @@ class Job:
         from mouldgeom.solids import SolidMould
 
         return SolidMould(self.mould)
+
+    @cached_property
+    def words(self) -> Words:
+        """Language and units of its papers."""
+        from mouldgeom.outputs.papers.paper import words_of
+
+        return words_of(self.mould.dims.spec)
 
     @cached_property
     def chapters(self) -> tuple[Chapter, ...]:

@@ -37,7 +37,7 @@ from mouldgeom.shapes import Outline, Plate, Point, Vertex
 from mouldgeom.stock.bars import BarPlan, BarRun
 from mouldgeom.stock.nest_model import Nest, NestPlacement, SheetLayout
 from mouldgeom.units import Mm, Ratio
-from mouldgeom.words import ENGLISH, Words
+from mouldgeom.words import Words
 
 _REFERENCE: Final = Feature("", "reference")
 _SCALES: Final[tuple[Ratio, ...]] = (1 / 5, 1 / 10, 1 / 20, 1 / 50)
@@ -63,11 +63,6 @@ def cutting_sheets(
             title = words("Sheet {sheet}, {count} of {all}", sheet=nest.sheet, count=count, all=len(nest.sheets))
             out += _nest(name, title, layout, known, words, options)
     return out + (_bars(bars, words, options) if bars else [])
-
-
-def _length(words: Words, value: Mm) -> str:
-    text = words.length(value, 1)
-    return text.replace(",", "") if words.language == ENGLISH else text
 
 
 # --- nests -----------------------------------------------------------------------------------------------------------
@@ -111,12 +106,12 @@ def _size(
     a: Point, b: Point, level: Mm, value: Mm, words: Words, scale: Ratio, height: Mm, *, upright: bool = False
 ) -> Item:  # fmt: skip
     p, q = ((scale * x, scale * y) for x, y in (a, b))
-    return linear(p, q, level, _length(words, value), value, _REFERENCE, upright=upright, height=height)
+    return linear(p, q, level, words.length(value), value, _REFERENCE, upright=upright, height=height)
 
 
 def _rest_text(words: Words, rest: tuple[Mm, Mm, Mm, Mm], scale: Ratio) -> list[Primitive]:
     x, y, w, h = rest
-    text = words("rest {length} × {width}", length=_length(words, round(w)), width=_length(words, round(h)))
+    text = words("rest {length} × {width}", length=words.length(round(w)), width=words.length(round(h)))
     long = lettering.width(text, SMALL)
     at = (scale * (x + w / 2), scale * (y + h / 2))
     if long < scale * w - 1 and scale * h > 2 * SMALL:
@@ -205,17 +200,17 @@ def _plan(plan: BarPlan, run: BarRun, words: Words, scale: Ratio, *, first: bool
         a, b = left + scale * piece.start, left + scale * (piece.start + piece.length)
         counts[piece.mark, piece.length] = counts.get((piece.mark, piece.length), 0) + 1
         items.append(rectangle(Line.VISIBLE, (a, 0.0, b, high)))
-        both = f"{piece.mark}: {_length(words, piece.length)}"
+        both = f"{piece.mark}: {words.length(piece.length)}"
         text = next((t for t in (both, piece.mark) if lettering.width(t, SMALL) < b - a - 1.0), "")
         if text:
             items.append(Text(text, (a + b) / 2, high / 2 - SMALL / 2, SMALL, "middle"))
     heading = words(
         "{section}, bar {length}, cut {kerf} wide",
         section=f"{words(str(plan.kind))} {plan.section}",
-        length=_length(words, length), kerf=_length(words, plan.kerf),
+        length=words.length(length), kerf=words.length(plan.kerf),
     )  # fmt: skip
-    listed = ", ".join(f"{count} × {mark} {_length(words, size)}" for (mark, size), count in counts.items())
-    below = f"{listed}; {words('rest {length}', length=_length(words, round(run.rest)))}"
+    listed = ", ".join(f"{count} × {mark} {words.length(size)}" for (mark, size), count in counts.items())
+    below = f"{listed}; {words('rest {length}', length=words.length(round(run.rest)))}"
     y = -1.5
     for text in lettering.wrapped(below, scale * length, SMALL):
         y -= SMALL

@@ -20,7 +20,6 @@ FAMILY: Final = "Source Sans Pro"
 SMALL: Final[Mm] = 2.5
 NORMAL: Final[Mm] = 3.5
 LARGE: Final[Mm] = 5.0
-HUGE: Final[Mm] = 7.0
 """Heights of lettering on paper (the series of ISO 3098-1); nothing is written smaller than ``SMALL``."""
 PITCH: Final[Ratio] = 1.75
 """Distance of two lines of writing in heights.

@@ -26,7 +26,6 @@ from mouldgeom.outputs.papers.dimensioning import (
 )
 from mouldgeom.outputs.papers.drawing import (
     Block,
-    Box,
     Circle,
     Dimension,
     Feature,
@@ -38,7 +37,6 @@ from mouldgeom.outputs.papers.drawing import (
     outline,
     paragraph,
     table,
-    union,
 )
 from mouldgeom.outputs.papers.fixing import Corner, is_trapezoid, same, skeleton
 from mouldgeom.outputs.papers.layout import Obstacles
@@ -427,7 +425,8 @@ def _target(ring: Sequence[Corner], k: int, kind: str, value: Mm, scale: Ratio) 
 
 def _face_mark(plate: Plate, scale: Ratio, words: Words, obstacles: Obstacles) -> tuple[Primitive, ...]:
     """The word inside the outline, if it has room there."""
-    box: Box = tuple(scale * v for v in plate.outline.bounds)  # type: ignore[assignment]
+    left, low, right, high = plate.outline.bounds
+    box = (scale * left, scale * low, scale * right, scale * high)
     for height in (NORMAL, SMALL):
         text = words("concrete face")
         for turn in (0.0, 90.0):
@@ -455,8 +454,3 @@ def _within(shape: Outline, x: Mm, y: Mm) -> bool:
         if (y1 > y) != (y2 > y) and x < (x2 - x1) * (y - y1) / (y2 - y1) + x1:
             inside = not inside
     return inside
-
-
-def block_box(items: Sequence[Item]) -> Box:
-    """Bounds of items."""
-    return union(item.box for item in items)

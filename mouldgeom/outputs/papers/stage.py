@@ -17,7 +17,7 @@ from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.shapes import Bar, Fastener, FastenerKind, Group, Part, Plate, SectionKind
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.units import Mm
-from mouldgeom.words import ENGLISH, Words
+from mouldgeom.words import Words
 
 _Made = TypeVar("_Made")
 _MADE: Final[WeakKeyDictionary[SolidMould, dict[str, Any]]] = WeakKeyDictionary()
@@ -81,9 +81,8 @@ class Stage:
         return [p for p in self.pieces if p.name.startswith(heads)]
 
     def length(self, value: Mm) -> str:
-        """A length as it is printed, no comma between thousands."""
-        text = self.words.length(value, 1)
-        return text.replace(",", "") if self.words.language == ENGLISH else text
+        """A length as it is printed."""
+        return self.words.length(value)
 
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""

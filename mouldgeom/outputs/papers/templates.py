@@ -188,13 +188,18 @@ def _tile(
     items += [p.moved(*move) for p in _datum(pattern, seen, words)]
     items += [p.moved(*move) for p in _cut_lines(seen, own)]
     items += [p.moved(*move) for join in joins if (side := join.side(own)) for p in join.mark(side)]
-    shown = [h for h in pattern.holes if _holds(own, h)]
+    return _with_holes(items, [h for h in pattern.holes if _holds(own, h)], move, words, within)
+
+
+def _with_holes(
+    items: Sequence[Primitive], shown: Sequence[_Hole], move: Point, words: Words, within: Box
+) -> list[Item]:
+    """What is there already, the holes, and their labels where there is room for them."""
+    out = [*items, *(p.moved(*move) for h in shown for p in _hole(h))]
+    obstacles = Obstacles(out)
     for h in shown:
-        items += [p.moved(*move) for p in _hole(h)]
-    obstacles = Obstacles(items)
-    for h in shown:
-        items += _told(h, move, words, obstacles, within)
-    return list(items)
+        out += _told(h, move, words, obstacles, within)
+    return list(out)
 
 
 def _holds(box: Box, hole: _Hole) -> bool:
@@ -421,13 +426,7 @@ def _strip(pattern: _Pattern, seen: Box, own: Box, move: Point, words: Words, wi
             items.append(line(Line.CUTTING, (edge, -3), (edge, pattern.height + 3), weight=0.25).moved(*move))
             low = pattern.height / 8
             items += [p.moved(*move) for p in _cross(edge, low)]
-    shown = [h for h in pattern.holes if own[0] <= h.x <= own[2]]
-    for h in shown:
-        items += [p.moved(*move) for p in _hole(h)]
-    obstacles = Obstacles(items)
-    for h in shown:
-        items += _told(h, move, words, obstacles, within)
-    return list(items)
+    return _with_holes(items, [h for h in pattern.holes if own[0] <= h.x <= own[2]], move, words, within)
 
 
 def _cross(x: Mm, y: Mm) -> Iterator[Primitive]:
