@@ -53,8 +53,8 @@ def plate(outline: Outline, holes: tuple[Hole, ...] = (), openings: tuple[Outlin
         outline=outline,
         holes=holes,
         openings=openings,
-        concrete_face=given.pop("concrete_face", ConcreteFace.OUTLINE),  # type: ignore[arg-type]
-        **given,  # type: ignore[arg-type]
+        concrete_face=given.pop("concrete_face", ConcreteFace.OUTLINE),  # type: ignore[arg-type]  # fields by name
+        **given,  # type: ignore[arg-type]  # fields by name
     )
 
 

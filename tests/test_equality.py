@@ -31,7 +31,7 @@ OVER = Placement((0.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 
 
 def plate(outline: Outline, face: ConcreteFace, holes: tuple[Hole, ...] = (), **more: object) -> Plate:
-    return Plate("plate", Group.CORE, "3 mm", 3.0, outline, (HERE,), face, holes, **more)  # type: ignore[arg-type]
+    return Plate("plate", Group.CORE, "3 mm", 3.0, outline, (HERE,), face, holes, **more)  # type: ignore[arg-type]  # fields by name
 
 
 def hole(x: float, y: float, diameter: float = 11.0, purpose: HolePurpose = HolePurpose.BOLT) -> Hole:
@@ -261,7 +261,7 @@ def test_equal_parts_share_a_mark_and_others_do_not(example: Mould) -> None:
     for parts, same in ((example.plates, same_plate), (example.bars, same_bar)):
         for i, one in enumerate(parts):
             for other in parts[i + 1 :]:
-                assert same(one, other) is None, f"{one.name} and {other.name} are the same"  # type: ignore[operator]
+                assert same(one, other) is None, f"{one.name} and {other.name} are the same"  # type: ignore[operator]  # one function a kind of part
     marks = Counter(part.mark for part in example.parts)
     assert set(marks.values()) == {1}
     for part in example.parts:

@@ -190,7 +190,7 @@ def test_the_greatest_values_are_values_of_the_field() -> None:
 )
 def test_what_stiffens_and_what_does_not(change: dict[str, object], less: bool) -> None:
     start = PressedPlate(300, 500, 3, *STEEL, ((0.0, 0.02), (500.0, 0.0)), FREE_TOP, (Line(200, 1e10),))
-    before, after = (plate(p).greatest.value for p in (start, replace(start, **change)))  # type: ignore[arg-type]
+    before, after = (plate(p).greatest.value for p in (start, replace(start, **change)))  # type: ignore[arg-type]  # by name
     assert (after < before) == less
 
 
@@ -218,7 +218,7 @@ def test_a_point_off_the_plate_is_refused() -> None:
 )
 def test_what_cannot_be_meshed_is_refused(change: dict[str, object]) -> None:
     with pytest.raises(GeometryError):
-        replace(PressedPlate(300, 300, 3, *STEEL, EVEN), **change)  # type: ignore[arg-type]
+        replace(PressedPlate(300, 300, 3, *STEEL, EVEN), **change)  # type: ignore[arg-type]  # fields by name
 
 
 @pytest.mark.parametrize("foot", [Edge.FREE, Edge.SIMPLE])

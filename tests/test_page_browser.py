@@ -14,6 +14,8 @@ from urllib.parse import unquote, urlparse
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from PIL import Image
+from selenium import webdriver
 
 from mouldgeom.checks import run_checks
 from mouldgeom.outputs.package import Job, Kind, make_files, write_package
@@ -22,8 +24,6 @@ from mouldgeom.solids import SolidMould
 from mouldgeom.strength.steps import Chapter, Step
 from mouldgeom.words import Words
 
-webdriver = pytest.importorskip("selenium.webdriver")
-PIL = pytest.importorskip("PIL.Image")
 CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser")) if p), None)
 DRIVER = shutil.which("chromedriver")
 pytestmark = pytest.mark.skipif(
@@ -132,7 +132,7 @@ def look(shown: Any) -> Look:
     def take() -> Pixels:
         shown.execute_script("document.getElementById('model').scrollIntoView()")
         shown.execute_async_script("requestAnimationFrame(() => requestAnimationFrame(arguments[0]))")
-        return np.array(PIL.open(io.BytesIO(shown.find_element("id", "viewer").screenshot_as_png)).convert("RGB"))
+        return np.array(Image.open(io.BytesIO(shown.find_element("id", "viewer").screenshot_as_png)).convert("RGB"))
 
     return take
 

@@ -210,6 +210,7 @@ def test_templates_are_full_size(name: str, paper: str) -> None:
 
 
 @given(spec=specs())
+# drawing a specification and building it is slow, and many are refused: both are meant
 @settings(profile(10, shrink=False), suppress_health_check=list(HealthCheck))
 def test_templates_of_any_mould(spec: Spec) -> None:
     try:
@@ -270,14 +271,15 @@ def test_pdf_has_the_pages_and_can_be_searched() -> None:
     assert reader.metadata is not None
     assert reader.metadata.title == "Parts"
     assert reader.metadata.creation_date is None
-    assert [str(entry.title) for entry in reader.outline] == [f"{s.number} {s.title}" for s in sheets]  # type: ignore[union-attr]
+    titles = [str(entry.title) for entry in reader.outline if not isinstance(entry, list)]
+    assert titles == [f"{s.number} {s.title}" for s in sheets]
     for sheet, page in zip(sheets, reader.pages, strict=True):
         assert float(page.mediabox.width) == pytest.approx(sheet.width / 25.4 * 72, abs=0.01)
         assert float(page.mediabox.height) == pytest.approx(sheet.height / 25.4 * 72, abs=0.01)
         text = re.sub(r"\s", "", page.extract_text())
         for wanted in sheet.texts():
             assert re.sub(r"\s", "", wanted.text) in text, wanted.text
-        fonts = page["/Resources"]["/Font"].values()  # type: ignore[index]
+        fonts = page["/Resources"]["/Font"].values()  # type: ignore[index]  # the reader leaves it open
         assert all("SourceSansPro" in str(font.get_object()["/BaseFont"]) for font in fonts)
 
 
@@ -342,7 +344,7 @@ def test_dxf_holds_the_drawing(index: int) -> None:
     content = dxf_bytes(sheet)
     content.decode("ascii")
     assert b"\r" not in content
-    drawing = ezdxf.read(io.StringIO(content.decode("ascii")))  # type: ignore[attr-defined]
+    drawing = ezdxf.read(io.StringIO(content.decode("ascii")))  # type: ignore[attr-defined]  # not exported by name
     audit = drawing.audit()
     assert not audit.errors
     assert not audit.fixes

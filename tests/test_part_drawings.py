@@ -147,6 +147,7 @@ def test_papers_units_and_languages(paper: str, units: str, language: str) -> No
 
 
 @given(spec=specs())
+# drawing a specification and building it is slow, and many are refused: both are meant
 @settings(profile(50, shrink=False), suppress_health_check=list(HealthCheck))
 def test_any_mould(spec: Spec) -> None:
     try:

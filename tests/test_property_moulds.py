@@ -172,6 +172,7 @@ def check_stock(mould: Mould) -> None:
 @example(spec=changed(DEFAULT, SMALL_NOSE))
 @example(spec=changed(DEFAULT, SPLAYED_NOSE))
 @example(spec=changed(DEFAULT, WIDE_KERF))
+# drawing a whole specification takes its time
 @settings(profile(300), suppress_health_check=[HealthCheck.too_slow])
 def test_refused_clearly_or_a_mould_that_agrees(spec: Spec) -> None:
     note(str(differences(spec)))
@@ -207,6 +208,7 @@ def test_what_was_found_before_is_refused(changes: dict[str, object], name: str)
 
 
 @given(spec=specs())
+# drawing a whole specification takes its time
 @settings(profile(60), suppress_health_check=[HealthCheck.too_slow])
 def test_written_out_it_is_the_same_specification(spec: Spec) -> None:
     again = parse(spec_toml(spec))
@@ -279,6 +281,7 @@ def check_solids(mould: Mould) -> None:
 
 @given(spec=specs())
 @example(spec=changed(DEFAULT, SMALL_NOSE))
+# solids take seconds, and many specifications are refused
 @settings(profile(12, shrink=False), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 def test_what_can_be_built_holds_its_checks(spec: Spec) -> None:
     note(str(differences(spec)))

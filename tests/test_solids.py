@@ -116,7 +116,7 @@ def test_cavity_holds_the_charge_between_pause_and_full_level(example: Mould) ->
 def plate_by_hand(plate: Plate) -> float:
     """Shoelace over the corners, circle segments added, holes and openings off, times thickness."""
 
-    def area(outline) -> float:  # type: ignore[no-untyped-def]
+    def area(outline) -> float:  # type: ignore[no-untyped-def]  # outlines of any kind
         total = 0.0
         for a, b in outline.edges:
             total += (a.x * b.y - b.x * a.y) / 2

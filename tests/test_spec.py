@@ -125,7 +125,7 @@ def test_lengths_in_several_units(text: str, value: float) -> None:
 
 @pytest.mark.parametrize(("group", "name", "info"), NUMBERS)
 def test_both_limits_are_allowed_and_nothing_beyond(group: str, name: str, info: object) -> None:
-    low, high = limits_of(info) or (0.0, 0.0)  # type: ignore[arg-type]
+    low, high = limits_of(info) or (0.0, 0.0)  # type: ignore[arg-type]  # fields are drawn by name
     for limit, beyond in ((low, -math.inf), (high, math.inf)):
         assert getattr(getattr(parse(f"[{group}]\n{name} = {limit!r}"), group), name) == limit
         with pytest.raises(SpecError) as caught:

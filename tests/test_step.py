@@ -70,7 +70,7 @@ def angle() -> cq.Shape:
     outline = cq.Workplane().polyline([(0, 0), (60, 0), (60, 5), (5, 5), (5, 60), (0, 60)]).close()
     bar = outline.extrude(400)
     for x, y, radius in ((5, 5, 6), (60, 5, 3), (5, 60, 3)):
-        nearest = cq.selectors.NearestToPointSelector((x, y, 200))  # type: ignore[no-untyped-call]
+        nearest = cq.selectors.NearestToPointSelector((x, y, 200))  # type: ignore[no-untyped-call]  # the library leaves it untyped
         bar = bar.edges(nearest).fillet(radius)
     return shape_of(bar)
 
@@ -438,7 +438,7 @@ def test_failure_of_the_whole_names_the_assembly(monkeypatch: pytest.MonkeyPatch
 def test_unusable_parts_are_refused(change: dict[str, object], message: str) -> None:
     first, *others = parts()
     with pytest.raises(InputError, match=message):
-        step_bytes([replace(first, **change), *others], "mould")  # type: ignore[arg-type]
+        step_bytes([replace(first, **change), *others], "mould")  # type: ignore[arg-type]  # fields by name
 
 
 def test_an_assembly_needs_a_part_and_a_name() -> None:

@@ -158,7 +158,7 @@ def _pressed(
         _profile(dims, foot, top),
         edges,
         lines,
-        **more,  # type: ignore[arg-type]
+        **more,  # type: ignore[arg-type]  # fields by name, of several types
     )
 
 

@@ -196,8 +196,8 @@ def solve(plate: PressedPlate, fineness: Ratio = 1.0) -> Nodal:
     """
     import warnings
 
-    from scipy.sparse.linalg import MatrixRankWarning  # type: ignore[import-untyped]
-    from skfem import condense  # type: ignore[import-untyped]
+    from scipy.sparse.linalg import MatrixRankWarning  # type: ignore[import-untyped]  # the library has no types
+    from skfem import condense  # type: ignore[import-untyped]  # the library has no types
     from skfem import solve as solve_equations
 
     parts = _Parts(plate, *_ticks(plate, fineness))
@@ -353,7 +353,7 @@ class _Parts:
 
     def bar(self, line: Line) -> Any:
         """Stiffness of a bar, at the unknowns of the plate that it goes with."""
-        from scipy.sparse import coo_matrix  # type: ignore[import-untyped]
+        from scipy.sparse import coo_matrix  # type: ignore[import-untyped]  # the library has no types
 
         along, chosen = self._nodes(line)
         numbers = self.dofs[[0, 2] if line.upright else [0, 1]][:, chosen[0], chosen[1]]

@@ -54,7 +54,7 @@ def test_l3_ciria_coefficients() -> None:
     for form, shape in (("wall", 1.0), ("column", 1.5)):
         for cement, mix in (("plain", 0.30), ("retarded", 0.45), ("blended", 0.45), ("blended retarded", 0.60)):
             by_hand = 25 * (shape + mix * (5 - shape) ** 0.5)
-            assert pressure.ciria_108(placing, form, cement).greatest * KPA == pytest.approx(by_hand)  # type: ignore[arg-type]
+            assert pressure.ciria_108(placing, form, cement).greatest * KPA == pytest.approx(by_hand)  # type: ignore[arg-type]  # words of a table
     low = pressure.ciria_108(Placing(25, 1000, 2.0, 20))
     assert low.greatest * KPA == pytest.approx(25)
     assert "full liquid head" in low.findings[0]
@@ -152,7 +152,7 @@ def test_outside_of_the_limits() -> None:
         lambda: pressure.aci_347(Placing(24, 3000, 1.0, 20, slump=180)),
         lambda: pressure.aci_347(Placing(24, 3000, 1.0, 20, vibration="external")),
         lambda: pressure.aci_347(Placing(24, 3000, 1.0, 20, vibrated_depth=1500)),
-        lambda: pressure.aci_347(TALL, "dome"),  # type: ignore[arg-type]
+        lambda: pressure.aci_347(TALL, "dome"),  # type: ignore[arg-type]  # wrong on purpose
         lambda: pressure.ciria_108(Placing(24, 3000, 1.0, 35)),
         lambda: pressure.ciria_108(TALL, form_height=3000),
         lambda: pressure.din_18218_1980(Placing(24, 3000, 7.1, 15), "soft"),

@@ -149,7 +149,7 @@ def test_outside_of_the_limits() -> None:
         lambda: screw.torque_at_efficiency(1, 1, 1.2),
         lambda: screw.preload(600, 84, 1.1),
         lambda: screw.tightening(1, 12, 0),
-        lambda: screw.usual_coefficient("painted"),  # type: ignore[arg-type]
+        lambda: screw.usual_coefficient("painted"),  # type: ignore[arg-type]  # wrong on purpose
         lambda: screw.thread_bearing(1, steep, 0),
     ):
         with pytest.raises(InputError):
