@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from enum import StrEnum
 from typing import Annotated, Any, Final, Literal
 
@@ -36,6 +36,17 @@ PAIR: Final = "two "
 """How the designation of two angles welded together for a square tube begins: ``"two 40x40x4"``."""
 LEAST: Final = "least"
 """The choice of steel that asks for the lightest that serves."""
+
+
+RENAMED: Final[Mapping[str, Mapping[str, str]]] = {
+    "filter": {
+        "drainage_gravel": "coarse_gravel",
+        "separating_gravel": "fine_gravel",
+        "standing_water": "water_over_sand",
+    },
+    "water": {"pause": "rest"},
+}
+"""By group, the names that earlier editions gave to fields, and the names that took their place."""
 
 
 class HoleMethod(StrEnum):
@@ -158,12 +169,16 @@ class FilterGroup(Group):
     cavity_width: _Length = _field("mm", 262, 160, 600, "cavity from left to right at the rim, ledge step not counted")
     cavity_depth: _Length = _field("mm", 262, 160, 600, "cavity from front to back at the rim, ledge step not counted")
     floor: _Length = _field("mm", 60, 40, 150, "thickness of the concrete base under the cavity")
-    drainage_gravel: _Length = _field("mm", 50, 20, 150, "coarse gravel on the floor")
-    separating_gravel: _Length = _field("mm", 50, 20, 150, "fine gravel that keeps the sand out of the coarse gravel")
+    coarse_gravel: _Length = _field("mm", 50, 20, 150, "supporting gravel on the floor, coarse")
+    fine_gravel: _Length = _field(
+        "mm", 50, 20, 150, "supporting gravel under the sand, fine: keeps it out of the coarse"
+    )
     sand_column: _Length = _field("mm", 480, 250, 900, "depth of filter sand above the gravel")
-    standing_water: _Length = _field("mm", 50, 40, 80, "water that stays above the sand when the flow has stopped")
-    ledge_clearance: _Length = _field("mm", 20, 5, 60, "height of the ledge above the standing water")
-    charge: _Volume = _field("l", 12, 4, 40, "water poured at once, held above the standing water")
+    water_over_sand: _Length = _field(
+        "mm", 50, 40, 80, "water over the sand at the rest level, when the flow has stopped"
+    )
+    ledge_clearance: _Length = _field("mm", 20, 5, 60, "height of the ledge above the rest level")
+    charge: _Volume = _field("l", 12, 4, 40, "water poured at once, held above the rest level")
     freeboard: _Length = _field("mm", 30, 10, 150, "rim above the full level")
     least_wall: _Length = _field("mm", 45, 30, 100, "thickness of the concrete wall at the rim, where it is least")
     draft: _Angle = _field("deg", 1.0, 0.6, 4.0, "taper of each core wall from the direction of pull")
@@ -182,7 +197,7 @@ class WaterGroup(Group):
     """The water, and how long it rests in the sand."""
 
     temperature: _Temperature = _field("C", 20, 0, 45, "temperature of the water")
-    pause: _Time = _field("h", 8, 1, 48, "rest between the end of the flow and the next filling")
+    rest: _Time = _field("h", 8, 1, 48, "rest of the water in the sand, from the end of the flow to the next filling")
 
 
 class TubeGroup(Group):

@@ -9,6 +9,7 @@ import argparse
 import io
 import os
 import sys
+import warnings
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -139,7 +140,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
-    from mouldgeom.filter.asking import FIELDS, TEXTS
+    from mouldgeom.filter.asking import FIELDS, OLD_NAMES, TEXTS
 
     size = command(
         "size",
@@ -152,6 +153,8 @@ def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> No
     for field in FIELDS.values():
         unit = "" if field.unit == "-" else f" [{field.unit}]"
         size.add_argument(field.option, metavar="N", help=f"{field.meaning}{unit}".replace("%", "%%"))
+    for old in OLD_NAMES:
+        size.add_argument("--" + old.replace("_", "-"), help=argparse.SUPPRESS)
     size.add_argument("--out", metavar="FILE", help="write the specification, with its reasons, for make")
     size.add_argument("--force", action="store_true", help="write over a file that is there")
     size.add_argument("--pictures", metavar="FOLDER", help="write grading curve, drain curve and section, SVG and PNG")
@@ -165,6 +168,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     _ready_streams()
     options = _parser().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = options.run
+    warnings.showwarning = _note
     try:
         status = run(options)
         sys.stdout.flush()
@@ -187,6 +191,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _fail(
             f"a library cannot be loaded ({error}). On Debian the solid kernel needs: apt-get install libgl1 libx11-6"
         )
+
+
+def _note(message: Warning | str, *_: object, **__: object) -> None:
+    """Say in one line what a warning says."""
+    print(f"mouldgeom: {_one_line(str(message))}", file=sys.stderr)
 
 
 def _fail(message: str, status: int = 2) -> int:
@@ -244,11 +253,11 @@ def _new(options: argparse.Namespace) -> int:
 
 
 def _size(options: argparse.Namespace) -> int:
-    from mouldgeom.filter.asking import FIELDS, TEXTS, read_input
+    from mouldgeom.filter.asking import FIELDS, OLD_NAMES, TEXTS, read_input
     from mouldgeom.outputs.size_report import answer, document, lines
 
     path = None if options.input is None else Path(options.input)
-    found = answer(read_input(path, {name: getattr(options, name) for name in (*FIELDS, *TEXTS)}))
+    found = answer(read_input(path, {name: getattr(options, name) for name in (*FIELDS, *TEXTS, *OLD_NAMES)}))
     if options.out or options.pictures or options.table:
         from mouldgeom.outputs.size_files import picture_files, spec_bytes, table_files, write_all
 

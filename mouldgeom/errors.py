@@ -13,10 +13,16 @@
     ├── GeometryError (ArithmeticError)   a derived shape cannot be made
     └── KernelError (RuntimeError)     the solid kernel failed; carries the part's mark and dimensions
 
+    RenamedWarning (FutureWarning)     a name from an earlier edition was read as its newer one
+
 A design that fails a check is no error: it is reported.
 """
 
 from __future__ import annotations
+
+
+class RenamedWarning(FutureWarning):
+    """A name from an earlier edition was read as the one that took its place."""
 
 
 class MouldError(Exception):

@@ -58,7 +58,7 @@ class Nose:
 
 
 def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -> TubePath:
-    """Lay the tube in the front wall and the nose; its end is the level at which the flow pauses.
+    """Lay the tube in the front wall and the nose; its end is the rest level.
 
     Raises:
         SpecError: the tube does not fit its wall, its bends, the front panel, or the levels.
@@ -91,7 +91,7 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
         return (depth - cavity.depth_at(level)) / 2
 
     cover_thickness = stock.shell.thickness_mm
-    end = levels.pause
+    end = levels.rest
     bend = end + cover_thickness + tube.tail
     crest = bend + radius
     face = -depth / 2

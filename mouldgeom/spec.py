@@ -11,14 +11,16 @@ import hashlib
 import importlib.resources
 import math
 import tomllib
-from collections.abc import Iterator
+import warnings
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from pydantic import BaseModel, Field, ValidationError
 from pydantic.fields import FieldInfo
 
 from mouldgeom.choices import (
+    RENAMED,
     ConcreteGroup,
     ExtractionGroup,
     FilterGroup,
@@ -31,7 +33,7 @@ from mouldgeom.choices import (
     TubeGroup,
     WaterGroup,
 )
-from mouldgeom.errors import InputError, SpecError
+from mouldgeom.errors import InputError, RenamedWarning, SpecError
 from mouldgeom.reading import read_up_to
 from mouldgeom.units import AnyUnit, plain
 
@@ -129,10 +131,35 @@ def parse(text: str, name: str = "specification") -> Spec:
         raise SpecError(name, "not TOML", "nested too deep", _NEW) from error
     except ValueError as error:
         raise SpecError(name, "not TOML", str(error), _NEW) from error
+    for group, names in RENAMED.items():
+        if isinstance(fields := data.get(group), dict):
+            take_over(fields, names, f"{group}.")
     try:
         return Spec.model_validate(data)
     except ValidationError as error:
         raise _explain(error) from None
+
+
+def take_over(fields: dict[str, Any], names: Mapping[str, str], prefix: str = "") -> None:
+    """Give the keys of a table that bear a name from an earlier edition the name that took its place, in place.
+
+    Each one warns with a `RenamedWarning`.
+
+    Args:
+        fields: the table as read.
+        names: old names and the new ones.
+        prefix: what stands before a key where a person is told of it, such as ``"filter."``.
+
+    Raises:
+        SpecError: a field is given under both names.
+    """
+    for old in [name for name in names if name in fields]:
+        new = names[old]
+        if new in fields:
+            limit = f"the same field stands there under its newer name, {prefix}{new}, too"
+            raise SpecError(prefix + old, _shown(fields[old], ""), limit, f"Remove {prefix}{old}.")
+        fields[new] = fields.pop(old)
+        warnings.warn(f"{prefix}{old} is now called {prefix}{new}", RenamedWarning, stacklevel=2)
 
 
 def _explain(error: ValidationError) -> InputError:

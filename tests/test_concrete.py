@@ -77,7 +77,7 @@ def test_batch_for_many_is_many_times_one() -> None:
 
 def test_pressure_rises_downwards(hill_case: Case) -> None:
     levels = hill_case.dims.levels
-    marks = [levels.rim, levels.full, levels.pause, levels.sand_top, levels.sand_bottom, levels.floor]
+    marks = [levels.rim, levels.full, levels.rest, levels.sand_top, levels.sand_bottom, levels.floor]
     found = [pressure_inside(levels, 0.42, level) for level in marks]
     assert found == sorted(found)
     water = GRAVITY * 1e-6 * (levels.full - levels.floor)
@@ -113,7 +113,7 @@ def test_governing_stage_changes_with_the_age() -> None:
 
 def test_measured_hollow_is_the_cavity(example_case: Case) -> None:
     dims, hollow = example_case.dims, MeasuredHollow.of(example_case)
-    for low, high in ((dims.levels.floor, dims.levels.rim), (dims.levels.pause, dims.levels.full), (200.0, 300.0)):
+    for low, high in ((dims.levels.floor, dims.levels.rim), (dims.levels.rest, dims.levels.full), (200.0, 300.0)):
         assert hollow.volume(low, high) == pytest.approx(dims.cavity.volume(low, high), rel=1e-12)
     for level in (100.0, dims.levels.ledge, dims.levels.rim):
         assert hollow.area_at(level) == pytest.approx(dims.cavity.area_at(level), rel=1e-12)
@@ -126,7 +126,7 @@ def test_measured_hollow_is_the_cavity(example_case: Case) -> None:
     [
         (changed(sand={"conductivity": 4e-4}), "9.1"),
         (changed(sand={"porosity": 0.40}), "9.2"),
-        (changed(filter={"standing_water": 70}), "9.5"),
+        (changed(filter={"water_over_sand": 70}), "9.5"),
         (changed(tube={"bore": 3.0}, sand={"conductivity": 3e-4}), "9.7"),
         (changed(sand={"effective_size": 0.07}), "9.8"),
     ],

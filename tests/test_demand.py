@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 from mouldgeom.errors import InputError
 from mouldgeom.filter.demand import Demand
 
-BASE: dict[str, Any] = {"people": 6, "per_person": 20, "charge": 12, "pause": 1, "drain": 1.6}
+BASE: dict[str, Any] = {"people": 6, "per_person": 20, "charge": 12, "rest": 1, "drain": 1.6}
 
 demands = st.builds(
     Demand,
     people=st.integers(1, 200),
     per_person=st.floats(1, 100),
     charge=st.floats(5, 40),
-    pause=st.floats(0.5, 60),
+    rest=st.floats(0.5, 60),
     drain=st.floats(0.1, 12),
     waking=st.floats(1, 24),
 )
@@ -40,7 +40,7 @@ def test_a_household() -> None:
 
 
 def test_one_filter_serves() -> None:
-    demand = Demand(people=2, per_person=7.5, charge=15, pause=8, drain=2)
+    demand = Demand(people=2, per_person=7.5, charge=15, rest=8, drain=2)
     assert (demand.fillings_needed, demand.fillings_possible, demand.filters) == (1, 2, 1)
     assert demand.lines()[0] == "One filter serves."
     assert len(demand.lines()) == 5  # nothing to complain about
@@ -61,29 +61,29 @@ def test_one_filter_serves() -> None:
     ],
 )
 def test_fillings_possible(cycle: float, waking: float, possible: float) -> None:
-    demand = Demand(people=1, per_person=1, charge=1, pause=cycle - 0.1, drain=0.1, waking=waking)
+    demand = Demand(people=1, per_person=1, charge=1, rest=cycle - 0.1, drain=0.1, waking=waking)
     assert demand.fillings_possible == pytest.approx(possible)
 
 
 def test_rounding_does_not_add_a_filling() -> None:
-    assert Demand(people=3, per_person=0.1, charge=0.1, pause=6, drain=1).fillings_needed == 3
+    assert Demand(people=3, per_person=0.1, charge=0.1, rest=6, drain=1).fillings_needed == 3
 
 
-def test_pause_against_published_values() -> None:
-    assert by_code(Demand(**{**BASE, "pause": 0.9}))["pause"] is False
-    assert by_code(Demand(**{**BASE, "pause": 1.0})) == {"pause": True, "pause-usual": False, "daily-charge": False}
-    assert by_code(Demand(**{**BASE, "pause": 12.0, "people": 1})) == {
-        "pause": True,
-        "pause-usual": True,
+def test_rest_against_published_values() -> None:
+    assert by_code(Demand(**{**BASE, "rest": 0.9}))["rest"] is False
+    assert by_code(Demand(**{**BASE, "rest": 1.0})) == {"rest": True, "rest-usual": False, "daily-charge": False}
+    assert by_code(Demand(**{**BASE, "rest": 12.0, "people": 1})) == {
+        "rest": True,
+        "rest-usual": True,
         "daily-charge": True,
     }
-    assert by_code(Demand(**{**BASE, "pause": 48.5}))["pause"] is False
-    assert all(finding.evidence == "memory" for finding in Demand(**BASE).findings() if "pause" in finding.code)
+    assert by_code(Demand(**{**BASE, "rest": 48.5}))["rest"] is False
+    assert all(finding.evidence == "memory" for finding in Demand(**BASE).findings() if "rest" in finding.code)
 
 
 @pytest.mark.parametrize(
     "change",
-    [{"people": 0}, {"per_person": -1}, {"charge": 0}, {"pause": math.nan}, {"drain": math.inf}, {"waking": 24.1}],
+    [{"people": 0}, {"per_person": -1}, {"charge": 0}, {"rest": math.nan}, {"drain": math.inf}, {"waking": 24.1}],
 )
 def test_refused(change: dict[str, float]) -> None:
     with pytest.raises(InputError, match="demand"):
@@ -100,7 +100,7 @@ def test_the_filters_meet_the_demand(demand: Demand) -> None:
 
 
 @given(demands, st.integers(1, 50), st.floats(0.1, 20))
-def test_more_people_or_longer_pauses_never_need_fewer_filters(demand: Demand, people: int, pause: float) -> None:
+def test_more_people_or_longer_rests_never_need_fewer_filters(demand: Demand, people: int, rest: float) -> None:
     values = {name: getattr(demand, name) for name in ("per_person", "charge", "drain", "waking")}
-    assert Demand(people=demand.people + people, pause=demand.pause, **values).filters >= demand.filters
-    assert Demand(people=demand.people, pause=demand.pause + pause, **values).filters >= demand.filters
+    assert Demand(people=demand.people + people, rest=demand.rest, **values).filters >= demand.filters
+    assert Demand(people=demand.people, rest=demand.rest + rest, **values).filters >= demand.filters

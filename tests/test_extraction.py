@@ -299,7 +299,7 @@ STUCK: dict[str, Any] = {"extraction.adhesion_greatest": 100.0}
 TALL: dict[str, Any] = {
     "filter.sand_column": 900,
     "filter.charge": 20,
-    "filter.standing_water": 80,
+    "filter.water_over_sand": 80,
     "filter.freeboard": 150,
     "filter.floor": 150,
     "extraction.friction": 0.8,

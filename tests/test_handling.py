@@ -157,11 +157,11 @@ def test_side_panels_mirror(found: Masses) -> None:
 
 
 def test_filter_is_filled_from_floor_to_full(hill: Mould, found: Masses) -> None:
-    """By hand: bed and water of a tapered box by its mean area, and the charge on top of the pause level."""
+    """By hand: bed and water of a tapered box by its mean area, and the charge on top of the rest level."""
     levels, cavity = hill.dims.levels, hill.dims.cavity
     assert bed_density(0.42) == pytest.approx(0.58 * 2650 + 420)
     bed = cavity.volume(levels.floor, levels.sand_top) * bed_density(0.42) * 1e-9
-    water = cavity.volume(levels.sand_top, levels.pause) * 1e-6
+    water = cavity.volume(levels.sand_top, levels.rest) * 1e-6
     assert found.filter_resting.mass == pytest.approx(found.filter_empty.mass + bed + water)
     assert found.filter_full.mass - found.filter_resting.mass == pytest.approx(12, rel=1e-9)
 

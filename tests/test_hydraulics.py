@@ -30,8 +30,8 @@ from mouldgeom.filter.hydraulics import (
 from mouldgeom.filter.water import density, kinematic_viscosity
 
 AREA = 262.0**2
-PAUSE, LEDGE, FULL, RIM = 645.0, 665.0, 880.0, 910.0
-BED = Bed((Layer("sand", 480, 3.5e-4, AREA), Layer("separating", 50, 5e-3, AREA), Layer("drainage", 50, 0.1, AREA)))
+REST, LEDGE, FULL, RIM = 645.0, 665.0, 880.0, 910.0
+BED = Bed((Layer("sand", 480, 3.5e-4, AREA), Layer("fine", 50, 5e-3, AREA), Layer("coarse", 50, 0.1, AREA)))
 TUBE = Tube(8, 900)
 
 temperatures = st.floats(0, 50)
@@ -196,26 +196,26 @@ def test_siphon_of_a_filter_never_breaks() -> None:
 
 
 def test_drain_of_a_real_reservoir() -> None:
-    curve = drain(stepped_area, PAUSE, FULL, BED, TUBE, 20)
+    curve = drain(stepped_area, REST, FULL, BED, TUBE, 20)
     assert curve.levels[0] == FULL
-    assert curve.levels[-1] == pytest.approx(PAUSE + 2)
+    assert curve.levels[-1] == pytest.approx(REST + 2)
     assert curve.flows[0] == outlet_flow(0.235, BED, TUBE, 20)
     assert curve.times[0] == 0
     assert 1.5 < curve.drain_time / 3600 < 2.5
     assert curve.level_at(0) == pytest.approx(FULL)
-    assert curve.level_at(curve.drain_time) == pytest.approx(PAUSE + 2)
+    assert curve.level_at(curve.drain_time) == pytest.approx(REST + 2)
     assert 0.5 < loading_rate(curve.flow_at(0), AREA) < 0.7
 
 
 def test_all_of_the_charge_comes_out() -> None:
     """Flow integrated over time is the volume between the levels: a prismoid on each side of the ledge."""
-    curve = drain(stepped_area, PAUSE, FULL, BED, TUBE, 20)
+    curve = drain(stepped_area, REST, FULL, BED, TUBE, 20)
 
     def prismoid(low: float, high: float, area_low: float) -> float:
         return (high - low) / 6 * (area_low + 4 * stepped_area((low + high) / 2) + stepped_area(high))
 
-    below = (LEDGE - PAUSE - 2) / 6 * (
-        stepped_area(PAUSE + 2) + 4 * stepped_area((PAUSE + 2 + LEDGE) / 2) + stepped_area(LEDGE - 1e-9)
+    below = (LEDGE - REST - 2) / 6 * (
+        stepped_area(REST + 2) + 4 * stepped_area((REST + 2 + LEDGE) / 2) + stepped_area(LEDGE - 1e-9)
     )  # fmt: skip
     volume = (below + prismoid(LEDGE, FULL, stepped_area(LEDGE))) / 1e6
     assert curve.drained[-1] == pytest.approx(volume, rel=1e-6)
@@ -223,8 +223,8 @@ def test_all_of_the_charge_comes_out() -> None:
 
 
 def test_a_finer_curve_changes_nothing() -> None:
-    coarse = drain(stepped_area, PAUSE, FULL, BED, TUBE, 20)
-    fine = drain(stepped_area, PAUSE, FULL, BED, TUBE, 20, cells=2000)
+    coarse = drain(stepped_area, REST, FULL, BED, TUBE, 20)
+    fine = drain(stepped_area, REST, FULL, BED, TUBE, 20, cells=2000)
     assert coarse.drain_time == pytest.approx(fine.drain_time, rel=1e-6)
     for hours in (0.0, 0.25, 0.5, 1.0, 1.5):
         assert coarse.level_at(hours * 3600) == pytest.approx(fine.level_at(hours * 3600), abs=0.01)
@@ -233,11 +233,11 @@ def test_a_finer_curve_changes_nothing() -> None:
 
 def test_drain_agrees_with_small_steps_of_time() -> None:
     """An independent way: level stepped in time by the midpoint rule."""
-    curve = drain(stepped_area, PAUSE, FULL, BED, TUBE, 20)
+    curve = drain(stepped_area, REST, FULL, BED, TUBE, 20)
     level, step = FULL, 1.0
     for _ in range(3600):
-        middle = level - step / 2 * outlet_flow((level - PAUSE) / 1000, BED, TUBE, 20) * 1e9 / stepped_area(level)
-        level -= step * outlet_flow((middle - PAUSE) / 1000, BED, TUBE, 20) * 1e9 / stepped_area(middle)
+        middle = level - step / 2 * outlet_flow((level - REST) / 1000, BED, TUBE, 20) * 1e9 / stepped_area(level)
+        level -= step * outlet_flow((middle - REST) / 1000, BED, TUBE, 20) * 1e9 / stepped_area(middle)
     assert curve.level_at(3600) == pytest.approx(level, abs=0.02)
 
 
@@ -271,21 +271,21 @@ def test_a_larger_charge_never_drains_sooner(charge: float, more: float, k: floa
 
 
 def test_beyond_the_end_the_curve_goes_on_falling() -> None:
-    curve = drain(stepped_area, PAUSE, FULL, BED, TUBE, 20)
+    curve = drain(stepped_area, REST, FULL, BED, TUBE, 20)
     assert 0 < curve.flow_at(2 * curve.drain_time) < curve.flows[-1]
     assert curve.flow_at(-5) == curve.flows[0]
-    assert PAUSE < curve.level_at(2 * curve.drain_time) < PAUSE + 2
+    assert REST < curve.level_at(2 * curve.drain_time) < REST + 2
 
 
 @pytest.mark.parametrize("residual", [0, -1, 235, 300, math.nan])
 def test_residual_must_lie_inside(residual: float) -> None:
     with pytest.raises(InputError, match="residual head"):
-        drain(stepped_area, PAUSE, FULL, BED, TUBE, 20, residual=residual)
+        drain(stepped_area, REST, FULL, BED, TUBE, 20, residual=residual)
 
 
 def test_a_reservoir_without_area_is_refused() -> None:
     with pytest.raises(GeometryError, match="has an area of 0"):
-        drain(lambda _: 0.0, PAUSE, FULL, BED, TUBE, 20)
+        drain(lambda _: 0.0, REST, FULL, BED, TUBE, 20)
 
 
 def test_curve_is_plain_data() -> None:

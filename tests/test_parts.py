@@ -286,9 +286,9 @@ def test_the_hole_of_the_cover_is_where_the_tube_ends(example: Mould) -> None:
     assert tube.outside < hole.diameter <= tube.outside + example.dims.spec.shop.fit_gap + 1e-9
 
 
-def test_the_tube_ends_at_the_pause_level_and_turns_below_the_full_level(example: Mould) -> None:
+def test_the_tube_ends_at_the_rest_level_and_turns_below_the_full_level(example: Mould) -> None:
     dims = example.dims
-    assert dims.height - dims.tube.end_z == pytest.approx(dims.levels.pause)
+    assert dims.height - dims.tube.end_z == pytest.approx(dims.levels.rest)
     crest = dims.height - (dims.tube.crest_centre[1] - dims.tube.bend_radius) + dims.tube.bore / 2
     assert dims.levels.full - crest >= dims.spec.tube.crest_head
 

@@ -85,13 +85,13 @@ def test_every_option_may_stand_in_the_file(tmp_path: Path, sieve: Path, capsys:
     ask_file = tmp_path / "ask.toml"
     ask_file.write_text(
         'title = "Two villages"\nsieve = "sand.csv"\nsand_column = "18 in"\ncharge = 10\ntemperature = 15\n'
-        "people = 6\nlitres_per_person = 3\npause = 6\nratio = 1.2\nleast_wall = 50\njar_sand = 100\njar_silt = 8\n",
+        "people = 6\nlitres_per_person = 3\nrest = 6\nratio = 1.2\nleast_wall = 50\njar_sand = 100\njar_silt = 8\n",
         encoding="utf-8",
     )
     by_file = run(capsys, ask_file, "--json")
     by_options = run(
         capsys, "--title", "Two villages", "--sieve", sieve, "--sand-column", "18 in", "--charge", "10",
-        "--temperature", "15", "--people", "6", "--litres-per-person", "3", "--pause", "6", "--ratio", "1.2",
+        "--temperature", "15", "--people", "6", "--litres-per-person", "3", "--rest", "6", "--ratio", "1.2",
         "--least-wall", "50 mm", "--jar-sand", "100", "--jar-silt", "8", "--json",
     )  # fmt: skip
     assert by_file == by_options

@@ -74,7 +74,7 @@ def test_more_sand_never_lowers_the_height(column: float, charge: float, more: f
 def test_a_larger_charge_never_lowers_the_reservoir(column: float, charge: float, more: float) -> None:
     def reservoir(litres: float) -> float:
         levels = size(asked(column, litres, height=2000.0, mass=600.0), body_of).levels
-        return levels.full - levels.pause
+        return levels.full - levels.rest
 
     assert reservoir(charge + more) > reservoir(charge) - 0.2
 
@@ -93,7 +93,7 @@ def test_the_example_is_what_sizing_gives() -> None:
         (asked(sand={"effective_size": 0.25}), "loading rate at full reservoir"),
         (asked(sand={"conductivity": 6e-4}), "loading rate at full reservoir"),
         (asked(700, 14, height=1150.0), "overall height"),
-        (asked(sand={"effective_size": 0.06}, water={"pause": 15.0}), "time to drain the reservoir"),
+        (asked(sand={"effective_size": 0.06}, water={"rest": 15.0}), "time to drain the reservoir"),
         (asked(300, 8, sand={"effective_size": 0.1, "porosity": 0.47}), "charge against pore volume of the sand"),
     ],
 )
@@ -204,7 +204,7 @@ def test_reservoir_and_bed_by_boolean_of_the_kernel() -> None:
         return float(block.cut(body).Volume())
 
     levels = dims.levels
-    assert hollow(levels.pause, levels.full) == pytest.approx(12e6, abs=1.0)
+    assert hollow(levels.rest, levels.full) == pytest.approx(12e6, abs=1.0)
     pores = hollow(levels.sand_bottom, levels.sand_top) * found.spec.sand.porosity / 1e6
     assert pores == pytest.approx(found.working.pore_volume, rel=1e-9)
     assert pores >= 12.0
@@ -225,8 +225,8 @@ def test_reservoir_and_bed_by_boolean_of_the_kernel() -> None:
         ),
         (asked(tube={"bore": 3.0}, sand={"conductivity": 9e-4}, water={"temperature": 20.0}), None),
         (
-            asked(filter={"standing_water": 70}),
-            {"standing water", "range of the cavity"},
+            asked(filter={"water_over_sand": 70}),
+            {"water over the sand", "range of the cavity"},
         ),
     ],
 )
@@ -299,7 +299,7 @@ def test_what_is_held_below_the_ledge_decides_whether_the_charge_reaches_it(
         except SpecError:  # the draft closes the cavity
             return
         assert levels.full >= levels.ledge - 1e-9
-        assert cavity.volume(levels.pause, levels.full) == pytest.approx(charge * 1e6, rel=1e-11)
+        assert cavity.volume(levels.rest, levels.full) == pytest.approx(charge * 1e6, rel=1e-11)
 
 
 def test_the_search_looks_at_few_candidates() -> None:

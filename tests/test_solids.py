@@ -96,13 +96,13 @@ def test_body_is_one_closed_solid(example_solids: SolidMould) -> None:
         assert shape.ShapeType() == "Solid"
 
 
-def test_cavity_holds_the_charge_between_pause_and_full_level(example: Mould) -> None:
+def test_cavity_holds_the_charge_between_rest_and_full_level(example: Mould) -> None:
     """Cut out of the solid cavity, between the two levels (1e-3 mm3 of a bisection over 80 halvings)."""
     dims = example.dims
     levels = dims.levels
     solid_cavity = cq.Solid.makeBox(2000, 2000, dims.height, cq.Vector(-1000, -1000, 0))
     body = concrete_body(dims, tube_bore=False)
-    low, high = dims.height - levels.full, dims.height - levels.pause
+    low, high = dims.height - levels.full, dims.height - levels.rest
     inside = cq.Solid.makeBox(
         dims.width - 2, dims.depth - 2, high - low, cq.Vector(1 - dims.width / 2, 1 - dims.depth / 2, low)
     )

@@ -9,14 +9,16 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from conftest import Run
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from mouldgeom import EXAMPLES, SpecError, build, load, parse
+from mouldgeom.choices import RENAMED
 from mouldgeom.cli import main
-from mouldgeom.errors import FolderError
+from mouldgeom.errors import FolderError, RenamedWarning
 from mouldgeom.spec import Spec, groups, limits_of, spec_toml, unit_of
 
 FIELDS = [(group, name, info) for group, model in groups() for name, info in model.model_fields.items()]
@@ -216,3 +218,25 @@ def test_a_file_wins_over_an_example_of_its_name_but_a_folder_does_not(
 def test_a_missing_file_names_the_example_that_may_be_meant() -> None:
     with pytest.raises(FolderError, match=r"Did you mean inch-example\?"):
         load("inch-exmaple")
+
+
+@pytest.mark.parametrize(("group", "old", "new"), [(g, o, n) for g, names in RENAMED.items() for o, n in names.items()])
+def test_names_of_earlier_editions_are_taken_over_with_a_note(group: str, old: str, new: str) -> None:
+    value = getattr(getattr(Spec(), group), new) + 3
+    with pytest.warns(RenamedWarning, match=f"{group}.{old} is now called {group}.{new}"):
+        spec = parse(f"[{group}]\n{old} = {value}\n")
+    assert getattr(getattr(spec, group), new) == value
+    with pytest.raises(SpecError, match=f"under its newer name, {group}.{new}, too"):
+        parse(f"[{group}]\n{old} = {value}\n{new} = {value}\n")
+
+
+def test_the_note_of_an_earlier_name_is_one_line_beside_the_answer(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "old.toml"
+    path.write_text("[filter]\nstanding_water = 45\n", "utf-8")
+    done = run("-m", "mouldgeom", "make", path, "--out", tmp_path / "out", "--only", "spec")
+    assert done.returncode == 0
+    assert done.stderr == "mouldgeom: filter.standing_water is now called filter.water_over_sand\n"
+    assert "water_over_sand = 45\n" in (tmp_path / "out/spec.toml").read_text("utf-8")
+    asked = run("-m", "mouldgeom", "size", "--pause", "6", "--json")
+    assert asked.stderr == "mouldgeom: pause is now called rest\n"
+    assert json.loads(asked.stdout) == json.loads(run("-m", "mouldgeom", "size", "--rest", "6", "--json").stdout)

@@ -13,15 +13,15 @@ from mouldgeom.filter.working import Limit, Working
 from mouldgeom.units import Mm, Mm2, Mm3, Ratio
 
 _CODES: Final = {
-    "loading": "9.1", "pore-volume": "9.2", "reservoir": "9.3", "standing-least": "9.4", "standing-greatest": "9.5",
+    "loading": "9.1", "pore-volume": "9.2", "reservoir": "9.3", "water-least": "9.4", "water-greatest": "9.5",
     "crest-head": "9.6", "tube-capacity": "9.7", "drain-time": "9.8",
 }  # fmt: skip
 _WHERE: Final = {
     "loading": "top of the sand",
     "pore-volume": "sand",
-    "reservoir": "between pause level and full level",
-    "standing-least": "between sand and pause level",
-    "standing-greatest": "between sand and pause level",
+    "reservoir": "between rest level and full level",
+    "water-least": "between sand and rest level",
+    "water-greatest": "between sand and rest level",
     "crest-head": "crest of the outlet tube",
     "tube-capacity": "outlet tube",
     "drain-time": "reservoir",
@@ -114,7 +114,7 @@ def working_of(case: Case) -> Working:
 
 
 def check_filter(case: Case) -> tuple[CheckResult, ...]:
-    """Loading rate, charge against pores and reservoir, standing water, crest, tube and time to drain."""
+    """Loading rate, charge against pores and reservoir, water over the sand, crest, tube and time to drain."""
     working = working_of(case)
     charge = case.dims.spec.filter.charge
     holds = Limit("reservoir", "reservoir holds the charge", working.reservoir, charge, True, "l", "filter.charge")

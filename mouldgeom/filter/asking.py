@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from mouldgeom.choices import RENAMED
 from mouldgeom.errors import InputError, MeasurementError
 from mouldgeom.filter.candidates import HEIGHT_LIMIT, MASS_LIMIT, Request
 from mouldgeom.filter.demand import NEEDS
@@ -19,17 +20,17 @@ from mouldgeom.filter.sand import FallingHead, Grading, JarTest, judge, read_sie
 from mouldgeom.filter.water import viscosity_ratio
 from mouldgeom.filter.working import LOADING_LIMIT
 from mouldgeom.reading import read_up_to
-from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, unit_of
+from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, take_over, unit_of
 from mouldgeom.units import MetrePerSecond, parse_length, plain
 
 LEAST_NEED: Final = next(need.low for need in NEEDS if need.what == "most people's least")
 """Litres a person a day where none is given: WHO answer on water quantity, quoted."""
 
 _IN_SPEC: Final = {
-    "filter": "sand_column charge standing_water ledge_clearance freeboard floor drainage_gravel separating_gravel "
+    "filter": "sand_column charge water_over_sand ledge_clearance freeboard floor coarse_gravel fine_gravel "
     "least_wall draft",
     "sand": "effective_size uniformity porosity",
-    "water": "temperature pause",
+    "water": "temperature rest",
     "tube": "crest_head bore",
     "concrete": "largest_stone strength",
 }
@@ -123,6 +124,10 @@ TEXTS: Final[Mapping[str, str]] = _PATHS
 """Every text that can be given, and what it means."""
 
 
+OLD_NAMES: Final = {old: new for names in RENAMED.values() for old, new in names.items()}
+"""Numbers by the names that earlier editions gave them."""
+
+
 @dataclass(frozen=True)
 class Asked:
     """Everything that was asked, ready to be solved.
@@ -159,6 +164,8 @@ def read_input(path: Path | None, options: Mapping[str, object]) -> Asked:
     if isinstance(given.get("like"), str) and (folder / given["like"]).is_file():
         given["like"] = str(folder / given["like"])
     chosen = {name: value for name, value in options.items() if value is not None}
+    for table in (given, chosen):
+        take_over(table, OLD_NAMES)
     if "sieve" in chosen and "effective_size" in given and "effective_size" not in chosen:
         del given["effective_size"]
     if "effective_size" in chosen and "sieve" not in chosen:
@@ -186,6 +193,8 @@ def ask(given: Mapping[str, object], option_names: frozenset[str] = frozenset())
         InputError, FolderError, MeasurementError: as `read_input`.
     """
     known = [*FIELDS, *TEXTS, "falling_head"]
+    given = dict(given)
+    take_over(given, OLD_NAMES)
     for name, value in given.items():
         if name not in known:
             near = difflib.get_close_matches(name, known, 1, 0.4)

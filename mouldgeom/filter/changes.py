@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
 from mouldgeom.filter.findings import Quantity
-from mouldgeom.filter.working import STANDING_WATER, Limit
+from mouldgeom.filter.working import WATER_OVER_SAND, Limit
 from mouldgeom.units import Ratio, plain
 
 
@@ -100,7 +100,7 @@ def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, .
     if "mass" in codes:
         tried.append(("a mass up to", "mass", request.mass, 1000.0, "kg", 1.0))
     if "drain-time" in codes:
-        tried.append(("a pause of", "pause", request.base.water.pause, 48.0, "h", 0.5))
+        tried.append(("a rest of", "rest", request.base.water.rest, 48.0, "h", 0.5))
     if "crest-head" in codes:
         tried.append(("a crest head of", "crest_head", tube.crest_head, 5.0, "mm", 1.0))
         tried.append(("a bend radius of", "bend_radius", tube.bend_radius, 1.5 * tube.outside_diameter, "mm", 1.0))
@@ -108,8 +108,9 @@ def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, .
         tried.append(("a ledge clearance of", "ledge_clearance", wanted.ledge_clearance, 5.0, "mm", 1.0))
     if "tube-capacity" in codes:
         tried.append(("a tube bore of", "bore", tube.bore, tube.outside_diameter - 1.0, "mm", 0.5))
-    if codes & {"standing-least", "standing-greatest"}:
-        tried += [("standing water of", "standing_water", wanted.standing_water, e, "mm", 1.0) for e in STANDING_WATER]
+    if codes & {"water-least", "water-greatest"}:
+        now = wanted.water_over_sand
+        tried += [("water over the sand of", "water_over_sand", now, end, "mm", 1.0) for end in WATER_OVER_SAND]
     if codes & {"stone-floor", "stone-tube", "wall"}:
         tried.append(("a largest stone of", "largest_stone", request.base.concrete.largest_stone, 2.0, "mm", 0.5))
     found = [change for change in (_changed(search, *row) for row in tried) if change is not None]
@@ -124,7 +125,7 @@ def _apply(request: Request, name: str, value: Quantity) -> Request:
         return replace(request, height=value)
     if name == "mass":
         return replace(request, mass=value)
-    if name == "pause":
+    if name == "rest":
         return replace(request, base=base.model_copy(update={"water": base.water.model_copy(update={name: value})}))
     if name == "largest_stone":
         concrete = base.concrete.model_copy(update={name: value})

@@ -16,10 +16,10 @@ LitrePerHour = Annotated[float, "l/h"]
 DAY: Final[Hour] = 24.0
 WAKING: Final[Hour] = 16.0
 """Hours of the day in which somebody can fill the filter: common practice, no source."""
-LEAST_PAUSE: Final[Hour] = 1.0
-LONGEST_PAUSE: Final[Hour] = 48.0
-USUAL_PAUSE: Final[tuple[Hour, Hour]] = (6.0, 12.0)
-"""Pauses between charges in papers on household filters (from memory)."""
+LEAST_REST: Final[Hour] = 1.0
+LONGEST_REST: Final[Hour] = 48.0
+USUAL_REST: Final[tuple[Hour, Hour]] = (6.0, 12.0)
+"""Rests between charges in papers on household filters (from memory)."""
 TESTED_DAILY: Final[LitrePerDay] = 20.0
 """Daily charge of one filter that removed at least 1 log10 more E. coli than twice as much did."""
 
@@ -58,7 +58,7 @@ class Demand:
         people: number of people.
         per_person: litres a person a day that are to be filtered.
         charge: litres poured at once.
-        pause: hours the water rests in the sand after the flow has stopped.
+        rest: hours the water rests in the sand after the flow has stopped.
         drain: hours the reservoir takes to drain (`hydraulics.DrainCurve.drain_time`).
         waking: hours of the day in which the filter can be filled.
 
@@ -69,12 +69,12 @@ class Demand:
     people: int
     per_person: LitrePerDay
     charge: Litre
-    pause: Hour
+    rest: Hour
     drain: Hour
     waking: Hour = WAKING
 
     def __post_init__(self) -> None:
-        for name in ("people", "per_person", "charge", "pause", "drain", "waking"):
+        for name in ("people", "per_person", "charge", "rest", "drain", "waking"):
             value = getattr(self, name)
             if not 0 < value < math.inf:
                 limit = "must be a number above zero"
@@ -94,8 +94,8 @@ class Demand:
 
     @property
     def cycle(self) -> Hour:
-        """Hours from one filling to the next that the filter allows: drain, then pause."""
-        return self.drain + self.pause
+        """Hours from one filling to the next that the filter allows: drain, then rest."""
+        return self.drain + self.rest
 
     @property
     def fillings_needed(self) -> int:
@@ -124,9 +124,9 @@ class Demand:
         return self.daily / self.filters
 
     def findings(self) -> tuple[Finding, ...]:
-        """The pause, and what each filter takes a day, against published values.
+        """The rest, and what each filter takes a day, against published values.
 
-        Source: pause: several papers on household filters (from memory); daily charge: Water Sci. Technol.: Water
+        Source: rest: several papers on household filters (from memory); daily charge: Water Sci. Technol.: Water
             Supply 14(4):643, 2014.
         """
         papers = "papers on household filters filled now and then"
@@ -135,11 +135,11 @@ class Demand:
         less = ("more than tested", "Use more filters or filter less: 40 l a day took out 1 log10 less E. coli.")
         return (
             within(
-                "pause", "pause between charges", self.pause, LEAST_PAUSE, LONGEST_PAUSE, "h", source=papers,
+                "rest", "rest between charges", self.rest, LEAST_REST, LONGEST_REST, "h", source=papers,
                 evidence="memory", below=longer, above=short,
             ),
             within(
-                "pause-usual", "pause between charges", self.pause, *USUAL_PAUSE, "h", source=papers,
+                "rest-usual", "rest between charges", self.rest, *USUAL_REST, "h", source=papers,
                 evidence="memory", decides=False, below=("shorter than usual", ""), above=("longer than usual", ""),
             ),
             within(
@@ -153,15 +153,15 @@ class Demand:
         many = f"{self.filters} filters are needed." if self.filters > 1 else "One filter serves."
         per_day = self.fillings_possible
         possible = f"{plain(per_day)} fillings a day" if per_day >= 1 else f"one filling in {plain(1 / per_day)} days"
-        rest = [finding.line() for finding in self.findings() if not finding.passed]
+        misses = [finding.line() for finding in self.findings() if not finding.passed]
         return (
             many,
             f"{self.people} people x {plain(self.per_person)} l a day = {plain(self.daily)} l a day.",
             f"That is {self.fillings_needed} fillings of {plain(self.charge)} l a day.",
-            f"One filter takes {possible}: {plain(self.drain, 1)} h to drain and {plain(self.pause, 1)} h pause, "
+            f"One filter takes {possible}: {plain(self.drain, 1)} h to drain and {plain(self.rest, 1)} h rest, "
             f"filled within {plain(self.waking, 1)} waking hours.",
             f"Each filter then takes {plain(self.daily_each, 1)} l a day.",
-            *rest,
+            *misses,
         )
 
 

@@ -46,7 +46,7 @@ TURBULENT_LIMIT: Final[Ratio] = 4000.0
 """Reynolds numbers between which the flow in a tube is neither (worked example in public code; textbook rule)."""
 BLASIUS_LIMIT: Final[Ratio] = 1e5
 RESIDUAL: Final[Mm] = 2.0
-"""Head above the pause level at which the reservoir counts as drained: common practice, no source."""
+"""Head above the rest level at which the reservoir counts as drained: common practice, no source."""
 
 
 _STOKES_LIMIT: Final[Ratio] = 0.5
@@ -382,7 +382,7 @@ class DrainCurve:
     Between the moments head and flow fall exponentially; after the last they go on as in the last interval.
     """
 
-    pause_level: Mm
+    rest_level: Mm
     times: tuple[Second, ...]
     levels: tuple[Mm, ...]
     flows: tuple[M3PerSecond, ...]
@@ -399,7 +399,7 @@ class DrainCurve:
 
     def level_at(self, time: Second) -> Mm:
         """Water level so long after the start."""
-        return self.pause_level + self._at(time, tuple(level - self.pause_level for level in self.levels))
+        return self.rest_level + self._at(time, tuple(level - self.rest_level for level in self.levels))
 
     def _at(self, time: Second, values: Sequence[Quantity]) -> Quantity:
         i = min(max(bisect.bisect_right(self.times, time), 1), len(self.times) - 1)
@@ -409,7 +409,7 @@ class DrainCurve:
 
 def drain(
     area_of_level: Callable[[Mm], Mm2],
-    pause_level: Mm,
+    rest_level: Mm,
     full_level: Mm,
     bed: Bed | None,
     tube: Tube | None,
@@ -418,31 +418,31 @@ def drain(
     residual: Mm = RESIDUAL,
     cells: int = 64,
 ) -> DrainCurve:
-    """Let the reservoir drain from the full level to ``residual`` above the pause level (2 mm unless asked otherwise).
+    """Let the reservoir drain from the full level to ``residual`` above the rest level (2 mm unless asked otherwise).
 
     The head dies away without end, so a residual must be named.  Time is integrated over the logarithm of the head,
     dt = A dh / Q; intervals are halved where the area jumps, as at the ledge.
 
     Args:
         area_of_level: water surface at a level; it may taper and jump.
-        pause_level: level of the tube's end.
+        rest_level: level of the tube's end.
         cells: intervals, at least; more give a smoother curve.
 
     Raises:
-        InputError: the residual does not lie between pause and full level.
+        InputError: the residual does not lie between rest and full level.
         GeometryError: the area is not above zero at some level.
 
     Source: continuity and Darcy's law; two-point Gauss quadrature.
     """
-    charge = full_level - pause_level
+    charge = full_level - rest_level
     if not 0 < residual < charge:
-        limit = f"must lie between 0 and the {charge:g} mm from pause level to full level"
+        limit = f"must lie between 0 and the {charge:g} mm from rest level to full level"
         raise InputError("residual head", f"{residual:g} mm", limit, "Choose another residual or check the levels.")
 
     def area(head: Mm) -> Mm2:
-        value = area_of_level(pause_level + head)
+        value = area_of_level(rest_level + head)
         if not value > 0:
-            raise GeometryError(f"the water surface at level {pause_level + head:g} mm has an area of {value:g} mm2")
+            raise GeometryError(f"the water surface at level {rest_level + head:g} mm has an area of {value:g} mm2")
         return value
 
     flow = _flow_under_head(bed, tube, temperature)
@@ -455,8 +455,8 @@ def drain(
         strips = [area(head) * head * half * 1e-9 for head in nodes]  # m3
         times.append(times[-1] + sum(strip / flow(head / 1000) for strip, head in zip(strips, nodes, strict=True)))
         drained.append(drained[-1] + sum(strips) * 1000)
-    levels = tuple(pause_level + head for head in heads)
-    return DrainCurve(pause_level, tuple(times), levels, tuple(flow(head / 1000) for head in heads), tuple(drained))
+    levels = tuple(rest_level + head for head in heads)
+    return DrainCurve(rest_level, tuple(times), levels, tuple(flow(head / 1000) for head in heads), tuple(drained))
 
 
 def _split_at_jumps(area: Callable[[Mm], Mm2], heads: Sequence[Mm]) -> list[Mm]:

@@ -1,7 +1,7 @@
 """The filter upright: its cavity, and its levels above the underside of the base.
 
 Frame: z = 0 at the underside of the base, z up.  The cavity is a tapered box, widest at the rim, with a step
-outwards at the ledge.  The full level is where the reservoir above the standing water holds one charge.
+outwards at the ledge.  The full level is where the reservoir above the rest level holds one charge.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ class Levels:
     """Heights above the underside of the base, in mm, lowest first."""
 
     floor: Mm
-    separating_gravel_bottom: Mm
+    fine_gravel_bottom: Mm
     sand_bottom: Mm
     sand_top: Mm
-    pause: Mm
+    rest: Mm
     ledge: Mm
     full: Mm
     rim: Mm
@@ -106,11 +106,11 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
     """
     wanted = spec.filter
     floor = wanted.floor
-    separating = floor + wanted.drainage_gravel
-    sand_bottom = separating + wanted.separating_gravel
+    fine_bottom = floor + wanted.coarse_gravel
+    sand_bottom = fine_bottom + wanted.fine_gravel
     sand_top = sand_bottom + wanted.sand_column
-    pause = sand_top + wanted.standing_water
-    ledge = pause + wanted.ledge_clearance
+    rest = sand_top + wanted.water_over_sand
+    ledge = rest + wanted.ledge_clearance
     charge = wanted.charge * 1e6
     taper = math.tan(math.radians(wanted.draft))
 
@@ -118,11 +118,11 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
         return Cavity(wanted.cavity_width, wanted.cavity_depth, taper, step, ledge, rim)
 
     def held(full: Mm) -> Mm3:
-        return cavity(full + wanted.freeboard).volume(pause, full)
+        return cavity(full + wanted.freeboard).volume(rest, full)
 
-    low, high = ledge, pause + 3000.0
+    low, high = ledge, rest + 3000.0
     least = min(wanted.cavity_width, wanted.cavity_depth)
-    high = min(high, pause + (least / 2 - 20) / taper)
+    high = min(high, rest + (least / 2 - 20) / taper)
     if held(low) > charge:
         raise SpecError(
             "filter.charge",
@@ -135,9 +135,9 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
         """Volume gained for each millimetre that the full level rises: the rim rises with it, the ledge does not."""
         box = cavity(full + wanted.freeboard)
         below_ledge = box.width_at(ledge) - 2 * step, box.depth_at(ledge) - 2 * step
-        return box.area_at(ledge) + box.area_at(pause) - below_ledge[0] * below_ledge[1]
+        return box.area_at(ledge) + box.area_at(rest) - below_ledge[0] * below_ledge[1]
 
-    full = min(high, pause + charge / (wanted.cavity_width * wanted.cavity_depth))
+    full = min(high, rest + charge / (wanted.cavity_width * wanted.cavity_depth))
     for _ in range(100):
         missing = charge - held(full)
         if abs(missing) <= _CLOSE * charge:
@@ -162,7 +162,7 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
             f"over {rim - floor:.0f} mm it narrows the cavity to less than 100 mm at the floor",
             "Choose less draft or a wider cavity.",
         )
-    return Levels(floor, separating, sand_bottom, sand_top, pause, ledge, full, rim), bottom
+    return Levels(floor, fine_bottom, sand_bottom, sand_top, rest, ledge, full, rim), bottom
 
 
 def litres(volume: Mm3) -> Litre:

@@ -26,10 +26,10 @@ from mouldgeom.units import Hour, Litre, M3PerSecond, Metre, MetrePerHour, Metre
 
 LOADING_LIMIT: Final[MetrePerHour] = 0.4
 """Flow at full reservoir over plan area: papers on household filters (from memory); WHO 1974 has 0.1 to 0.4 too."""
-STANDING_WATER: Final[tuple[Mm, Mm]] = (40.0, 60.0)
+WATER_OVER_SAND: Final[tuple[Mm, Mm]] = (40.0, 60.0)
 """Water over the sand while it rests: papers on household filters (from memory)."""
 GRAVEL_SIZES: Final[tuple[Mm, Mm]] = (0.7, 6.0)
-"""Effective size of separating and drainage gravel, the finest of the usual 0.7-6 and 6-12 mm (from memory)."""
+"""Effective size of fine and coarse supporting gravel, the finest of the usual 0.7-6 and 6-12 mm (from memory)."""
 GRAVEL_POROSITY: Final = 0.40
 """Pores of placed gravel: common practice, no source; counted apart, never towards the charge."""
 
@@ -87,15 +87,15 @@ def sand_conductivity(spec: Spec) -> MetrePerSecond:
 
 
 def bed_of(spec: Spec, levels: Levels, hollow: Hollow) -> Bed:
-    """Sand, separating and drainage gravel, each with the mean area of the tapered cavity.
+    """Sand, fine and coarse supporting gravel, each with the mean area of the tapered cavity.
 
     Source: gravel by Kozeny-Carman at its finest size; beyond 3 mm outside that formula's range, and of no weight.
     """
     fine, coarse = (kozeny_carman(size, GRAVEL_POROSITY, REFERENCE_TEMPERATURE).value for size in GRAVEL_SIZES)
     bounds = (
         ("sand", levels.sand_bottom, levels.sand_top, sand_conductivity(spec)),
-        ("separating gravel", levels.separating_gravel_bottom, levels.sand_bottom, fine),
-        ("drainage gravel", levels.floor, levels.separating_gravel_bottom, coarse),
+        ("fine supporting gravel", levels.fine_gravel_bottom, levels.sand_bottom, fine),
+        ("coarse supporting gravel", levels.floor, levels.fine_gravel_bottom, coarse),
     )
     return Bed(
         tuple(
@@ -106,8 +106,8 @@ def bed_of(spec: Spec, levels: Levels, hollow: Hollow) -> Bed:
 
 
 def crest_level(spec: Spec, levels: Levels, shell: Mm) -> Mm:
-    """Level of the tube's axis at its crest; the tube ends at the pause level, flush with a cover ``shell`` thick."""
-    return levels.pause + shell + spec.tube.tail + spec.tube.bend_radius
+    """Level of the tube's axis at its crest; the tube ends at the rest level, flush with a cover ``shell`` thick."""
+    return levels.rest + shell + spec.tube.tail + spec.tube.bend_radius
 
 
 def wall_at(spec: Spec, cavity: Cavity, level: Mm) -> Mm:
@@ -118,7 +118,7 @@ def wall_at(spec: Spec, cavity: Cavity, level: Mm) -> Mm:
 def tube_of(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> Tube:
     """The outlet tube: out of the cavity above the floor, up in the front wall, over and down in the nose."""
     tube = spec.tube
-    inlet, bend = levels.floor + tube.inlet_rise, levels.pause + shell + tube.tail
+    inlet, bend = levels.floor + tube.inlet_rise, levels.rest + shell + tube.tail
     level = wall_at(spec, cavity, inlet) - tube.cover - tube.outside_diameter / 2 - tube.bend_radius
     riser = bend - (inlet + tube.bend_radius)
     length = level + riser + shell + tube.tail + 1.5 * math.pi * tube.bend_radius
@@ -153,7 +153,7 @@ class Working:
     @property
     def head(self) -> Metre:
         """Head at full reservoir: full level above the tube's end, in metres."""
-        return (self.levels.full - self.levels.pause) / 1000
+        return (self.levels.full - self.levels.rest) / 1000
 
     @property
     def sand_area(self) -> Mm2:
@@ -172,8 +172,8 @@ class Working:
 
     @property
     def reservoir(self) -> Litre:
-        """Volume from pause level to full level."""
-        return litres(self.hollow.volume(self.levels.pause, self.levels.full))
+        """Volume from rest level to full level."""
+        return litres(self.hollow.volume(self.levels.rest, self.levels.full))
 
     @cached_property
     def pore_volume(self) -> Litre:
@@ -190,7 +190,7 @@ class Working:
         """How the reservoir drains."""
         return drain(
             self.hollow.area_at,
-            self.levels.pause,
+            self.levels.rest,
             self.levels.full,
             self.bed,
             self.tube,
@@ -205,21 +205,21 @@ class Working:
     def flow_limits(self, loading: MetrePerHour = LOADING_LIMIT) -> tuple[Limit, ...]:
         """Limits that need no drain curve.
 
-        Source: loading rate, charge against pore volume, standing water: papers on household filters (from memory).
+        Source: loading rate, charge against pores, water over the sand: papers on household filters (from memory).
         """
         spec, charge = self.spec, self.reservoir
         temperature, head = spec.water.temperature, self.head
         alone = outlet_flow(head, None, self.tube, temperature) * 3.6e6
-        water = spec.filter.standing_water
-        low, high = STANDING_WATER
+        water = spec.filter.water_over_sand
+        low, high = WATER_OVER_SAND
         return (
             Limit("loading", "loading rate at full reservoir", self.loading, loading, False, "m/h", PAPERS, True),
             Limit(
                 "pore-volume", "charge against pore volume of the sand", charge, self.pore_volume, False, "l",
                 PAPERS, True,
             ),
-            Limit("standing-least", "standing water", water, low, True, "mm", PAPERS),
-            Limit("standing-greatest", "standing water", water, high, False, "mm", PAPERS),
+            Limit("water-least", "water over the sand", water, low, True, "mm", PAPERS),
+            Limit("water-greatest", "water over the sand", water, high, False, "mm", PAPERS),
             Limit(
                 "crest-head", "full level above the bore at the crest", self.crest_head, spec.tube.crest_head,
                 True, "mm", _SPEC + "tube.crest_head", False,
@@ -231,10 +231,10 @@ class Working:
         )  # fmt: skip
 
     def drain_limit(self) -> Limit:
-        """The reservoir drains within the pause, so that the bed rests for half of the time at least.
+        """The reservoir drains within the rest, so that the bed rests for half of the time at least.
 
         Source: common practice, no source.
         """
-        pause = self.spec.water.pause
-        source = _SPEC + "water.pause"
-        return Limit("drain-time", "time to drain the reservoir", self.drain_time, pause, False, "h", source, True)
+        rest = self.spec.water.rest
+        source = _SPEC + "water.rest"
+        return Limit("drain-time", "time to drain the reservoir", self.drain_time, rest, False, "h", source, True)

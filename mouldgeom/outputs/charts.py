@@ -114,8 +114,8 @@ def grading_figure(grading: Grading, name: str = "") -> Figure:
 
 
 def drain_figure(curve: DrainCurve, title: str) -> Figure:
-    """Water above the pause level, litres that have come out, and the flow at some moments."""
-    heads = [level - curve.pause_level for level in curve.levels]
+    """Water above the rest level, litres that have come out, and the flow at some moments."""
+    heads = [level - curve.rest_level for level in curve.levels]
     hours = [time / 3600 for time in curve.times]
     words = f"{_flow(curve, 0):.1f} l/h at the start; drained to {heads[-1]:.0f} mm in {hours[-1]:.2f} h"
     figure = Figure(WIDTH, HEIGHT, "Drain curve", f"{title}: {words}")
@@ -129,7 +129,7 @@ def drain_figure(curve: DrainCurve, title: str) -> Figure:
     figure.text(_LEFT, 7.0, "Drain curve: " + title, NORMAL)
     figure.text(_LEFT, 12.5, words)
     axes.x_marks(steps, steps, "time since the filter was filled, h")
-    axes.y_marks(round_steps(0, most, 8), "water above the pause level, mm")
+    axes.y_marks(round_steps(0, most, 8), "water above the rest level, mm")
     for mark in round_steps(0, litres, 8):
         figure.path(((right, out(mark)), (right + 1.2, out(mark))))
         figure.text(right + 2.0, out(mark) + 0.9, plain(mark))
@@ -138,7 +138,7 @@ def drain_figure(curve: DrainCurve, title: str) -> Figure:
     drained = [(axes.x(t), out(v)) for t, v in zip(hours, curve.drained, strict=True)]
     figure.path(drained, width=THICK, stroke=VERMILION, dash=DASHED)
     for mark in steps[:-1] if len(steps) > 1 else steps:
-        x, y = axes.at(mark, curve.level_at(3600 * mark) - curve.pause_level)
+        x, y = axes.at(mark, curve.level_at(3600 * mark) - curve.rest_level)
         figure.dot(x, y, fill=BLUE)
         figure.text(x + 1.8, y - 1.8, f"{_flow(curve, 3600 * mark):.1f} l/h", clear=True)
     x, y = axes.x(hours[-1]) - 56.0, axes.y(most / 2)

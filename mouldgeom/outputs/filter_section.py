@@ -15,7 +15,7 @@ HEIGHT: Final[Mm] = 210.0
 CONCRETE: Final = "#c9c9c9"
 SAND: Final = "#f2e6c4"
 GRAVEL: Final = "#e3d3a6"
-STANDING: Final = "#9fcbe8"
+OVER_SAND: Final = "#9fcbe8"
 
 _TOP: Final[Mm] = 24.0
 _BOTTOM: Final[Mm] = 8.0
@@ -52,25 +52,25 @@ def section_figure(dims: Dimensions) -> Figure:
     figure.text(_LEFT, 13.5, words)
     figure.text(_LEFT, 18.0, "levels in mm above the underside")
     layers = (
-        (levels.floor, levels.separating_gravel_bottom, GRAVEL),
-        (levels.separating_gravel_bottom, levels.sand_bottom, GRAVEL),
+        (levels.floor, levels.fine_gravel_bottom, GRAVEL),
+        (levels.fine_gravel_bottom, levels.sand_bottom, GRAVEL),
         (levels.sand_bottom, levels.sand_top, SAND),
-        (levels.sand_top, levels.pause, STANDING),
-        (levels.pause, levels.ledge - 1e-6, WATER),
+        (levels.sand_top, levels.rest, OVER_SAND),
+        (levels.rest, levels.ledge - 1e-6, WATER),
         (levels.ledge, levels.full, WATER),
     )
     for low, high, colour in layers:
         ring = [at(-half(low), low), at(half(low), low), at(half(high), high), at(-half(high), high)]
         figure.path(ring, close=True, stroke=None, fill=colour)
     for low, high, size in (
-        (levels.floor, levels.separating_gravel_bottom, 9.0),
-        (levels.separating_gravel_bottom, levels.sand_bottom, 4.0),
+        (levels.floor, levels.fine_gravel_bottom, 9.0),
+        (levels.fine_gravel_bottom, levels.sand_bottom, 4.0),
         (levels.sand_bottom, levels.sand_top, 1.0),
     ):
         _grains(figure, at, half, low, high, size, scale)
     figure.path(_body(dims, at, half), close=True, fill=CONCRETE, width=THICK)
     _tube(figure, dims, at, scale)
-    for level, colour in ((levels.pause, BLACK), (levels.full, BLACK)):
+    for level, colour in ((levels.rest, BLACK), (levels.full, BLACK)):
         figure.path((at(-half(level), level), at(half(level), level)), stroke=colour)
         x, y = at(half(level) - 22, level)
         figure.path(((x - 1.2, y - 2.1), (x + 1.2, y - 2.1), (x, y)), close=True, fill="#ffffff")
@@ -132,7 +132,7 @@ def _grains(figure: Figure, at: _At, half: _Half, low: Mm, high: Mm, size: Mm, s
 def _names(figure: Figure, dims: Dimensions, at: _At, half: _Half) -> None:
     levels, wanted = dims.levels, dims.spec.filter
     names = (
-        (levels.pause, levels.full, f"{plain(wanted.charge, 1)} l"),
+        (levels.rest, levels.full, f"{plain(wanted.charge, 1)} l"),
         (levels.sand_bottom, levels.sand_top, f"sand {plain(wanted.sand_column, 1)} mm"),
     )
     for low, high, words in names:
@@ -146,11 +146,11 @@ def _labels(figure: Figure, dims: Dimensions, at: _At) -> None:
         (levels.rim, "rim"),
         (levels.full, f"full level, freeboard {plain(wanted.freeboard, 1)}"),
         (levels.ledge, "ledge for the diffuser"),
-        (levels.pause, "pause level = end of the tube"),
-        (levels.sand_top, f"sand top, under {plain(wanted.standing_water, 1)} of water"),
+        (levels.rest, "rest level = end of the tube"),
+        (levels.sand_top, f"sand top, under {plain(wanted.water_over_sand, 1)} of water"),
         (levels.sand_bottom, "sand bottom"),
-        (levels.separating_gravel_bottom, f"separating gravel {plain(wanted.separating_gravel, 1)}"),
-        (levels.floor, f"drainage gravel {plain(wanted.drainage_gravel, 1)}"),
+        (levels.fine_gravel_bottom, f"fine supporting gravel {plain(wanted.fine_gravel, 1)}"),
+        (levels.floor, f"coarse supporting gravel {plain(wanted.coarse_gravel, 1)}"),
         (0.0, f"floor of concrete {plain(wanted.floor, 1)}"),
     )
     edge = at(dims.depth / 2, 0.0)[0]

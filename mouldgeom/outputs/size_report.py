@@ -90,7 +90,7 @@ class Answer:
         """What the household asks, where people were given."""
         if self.asked.people is None:
             return None
-        wanted = self.spec.water.pause
+        wanted = self.spec.water.rest
         drain = self.sizing.working.drain_time
         return Demand(self.asked.people, self.asked.litres_per_person, self.spec.filter.charge, wanted, drain)
 
@@ -211,7 +211,7 @@ def document(found: Answer) -> dict[str, Any]:
         "sand_column_mm": _round(spec.filter.sand_column),
         "cavity_width_mm": _round(spec.filter.cavity_width),
         "cavity_depth_mm": _round(spec.filter.cavity_depth),
-        "reservoir_mm": _round(levels.full - levels.pause),
+        "reservoir_mm": _round(levels.full - levels.rest),
         "least_wall_mm": _round(spec.filter.least_wall),
         "levels_mm": {name: _round(getattr(levels, name)) for name in levels.__slots__},
         "limits": [limit_record(limit) for limit in sizing.limits],
@@ -232,7 +232,7 @@ def _demand_record(found: Answer) -> dict[str, Any] | None:
         "fillings_a_day": demand.fillings_needed,
         "fillings_possible_a_day": _round(demand.fillings_possible),
         "filters": demand.filters,
-        "pause_h": demand.pause,
+        "rest_h": demand.rest,
         "lines": list(demand.lines()),
     }
 
@@ -312,10 +312,10 @@ def _levels(found: Answer) -> list[str]:
         ("rim", levels.rim),
         ("full level", levels.full),
         ("ledge", levels.ledge),
-        ("pause level, end of the tube", levels.pause),
+        ("rest level, end of the tube", levels.rest),
         ("sand top", levels.sand_top),
         ("sand bottom", levels.sand_bottom),
-        ("separating gravel from", levels.separating_gravel_bottom),
+        ("fine supporting gravel from", levels.fine_gravel_bottom),
         ("floor", levels.floor),
     )
     size = f"{plain(spec.filter.cavity_width, 1)} x {plain(spec.filter.cavity_depth, 1)} mm"
@@ -323,7 +323,7 @@ def _levels(found: Answer) -> list[str]:
         "Levels above the underside, mm",
         *(f"  {level:7.1f}  {name}" for name, level in names),
         f"  cavity {size} at the rim, least wall {plain(spec.filter.least_wall, 1)} mm, "
-        f"reservoir {levels.full - levels.pause:.1f} mm",
+        f"reservoir {levels.full - levels.rest:.1f} mm",
     ]
 
 

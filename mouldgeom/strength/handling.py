@@ -134,7 +134,7 @@ class _Book:
         ]
         self.filters = [
             *filter_edges(mould, "filter, empty", self.masses.filter_empty),
-            *filter_edges(mould, "filter at rest, water at the pause level", self.masses.filter_resting),
+            *filter_edges(mould, "filter at rest, water at the rest level", self.masses.filter_resting),
             *filter_edges(mould, "filter, full", self.masses.filter_full),
         ]
         self.hoisted: dict[str, Kg] = {}

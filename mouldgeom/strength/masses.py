@@ -344,7 +344,7 @@ class Masses:
 
     ``empty`` is the mould with core, base, cover and bolts, the bridge not on it; ``filled`` has the concrete by its
     fresh weight; ``filter_empty`` is the hardened body; ``filter_full`` has gravel, sand and water up to the full
-    level, ``filter_resting`` up to the pause level.
+    level, ``filter_resting`` up to the rest level.
     """
 
     carried: dict[Load, Carried]
@@ -366,6 +366,6 @@ def masses(mould: Mould) -> Masses:
     bed = _filling(dims, levels.floor, levels.sand_top, bed_density(spec.sand.porosity))
     resting, full = (
         combined([body, *bed, *_filling(dims, levels.sand_top, top, WATER_DENSITY)])
-        for top in (levels.pause, levels.full)
+        for top in (levels.rest, levels.full)
     )
     return Masses(loads, fresh, empty, combined([empty, fresh]), body, resting, full)

@@ -30,7 +30,7 @@ def test_parts_add_up_to_the_survival_total() -> None:
 
 def test_six_people_at_20_litres() -> None:
     """120 l/d, a mean of 5 l/h."""
-    demand = Demand(people=6, per_person=20, charge=12, pause=6, drain=1.6)
+    demand = Demand(people=6, per_person=20, charge=12, rest=6, drain=1.6)
     assert demand.daily == 120
     assert demand.mean_flow == pytest.approx(5)
     assert demand.fillings_needed == 10
@@ -39,8 +39,8 @@ def test_six_people_at_20_litres() -> None:
 def test_daily_charge_of_the_paper_is_named() -> None:
     """Water Sci. Technol.: Water Supply 14(4):643, 2014 compares 20 and 40 l/d: twice costs at least 1 log10."""
     assert TESTED_DAILY == 20
-    once = Demand(people=1, per_person=20, charge=20, pause=6, drain=2)
-    twice = Demand(people=2, per_person=20, charge=20, pause=6, drain=2)
+    once = Demand(people=1, per_person=20, charge=20, rest=6, drain=2)
+    twice = Demand(people=2, per_person=20, charge=20, rest=6, drain=2)
     assert twice.filters == 1
     (caution,) = [finding for finding in twice.findings() if finding.code == "daily-charge"]
     assert not caution.passed

@@ -3,7 +3,7 @@
 Minnesota Rules 4720.3947 subp. 4 (upper rate 230 gpd/ft2); Bagundol, Awa, Enguito, J. Multidisc. Studies 2(1), 2013 and
 Rubiyatno et al., J. Environ. Sci. Technol., 2012 (rates tested); a general page (typical rate 0.15 m/h); Virginia
 Waterworks Regulations 12VAC5-590-881 (F)(3) (45 to 150 gpd/ft2); Davis, Water and Wastewater Engineering (2010), Table
-11-1 (porosity, density of grains).  The limit itself, 0.4 m/h, and the standing water are from memory of papers on
+11-1 (porosity, density of grains).  The limit itself, 0.4 m/h, and the water over the sand are from memory of papers on
 household filters.
 
 Tolerance: conversions to the printed digit.
@@ -18,7 +18,7 @@ from mouldgeom.filter.candidates import Request
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY
 from mouldgeom.filter.sizing import Sizing, size
-from mouldgeom.filter.working import LOADING_LIMIT, STANDING_WATER
+from mouldgeom.filter.working import LOADING_LIMIT, WATER_OVER_SAND
 from mouldgeom.spec import load
 
 GALLON_US = 3.785411784e-3
@@ -57,9 +57,9 @@ def test_porosity_and_grains() -> None:
     assert 2550 <= SAND_GRAIN_DENSITY <= 2650
 
 
-def test_standing_water() -> None:
+def test_water_over_sand() -> None:
     """About 50 mm (from memory)."""
-    low, high = STANDING_WATER
+    low, high = WATER_OVER_SAND
     assert low < 50 < high
 
 

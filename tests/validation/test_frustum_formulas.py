@@ -46,7 +46,7 @@ def test_a_rectangular_cavity_is_no_pyramid() -> None:
 
 def test_across_the_ledge_the_parts_add_up(example: Mould) -> None:
     cavity, levels = example.dims.cavity, example.dims.levels
-    for low, high in ((levels.floor, levels.rim), (levels.pause, levels.full)):
+    for low, high in ((levels.floor, levels.rim), (levels.rest, levels.full)):
         parts = cavity.volume(low, levels.ledge) + cavity.volume(levels.ledge, high)
         assert cavity.volume(low, high) == pytest.approx(parts, rel=1e-12)
 

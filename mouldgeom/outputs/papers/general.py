@@ -351,10 +351,10 @@ def _named(levels: Levels) -> tuple[tuple[str, Mm], ...]:
         ("rim", levels.rim),
         ("highest water", levels.full),
         ("ledge", levels.ledge),
-        ("water at rest", levels.pause),
+        ("rest level", levels.rest),
         ("top of the sand", levels.sand_top),
         ("bottom of the sand", levels.sand_bottom),
-        ("top of the drain gravel", levels.separating_gravel_bottom),
+        ("top of the coarse supporting gravel", levels.fine_gravel_bottom),
         ("floor inside", levels.floor),
     )
 

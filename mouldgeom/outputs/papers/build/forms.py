@@ -128,7 +128,7 @@ def _acceptance(desk: Desk) -> list[Page]:
                      "minute. The design expects about {flow} litres an hour, with sand as specified: the real sand "
                      "may "
                      "give half or twice as much. When the flow has stopped, the water stands {water} over the sand.",
-                     flow=desk.number(flow_at_full(desk)), water=desk.length(dims.spec.filter.standing_water))),
+                     flow=desk.number(flow_at_full(desk)), water=desk.length(dims.spec.filter.water_over_sand))),
             Boxes((
                 say("Water in one minute at the full level, litres:"), say("Water over the sand when it has stopped:"),
             ), line=True),

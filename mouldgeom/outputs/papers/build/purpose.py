@@ -48,16 +48,16 @@ def _purpose(desk: Desk, views: Views) -> Page:
         Tag(say("rim"), spot(10 - dims.depth / 2, rim)),
         Tag(say("water goes in here"), spot(-40, levels.ledge + 40)),
         Tag(say("ledge for the diffuser"), spot(-half, levels.ledge)),
-        Tag(say("water level when the flow has stopped"), spot(-40, levels.pause)),
+        Tag(say("water level when the flow has stopped"), spot(-40, levels.rest)),
         Tag(say("filter sand"), spot(half / 2, (levels.sand_top + levels.sand_bottom) / 2)),
         Tag(say("gravel"), spot(half / 2, (levels.floor + levels.sand_bottom) / 2)),
         Tag(say("outlet tube"), spot(dims.tube.riser_y, rim - (dims.tube.inlet[1] + dims.tube.crest_centre[1]) / 2)),
-        Tag(say("nose: clean water comes out"), spot(dims.tube.leg_y, levels.pause)),
+        Tag(say("nose: clean water comes out"), spot(dims.tube.leg_y, levels.rest)),
         Tag(say("floor"), spot(-40, levels.floor / 2)),
     ]
 
     def filling(picture: Picture, at: At) -> None:
-        for level in (levels.separating_gravel_bottom, levels.sand_bottom, levels.sand_top, levels.pause):
+        for level in (levels.fine_gravel_bottom, levels.sand_bottom, levels.sand_top, levels.rest):
             wide = dims.cavity.depth_at(level) / 2
             picture.line((at(spot(-wide, level)), at(spot(wide, level))), dash=(1.6, 1.0))
 
