@@ -11,6 +11,7 @@ from mouldgeom import tables
 from mouldgeom.dimensions import Dimensions, derive
 from mouldgeom.equality import same_bar, same_plate
 from mouldgeom.errors import GeometryError
+from mouldgeom.identity import BOLTS, PieceId, Role, Side, Unit, shared_label
 from mouldgeom.parts.base import base
 from mouldgeom.parts.core import core
 from mouldgeom.parts.extraction import extraction
@@ -30,6 +31,7 @@ from mouldgeom.shapes import (
     Placement,
     Plate,
     SectionKind,
+    Stand,
     Vec,
     add,
     cross,
@@ -43,27 +45,29 @@ _Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
 
 @dataclass(frozen=True)
 class Piece:
-    """One of the pieces that share a mark: its own name, and where it stands."""
+    """One of the pieces that share a mark: which one it is, the unit that it belongs to, and where it stands."""
 
     mark: str
-    name: str
+    id: PieceId
+    unit: Unit
     part: Part
     placement: Placement
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return self.id.name
 
 
 @dataclass(frozen=True)
 class Mould:
-    """All parts, named, marked and placed; and the joints that hold them.
-
-    ``names`` gives each mark the names of its pieces, in the order of the part's placements.
-    """
+    """All parts, marked and placed; and the joints that hold them."""
 
     dims: Dimensions
     plates: tuple[Plate, ...]
     bars: tuple[Bar, ...]
     fasteners: tuple[Fastener, ...]
     rows: tuple[BoltRow, ...]
-    names: dict[str, tuple[str, ...]]
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -74,19 +78,20 @@ class Mould:
     def pieces(self) -> Iterator[Piece]:
         """Yield every single piece of the mould."""
         for part in self.parts:
-            for name, placement in zip(self.names[part.mark], part.placements, strict=True):
-                yield Piece(part.mark, name, part, placement)
+            for stand in part.stands:
+                yield Piece(part.mark, stand.id, stand.unit, part, stand.placement)
 
-    def piece(self, name: str) -> Piece:
-        """Return the piece of that name.
+    def piece(self, role: Role, *place: Side, number: int = 0) -> Piece:
+        """Return the piece of a role, place and number; of two angles that stand for one tube, the first.
 
         Raises:
             KeyError: there is none.
         """
+        wanted = PieceId(role, place, number)
         for piece in self.pieces():
-            if piece.name == name:
+            if piece.id.whole == wanted:
                 return piece
-        raise KeyError(name)
+        raise KeyError(wanted)
 
     def mass(self, part: Part) -> Kg:
         """Mass of one piece: plates by area, bars by the table's mass per metre less holes, fasteners by envelope."""
@@ -161,17 +166,16 @@ def assemble(dims: Dimensions) -> Mould:
     merged_bars = _merge(bars, same_bar)
     merged_fasteners = _merge(fasteners, _same_fastener)
     counters = dict.fromkeys(Group, 0)
-    names: dict[str, tuple[str, ...]] = {}
 
-    def marked(items: list[tuple[_Made, list[str]]]) -> list[_Made]:
+    def marked(items: list[_Made]) -> list[_Made]:
         out = []
-        for part, own in items:
-            others = [name for _, names_of in items for name in names_of if names_of is not own]
+        for part in items:
+            others = [stand.id for other in items if other is not part for stand in other.stands]
             counters[part.group] += 1
             mark = f"{GROUP_LETTERS[part.group]}{counters[part.group]}"
-            names[mark] = tuple(own)
-            name = fastener_name(part) if isinstance(part, Fastener) else _shared_name(own, others)
-            out.append(replace(part, mark=mark, name=name))
+            own = [stand.id for stand in part.stands]
+            name = fastener_name(part) if isinstance(part, Fastener) else shared_label(own, others)
+            out.append(replace(part, mark=mark, label=name))
         return out
 
     return Mould(
@@ -180,7 +184,6 @@ def assemble(dims: Dimensions) -> Mould:
         bars=tuple(marked(merged_bars)),
         fasteners=tuple(marked(merged_fasteners)),
         rows=rows,
-        names=names,
     )
 
 
@@ -192,31 +195,18 @@ def fastener_name(part: Fastener) -> str:
     return f"{part.kind} {part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
 
 
-def _shared_name(names: Sequence[str], others: Sequence[str]) -> str:
-    """Name of a part from the names of its pieces: what they share, and which ones if other parts share that too."""
-    if len(names) == 1:
-        return names[0]
-    heads = list(dict.fromkeys(name.split(",")[0] for name in names))
-    if len(heads) > 1 or not any(other.split(",")[0] == heads[0] for other in others):
-        return " and ".join(heads)
-    tails = [name.partition(", ")[2] for name in names]
-    return f"{heads[0]}, {' and '.join(tails)}"
-
-
-def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | None]) -> list[tuple[_Made, list[str]]]:
+def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | None]) -> list[_Made]:
     kept: list[_Made] = []
-    names: list[list[str]] = []
     for part in parts:
         lays = ((i, same(other, part)) for i, other in enumerate(kept))
         number, lay = next(((i, lay) for i, lay in lays if lay is not None), (-1, None))
         if lay is None:
             kept.append(part)
-            names.append([part.name])
         else:
-            placements = (*kept[number].placements, part.placements[0].of(lay))
-            kept[number] = replace(kept[number], placements=placements)
-            names[number].append(part.name)
-    return list(zip(kept, names, strict=True))
+            (stand,) = part.stands
+            turned = replace(stand, placement=stand.placement.of(lay))
+            kept[number] = replace(kept[number], stands=(*kept[number].stands, turned))
+    return kept
 
 
 def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
@@ -233,7 +223,7 @@ def _normalised(plate: Plate) -> Plate:
         outline=plate.outline.moved(-x0, -y0),
         holes=tuple(replace(h, x=h.x - x0, y=h.y - y0) for h in plate.holes),
         openings=tuple(o.moved(-x0, -y0) for o in plate.openings),
-        placements=(Placement(at.to_casting((x0, y0, 0.0)), at.x, at.y),),
+        stands=(replace(plate.stands[0], placement=Placement(at.to_casting((x0, y0, 0.0)), at.x, at.y)),),
     )
 
 
@@ -241,7 +231,7 @@ def _punch_plate(plate: Plate, rows: Sequence[BoltRow]) -> Plate:
     at = plate.placements[0]
     holes = list(plate.holes)
     for row in rows:
-        if plate.name in row.members:
+        if plate.stands[0].id in row.members:
             if abs(abs(dot(row.axis, at.z)) - 1) > 1e-9:
                 raise GeometryError(f"{row.name} does not stand square to {plate.name}")
             for point in row.points:
@@ -254,7 +244,7 @@ def _punch_bar(bar: Bar, rows: Sequence[BoltRow]) -> Bar:
     at = bar.placements[0]
     holes = list(bar.holes)
     for row in rows:
-        if bar.name in row.members:
+        if bar.stands[0].id in row.members:
             axis = at.direction_to_local(row.axis)
             if max(abs(axis[0]), abs(axis[1])) < 1 - 1e-9:
                 raise GeometryError(f"{row.name} does not stand square to {bar.name}")
@@ -282,23 +272,18 @@ def _bolt_set(row: BoltRow) -> list[Fastener]:
     back = (-row.axis[0], -row.axis[1], -row.axis[2])
     out = []
 
-    def at(point: Vec, axis: Vec) -> tuple[Placement]:
-        return (Placement(point, side, cross(axis, side)),)
+    def bought(role: Role, kind: FastenerKind, number: int, length: Mm, point: Vec, axis: Vec) -> Fastener:
+        piece = PieceId(role, row.id.place, number, row=row.id)
+        stands = (Stand(piece, BOLTS, Placement(point, side, cross(axis, side))),)
+        return Fastener(Group.FASTENERS, stands, kind, row.bolt, length)
 
     for number, point in enumerate(row.points, 1):
-        name = f"{row.name} {number}"
         far = add(point, row.axis, row.grip)
         head = add(point, row.axis, -washer)
         out += [
-            Fastener(f"bolt, {name}", FastenerKind.BOLT, row.bolt, length, at(head, row.axis)),
-            Fastener(f"washer, {name} head", FastenerKind.WASHER, row.bolt, washer, at(point, back)),
-            Fastener(f"washer, {name} nut", FastenerKind.WASHER, row.bolt, washer, at(far, row.axis)),
-            Fastener(
-                f"nut, {name}",
-                FastenerKind.NUT,
-                row.bolt,
-                table.nut_height_mm,
-                at(add(far, row.axis, washer), row.axis),
-            ),
+            bought(Role.BOLT, FastenerKind.BOLT, number, length, head, row.axis),
+            bought(Role.HEAD_WASHER, FastenerKind.WASHER, number, washer, point, back),
+            bought(Role.NUT_WASHER, FastenerKind.WASHER, number, washer, far, row.axis),
+            bought(Role.NUT, FastenerKind.NUT, number, table.nut_height_mm, add(far, row.axis, washer), row.axis),
         ]
     return out

@@ -13,6 +13,7 @@ from mouldgeom import rules, tables
 from mouldgeom.bought import LEAST_PITCH, Stock
 from mouldgeom.errors import GeometryError, SpecError
 from mouldgeom.flanges import Corner, Foot, Joint, Row
+from mouldgeom.identity import Side
 from mouldgeom.spacing import bolt_positions
 from mouldgeom.spec import Spec
 from mouldgeom.supports import SLACK, NosePosts, pressure_of
@@ -68,11 +69,11 @@ class Box:
         corner = Corner(self.width, self.depth, self.height, lines, self.pressure)
         return Row(self.joints[0], corner, 0.0, self.height)
 
-    def base(self, face: str) -> Row:
-        """A row of base bolts: ``face`` is "front", "back", or a side; it reaches over the panel's pressed width."""
-        across = self.width if face in ("front", "back") else self.depth
-        lines = self.front_lines if face == "front" else self.lines
-        foot = Foot(across, self.height, lines, self.pressure, self.post if face == "front" else 0.0)
+    def base(self, face: Side) -> Row:
+        """A row of base bolts: it reaches over the panel's pressed width."""
+        across = self.depth if face.crosswise else self.width
+        lines = self.front_lines if face is Side.FRONT else self.lines
+        foot = Foot(across, self.height, lines, self.pressure, self.post if face is Side.FRONT else 0.0)
         return Row(self.joints[1], foot, -across / 2, across / 2)
 
     def corner_strain(self, places: Sequence[Mm], allowed: Mm) -> Ratio:
@@ -82,12 +83,12 @@ class Box:
 
     def front_strain(self, places: Sequence[Mm], allowed: Mm) -> Ratio:
         """Of the base bolts, front and back, which stand alike."""
-        back = self.base("back").strain(places, allowed)
-        return back if self.front_lines == self.lines else max(back, self.base("front").strain(places, allowed))
+        back = self.base(Side.BACK).strain(places, allowed)
+        return back if self.front_lines == self.lines else max(back, self.base(Side.FRONT).strain(places, allowed))
 
     def side_strain(self, places: Sequence[Mm], allowed: Mm) -> Ratio:
         """Of the base bolts of the sides."""
-        return self.base("left").strain(places, allowed)
+        return self.base(Side.LEFT).strain(places, allowed)
 
     def strain(self, corner: Sequence[Mm], front: Sequence[Mm], side: Sequence[Mm], allowed: Mm) -> Ratio:
         """Of all rows."""

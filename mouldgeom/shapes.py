@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from mouldgeom.errors import GeometryError
+from mouldgeom.identity import PieceId, RowId, Unit
 from mouldgeom.units import AnyUnit, Deg, Kg, KgPerMm3, Mm, Mm2, Rad, Ratio
 
 Vec = tuple[Mm, Mm, Mm]
@@ -285,25 +286,50 @@ class BarHole:
     purpose: HolePurpose
 
 
-@dataclass(frozen=True)
-class Plate:
-    """A part cut from sheet. ``openings`` are inner cuts that are not round."""
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Which piece of a part stands where, and the unit that it belongs to."""
 
-    name: str
+    id: PieceId
+    unit: Unit
+    placement: Placement
+
+
+@dataclass(frozen=True)
+class _Part:
+    """What plates, bars and fasteners share; mark and label are empty until it is marked."""
+
     group: Group
-    sheet: str
-    thickness: Mm
-    outline: Outline
-    placements: tuple[Placement, ...]
-    concrete_face: ConcreteFace
-    holes: tuple[Hole, ...] = ()
-    openings: tuple[Outline, ...] = ()
-    mark: str = ""
+    stands: tuple[Stand, ...]
+    mark: str = field(default="", kw_only=True)
+    label: str = field(default="", kw_only=True)
+
+    @property
+    def name(self) -> str:
+        """Its label."""
+        return self.label or self.stands[0].id.name
+
+    @property
+    def placements(self) -> tuple[Placement, ...]:
+        """Where its pieces stand."""
+        return tuple(stand.placement for stand in self.stands)
 
     @property
     def quantity(self) -> int:
         """How many are needed."""
-        return len(self.placements)
+        return len(self.stands)
+
+
+@dataclass(frozen=True)
+class Plate(_Part):
+    """A part cut from sheet. ``openings`` are inner cuts that are not round."""
+
+    sheet: str
+    thickness: Mm
+    outline: Outline
+    concrete_face: ConcreteFace
+    holes: tuple[Hole, ...] = ()
+    openings: tuple[Outline, ...] = ()
 
     @property
     def area(self) -> Mm2:
@@ -317,43 +343,25 @@ class Plate:
 
 
 @dataclass(frozen=True)
-class Bar:
+class Bar(_Part):
     """A part sawn square from a bar."""
 
-    name: str
-    group: Group
     kind: SectionKind
     section: str
     length: Mm
-    placements: tuple[Placement, ...]
     holes: tuple[BarHole, ...] = ()
-    mark: str = ""
-
-    @property
-    def quantity(self) -> int:
-        """How many are needed."""
-        return len(self.placements)
 
 
 @dataclass(frozen=True)
-class Fastener:
+class Fastener(_Part):
     """A bought bolt, nut or washer; local z along its axis, z = 0 at the bearing face, the body on +z.
 
     A bolt's head is on -z and its shank runs along +z for ``length``.
     """
 
-    name: str
     kind: FastenerKind
     designation: str
     length: Mm
-    placements: tuple[Placement, ...]
-    mark: str = ""
-    group: Group = Group.FASTENERS
-
-    @property
-    def quantity(self) -> int:
-        """How many are needed."""
-        return len(self.placements)
 
 
 Part = Plate | Bar | Fastener
@@ -363,17 +371,22 @@ Part = Plate | Bar | Fastener
 class BoltRow:
     """A bolted joint: it owns its bolts and punches every member they pass through.
 
-    ``points`` lie on the bearing face of the heads; ``axis`` points from head to nut; ``members`` are names of parts in
+    ``points`` lie on the bearing face of the heads; ``axis`` points from head to nut; ``members`` are the pieces in
     the order in which the bolt passes them; ``grip`` is their thickness together.
     """
 
-    name: str
+    id: RowId
     bolt: str
     points: tuple[Vec, ...]
     axis: Vec
-    members: tuple[str, ...]
+    members: tuple[PieceId, ...]
     grip: Mm
     hole: Mm
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return self.id.name
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould, bar_diameter
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.errors import KernelError
+from mouldgeom.identity import PieceId, Unit
 from mouldgeom.sections import angle_section, tube_section
 from mouldgeom.shapes import (
     Bar,
@@ -297,9 +298,15 @@ class PlacedSolid:
     """One piece of the mould as a solid in the casting frame."""
 
     mark: str
-    name: str
+    id: PieceId
+    unit: Unit
     part: Part
     shape: cq.Shape
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return self.id.name
 
 
 class SolidMould:
@@ -318,7 +325,8 @@ class SolidMould:
     def pieces(self) -> tuple[PlacedSolid, ...]:
         """Every piece in its place."""
         return tuple(
-            PlacedSolid(p.mark, p.name, p.part, placed(self.shapes[p.mark], p.placement)) for p in self.mould.pieces()
+            PlacedSolid(p.mark, p.id, p.unit, p.part, placed(self.shapes[p.mark], p.placement))
+            for p in self.mould.pieces()
         )
 
     @cached_property

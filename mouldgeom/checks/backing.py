@@ -28,7 +28,7 @@ def check_body_and_steel(case: Case) -> tuple[CheckResult, ...]:
     for piece in case.solids.pieces:
         if piece.part.group is Group.EXTRACTION or isinstance(piece.part, Fastener):
             continue
-        if case.boxes[piece.name].meets(box):
+        if case.boxes[piece.id].meets(box):
             volume = common_volume(body, piece.shape)
             if volume > worst:
                 worst, where = volume, piece.name
@@ -78,9 +78,9 @@ def _along_steel_edges(case: Case) -> Array:
     leak = case.dims.spec.shop.allowed_leak
     out = []
     for piece in case.concrete_plates:
-        towards = np.array(case.normal_of(piece.name))
+        towards = np.array(case.normal_of(piece.id))
         face = max(
-            (f for f in case.piece_faces(piece.name) if float(f.normal @ towards) > 1 - 1e-6), key=lambda f: f.area
+            (f for f in case.piece_faces(piece.id) if float(f.normal @ towards) > 1 - 1e-6), key=lambda f: f.area
         )
         starts, ends = face.edges
         for a, b in zip(starts, ends, strict=True):
@@ -100,7 +100,7 @@ def _along_steel_edges(case: Case) -> Array:
 def check_backing(case: Case) -> tuple[CheckResult, ...]:
     """Find the widest gap between the concrete and the steel that should back it."""
     points, numbers, faces = surface_points(case)
-    steel = case.faces_of(piece.name for piece in case.concrete_plates)
+    steel = case.faces_of(piece.id for piece in case.concrete_plates)
     away, _ = distance(points, steel, reach=50.0)
     i = int(np.argmax(np.round(away, 6)))
     return (

@@ -11,7 +11,8 @@ import numpy as np
 
 from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface_points
 from mouldgeom.dimensions import Dimensions
-from mouldgeom.shapes import ConcreteFace, Group, Placement, Plate, Vec
+from mouldgeom.identity import PieceId
+from mouldgeom.shapes import ConcreteFace, Placement, Plate, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.strength.book import book
 from mouldgeom.strength.places import height_words as height_words
@@ -42,9 +43,9 @@ class Case:
         return self._chapters or book(self.mould)
 
     @cached_property
-    def boxes(self) -> dict[str, Box]:
-        """Bounding box of each piece, by the piece's name."""
-        return {piece.name: Box.of(piece.shape) for piece in self.solids.pieces}
+    def boxes(self) -> dict[PieceId, Box]:
+        """Bounding box of each piece."""
+        return {piece.id: Box.of(piece.shape) for piece in self.solids.pieces}
 
     @cached_property
     def body_box(self) -> Box:
@@ -57,21 +58,21 @@ class Case:
         return Box.of(self.solids.tube)
 
     @cached_property
-    def by_name(self) -> dict[str, PlacedSolid]:
-        """Each piece by its name."""
-        return {piece.name: piece for piece in self.solids.pieces}
+    def by_id(self) -> dict[PieceId, PlacedSolid]:
+        """Each piece by what it is."""
+        return {piece.id: piece for piece in self.solids.pieces}
 
     @cached_property
-    def _placements(self) -> dict[str, Placement]:
-        return {piece.name: piece.placement for piece in self.mould.pieces()}
+    def _placements(self) -> dict[PieceId, Placement]:
+        return {piece.id: piece.placement for piece in self.mould.pieces()}
 
-    def place_of(self, name: str) -> Placement:
+    def place_of(self, piece: PieceId) -> Placement:
         """Where a piece stands in the casting frame."""
-        return self._placements[name]
+        return self._placements[piece]
 
-    def normal_of(self, name: str) -> Vec:
+    def normal_of(self, piece: PieceId) -> Vec:
         """Local z of a piece in the casting frame: for a plate, the way to the concrete."""
-        return self._placements[name].z
+        return self._placements[piece].z
 
     @cached_property
     def body_faces(self) -> tuple[PlaneFace, ...]:
@@ -101,23 +102,19 @@ class Case:
             if isinstance(piece.part, Plate) and piece.part.concrete_face is ConcreteFace.OUTLINE
         ]
 
-    def faces_of(self, names: Iterable[str]) -> list[PlaneFace]:
+    def faces_of(self, pieces: Iterable[PieceId]) -> list[PlaneFace]:
         """Plane faces of pieces, each called by its piece."""
-        return [face for name in names for face in self.piece_faces(name)]
+        return [face for piece in pieces for face in self.piece_faces(piece)]
 
-    def piece_faces(self, name: str) -> list[PlaneFace]:
+    def piece_faces(self, piece: PieceId) -> list[PlaneFace]:
         """Plane faces of one piece, in the casting frame."""
-        if name not in self._piece_faces:
-            self._piece_faces[name] = plane_faces(self.by_name[name].shape, name)
-        return self._piece_faces[name]
+        if piece not in self._piece_faces:
+            self._piece_faces[piece] = plane_faces(self.by_id[piece].shape, piece.name)
+        return self._piece_faces[piece]
 
     @cached_property
-    def _piece_faces(self) -> dict[str, list[PlaneFace]]:
+    def _piece_faces(self) -> dict[PieceId, list[PlaneFace]]:
         return {}
-
-    def group_names(self, *groups: Group) -> list[str]:
-        """Names of the pieces of these groups."""
-        return [piece.name for piece in self.solids.pieces if piece.part.group in groups]
 
 
 def face_name(face: PlaneFace, dims: Dimensions) -> str:

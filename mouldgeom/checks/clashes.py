@@ -11,7 +11,8 @@ from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array
 from mouldgeom.checks.result import CheckResult, Operator
-from mouldgeom.shapes import Group, Placement
+from mouldgeom.identity import GEAR, PieceId, RowRole
+from mouldgeom.shapes import Placement
 from mouldgeom.solids import PlacedSolid, common_volume
 from mouldgeom.units import Mm, Mm3
 
@@ -62,8 +63,8 @@ def overlaps(case: Case) -> tuple[tuple[str, str, Mm3], ...]:
     found = []
     known: dict[tuple[object, ...], Mm3] = {}
     for one, other in itertools.combinations(case.solids.pieces, 2):
-        if case.boxes[one.name].meets(case.boxes[other.name]) and not _never_together(one, other):
-            key = (one.mark, other.mark, *_relative(case.place_of(one.name), case.place_of(other.name)))
+        if case.boxes[one.id].meets(case.boxes[other.id]) and not _never_together(one, other):
+            key = (one.mark, other.mark, *_relative(case.place_of(one.id), case.place_of(other.id)))
             if key not in known:
                 known[key] = common_volume(one.shape, other.shape)
             if known[key] > OVERLAP_NOISE:
@@ -79,11 +80,10 @@ def _relative(one: Placement, other: Placement) -> tuple[float, ...]:
 
 def _never_together(one: PlacedSolid, other: PlacedSolid) -> bool:
     """Whether one is extraction gear and the other a base bolt, which is out before the bridge is fitted."""
-    return any(_is_gear(a) and "base bolts" in b.name for a, b in ((one, other), (other, one)))
-
-
-def _is_gear(piece: PlacedSolid) -> bool:
-    return piece.part.group is Group.EXTRACTION or piece.name.startswith("jack")
+    return any(
+        a.unit.within(GEAR) and b.id.row is not None and b.id.row.role is RowRole.BASE
+        for a, b in ((one, other), (other, one))
+    )
 
 
 def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
@@ -91,7 +91,7 @@ def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
     found = list(overlaps(case))
     tube, box = case.solids.tube, case.tube_box
     for piece in case.solids.pieces:
-        if case.boxes[piece.name].meets(box):
+        if case.boxes[piece.id].meets(box):
             volume = common_volume(piece.shape, tube)
             if volume > OVERLAP_NOISE:
                 found.append((piece.name, "outlet tube", volume))
@@ -114,7 +114,7 @@ def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
 def check_bolt_clearance(case: Case) -> tuple[CheckResult, ...]:
     """Measure, in every member of every joint, the clearance between shank and hole on the solids' own cylinders."""
     least, where, missing = math.inf, "", []
-    cylinders = {name: _hole_axes(case, name) for row in case.mould.rows for name in row.members}
+    cylinders = {member: _hole_axes(case, member) for row in case.mould.rows for member in row.members}
     needed = math.inf
     for row in case.mould.rows:
         bolt = tables.bolt(row.bolt)
@@ -132,9 +132,9 @@ def check_bolt_clearance(case: Case) -> tuple[CheckResult, ...]:
                     default=-bolt.diameter_mm / 2,
                 )
                 if clearance < 0:
-                    missing.append(f"{row.name} in {member}")
+                    missing.append(f"{row.name} in {member.name}")
                 if clearance < least:
-                    least, where = clearance, f"{row.name} in {member}"
+                    least, where = clearance, f"{row.name} in {member.name}"
     return (
         CheckResult(
             "1.4",
@@ -149,10 +149,10 @@ def check_bolt_clearance(case: Case) -> tuple[CheckResult, ...]:
     )
 
 
-def _hole_axes(case: Case, name: str) -> list[tuple[Array, Array, Mm]]:
+def _hole_axes(case: Case, piece: PieceId) -> list[tuple[Array, Array, Mm]]:
     """Position, direction and radius of every cylinder in a piece."""
     out = []
-    for face in case.by_name[name].shape.Faces():
+    for face in case.by_id[piece].shape.Faces():
         if face.geomType() == "CYLINDER":
             cylinder = face._geomAdaptor().Cylinder()
             axis = cylinder.Axis()

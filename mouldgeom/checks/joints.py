@@ -12,7 +12,8 @@ from mouldgeom.bolting import GREATEST_PITCH
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace, distance
 from mouldgeom.checks.result import CheckResult, Operator
-from mouldgeom.shapes import BoltRow, Fastener, Group, Vec
+from mouldgeom.identity import GEAR, PieceId
+from mouldgeom.shapes import BoltRow, Fastener, Vec
 from mouldgeom.units import Mm
 
 _EC3 = "EN 1993-1-8:2005 Table 3.3"
@@ -80,7 +81,7 @@ def check_edges(case: Case) -> tuple[CheckResult, ...]:
             for point in row.points:
                 near = min(_in_plane(np.array(point), face, axis) for face in sides)
                 if near - needed < worst[0] - worst[2] - 1e-9 or not worst[1]:
-                    worst = (near, f"{row.name} in {member}", needed)
+                    worst = (near, f"{row.name} in {member.name}", needed)
     return (
         CheckResult(
             "6.3",
@@ -110,8 +111,7 @@ def _in_plane(point: np.ndarray, face: PlaneFace, axis: np.ndarray) -> Mm:
 def check_room(case: Case) -> tuple[CheckResult, ...]:
     """Least free radius around each head and nut, over the depth of a socket, against that of the socket."""
     worst: tuple[Mm, str, Mm] = (math.inf, "", 0.0)
-    made = [p.name for p in case.solids.pieces if not isinstance(p.part, Fastener)]
-    made = [n for n in made if case.by_name[n].part.group is not Group.EXTRACTION]
+    made = [p.id for p in case.solids.pieces if not isinstance(p.part, Fastener) and not p.unit.within(GEAR)]
     for row in case.mould.rows:
         bolt = tables.bolt(row.bolt)
         needed = rules.socket_outside_diameter(bolt.across_flats_mm) / 2
@@ -141,16 +141,16 @@ def check_room(case: Case) -> tuple[CheckResult, ...]:
 
 
 def _obstacles(
-    case: Case, names: list[str], row: BoltRow, line: np.ndarray, reach: Mm, way: np.ndarray, seat: np.ndarray
+    case: Case, pieces: list[PieceId], row: BoltRow, line: np.ndarray, reach: Mm, way: np.ndarray, seat: np.ndarray
 ) -> list[PlaneFace]:
     """Faces near the axis that stand up from the seat; the seat itself is none."""
     low, high = line.min(axis=0) - reach, line.max(axis=0) + reach
     out = []
-    for name in names:
-        box = case.boxes[name]
+    for piece in pieces:
+        box = case.boxes[piece]
         if any(box.high[i] < low[i] or box.low[i] > high[i] for i in range(3)):
             continue
-        for face in case.piece_faces(name):
+        for face in case.piece_faces(piece):
             heights = (face.corners - seat) @ way
             if heights.max() > 0.01:
                 out.append(face)

@@ -19,17 +19,15 @@ from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.measure import Box, PlaneFace, distance
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
+from mouldgeom.identity import BOX, BRIDGE, COVER, FOOT, FRONT_PANEL, PANELS, PieceId, Role, Unit
 from mouldgeom.shapes import Fastener, Group, Vec
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
 
 _OWN = "own rule: what is drawn touches nothing"
-ORDER: tuple[tuple[str, Vec], ...] = (
-    ("cover", (0.0, -1.0, 0.0)),
-    ("front", (0.0, -1.0, 0.0)),
-    ("back", (0.0, 1.0, 0.0)),
-    ("left", (1.0, 0.0, 0.0)),
-    ("right", (-1.0, 0.0, 0.0)),
+ORDER: tuple[tuple[Unit, Vec, str], ...] = (
+    (COVER, FRONT_PANEL.pull, COVER.name),
+    *((panel, panel.pull, f"{side} panel") for side, panel in PANELS.items()),
 )
 """Order in which the outer box is taken off, each with its direction; the cover is first lifted off the tube's end."""
 _TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)
@@ -63,8 +61,8 @@ def draw_core(case: Case) -> tuple[DrawStep, ...]:
     core: list[PlaneFace] = []
     for piece in case.concrete_plates:
         if piece.part.group in (Group.CORE, Group.BASE):
-            towards = np.array(case.normal_of(piece.name))
-            core += [f for f in case.piece_faces(piece.name) if float(f.normal @ towards) > -0.5]
+            towards = np.array(case.normal_of(piece.id))
+            core += [f for f in case.piece_faces(piece.id) if float(f.normal @ towards) > -0.5]
     core_points = np.concatenate([_frame_points(f) for f in core])
     body_points = np.concatenate([_frame_points(f) for f in body])
     out = []
@@ -90,9 +88,8 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
     inside = [s for s in steps if s.travel <= dims.end_z]
     growth = min((b.clearance - a.clearance) / (b.travel - a.travel) for a, b in itertools.pairwise(inside))
     jack = next(s for s in steps if s.travel >= dims.bridge.stroke)
-    moving = [p for p in _made(case) if p.part.group in (Group.CORE, Group.BASE)]
-    bridge = [p for p in _made(case) if p.part.group is Group.EXTRACTION and p.name != "jack screw"]
-    staying = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE)] + bridge
+    moving, bridge = (_made(case, unit) for unit in (FOOT, BRIDGE))
+    staying = _made(case, BOX) + bridge
     worst, where = _sweep(case, moving, _obstacles(case, staying), _down(0.3, 10.0, dims.bridge.stroke))
     beyond = [p for p in staying if p not in bridge]
     later, later_where = _sweep(case, moving, _obstacles(case, beyond), _down(0.4 * dims.end_z, 0.95 * dims.end_z))
@@ -161,45 +158,26 @@ def _down(*travels: Mm) -> list[Vec]:
 def _screw_reach(case: Case) -> Mm:
     """Travel until the tip of the screw meets the end plate, the first above the anchor nut without a hole for it."""
     dims = case.dims
-    tip = Box.of(case.by_name["jack screw"].shape).high[2]
-    ceiling = case.boxes["end plate"].low[2]
+    tip = case.boxes[PieceId(Role.JACK_SCREW)].high[2]
+    ceiling = case.boxes[PieceId(Role.END_PLATE)].low[2]
     engaged = tip - (dims.anchor_z + dims.stock.jack.nut_height_mm)
     return ceiling - tip if engaged >= 0 else engaged
 
 
-def _made(case: Case) -> list[PlacedSolid]:
-    return [piece for piece in case.solids.pieces if not isinstance(piece.part, Fastener)]
-
-
-def _panel_pieces(case: Case, which: str) -> list[PlacedSolid]:
-    """Pieces that come off with a panel: what is welded to it."""
-    made = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE)]
-    if which == "cover":
-        return [p for p in made if p.name == "nose cover"]
-    if which == "front":
-        nose = [p for p in made if p.part.group is Group.NOSE and p.name != "nose cover"]
-        return nose + [p for p in made if p.part.group is Group.OUTER_BOX and _belongs(p.name, which)]
-    return [p for p in made if p.part.group is Group.OUTER_BOX and _belongs(p.name, which)]
-
-
-def _belongs(name: str, which: str) -> bool:
-    """Whether a piece of the outer box is welded to this panel; corner flanges and gussets belong to side panels."""
-    if name.startswith(("corner flange", "landing gusset")):
-        return name.split(", ")[1].find(which) >= 0 and which in ("left", "right")
-    if name in ("front panel", "back panel"):
-        return name.startswith(which)
-    return name.split(", ")[1].split()[0] == which
+def _made(case: Case, unit: Unit) -> list[PlacedSolid]:
+    """Plates and bars of a unit."""
+    return [p for p in case.solids.pieces if p.unit.within(unit) and not isinstance(p.part, Fastener)]
 
 
 def check_panels(case: Case) -> tuple[CheckResult, ...]:
     """Take cover and panels off in their order, each against the concrete, the tube and what is still there."""
     out = []
-    gone: set[str] = set()
-    for number, (which, pull) in enumerate(ORDER, 6):
-        moving = _panel_pieces(case, which)
-        gone |= {p.name for p in moving}
-        staying = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE) and p.name not in gone]
-        lift = 2 * case.dims.shell if which == "cover" else 0.0
+    gone: list[Unit] = []
+    for number, (which, pull, title) in enumerate(ORDER, 6):
+        moving = _made(case, which)
+        gone.append(which)
+        staying = [p for p in _made(case, BOX) if not p.unit.within(*gone)]
+        lift = 2 * case.dims.shell if which is COVER else 0.0
         path: list[Vec] = [(0.0, 0.0, lift * share) for share in (0.1, 0.5, 1.0) if lift]
         path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
         tube = ("outlet tube", case.solids.tube, case.tube_box)
@@ -211,7 +189,6 @@ def check_panels(case: Case) -> tuple[CheckResult, ...]:
             _sweep(case, moving, [end], past),
             key=lambda found: found[0],
         )
-        title = "nose cover" if which == "cover" else f"{which} panel"
         out.append(
             CheckResult(
                 f"5.{number}",
@@ -235,7 +212,7 @@ def _past_the_tube(case: Case) -> list[Mm]:
 
 def _obstacles(case: Case, staying: Sequence[PlacedSolid]) -> list[_Obstacle]:
     """Pieces that stay, and the concrete."""
-    pieces = [(p.name, p.shape, case.boxes[p.name]) for p in staying]
+    pieces = [(p.name, p.shape, case.boxes[p.id]) for p in staying]
     return [*pieces, ("concrete body", case.solids.body, case.body_box)]
 
 
@@ -246,7 +223,7 @@ def _sweep(
     worst, where = 0.0, "nothing met"
     for shift in path:
         for piece in moving:
-            box = case.boxes[piece.name].moved(shift)
+            box = case.boxes[piece.id].moved(shift)
             near = [(name, shape) for name, shape, other in still if box.meets(other)]
             if not near:
                 continue

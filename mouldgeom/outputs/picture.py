@@ -19,8 +19,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from mouldgeom.assembly import Mould, Piece
+from mouldgeom.assembly import Mould
 from mouldgeom.errors import FolderError, InputError
+from mouldgeom.identity import COVER, FOOT, FRONT_PANEL, GEAR, LEFT_PANEL, RowRole
 from mouldgeom.outputs.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
 from mouldgeom.outputs.mesh import Floats, Mesh, Surface, body_mesh, part_mesh, surface_of
 from mouldgeom.shapes import SAME, Group, Placement
@@ -375,19 +376,6 @@ def _upright(mould: Mould) -> Placement:
     return Placement((0.0, 0.0, mould.dims.height), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 
 
-def _is_gear(piece: Piece) -> bool:
-    """Whether a piece is fitted for the extraction only; the nut on the anchor plate is not."""
-    return piece.part.group is Group.EXTRACTION or (piece.name.startswith("jack") and "anchor" not in piece.name)
-
-
-def _panel_of(piece: Piece) -> str:
-    """The panel that a piece comes off with: left, right, front, back, or none."""
-    if piece.part.group is Group.NOSE:
-        return "front"
-    words = piece.name.rpartition(", ")[2].split() if piece.part.group is Group.OUTER_BOX else ()
-    return next((side for side in ("left", "right", "front", "back") if side in words), "")
-
-
 def _tube(solid_mould: SolidMould, at: Placement = HERE) -> SceneItem:
     return SceneItem(body_mesh(solid_mould.tube), TUBE_COLOUR, at)
 
@@ -395,7 +383,7 @@ def _tube(solid_mould: SolidMould, at: Placement = HERE) -> SceneItem:
 def _closed(solid_mould: SolidMould) -> list[SceneItem]:
     mould = solid_mould.mould
     meshes = {part.mark: part_mesh(part) for part in mould.parts}
-    fitted = (p for p in mould.pieces() if not _is_gear(p))
+    fitted = (p for p in mould.pieces() if not p.unit.within(GEAR))
     items = [SceneItem(meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
     return [*items, _tube(solid_mould)]
 
@@ -405,13 +393,15 @@ def _open(solid_mould: SolidMould) -> list[SceneItem]:
     mould = solid_mould.mould
     meshes = {part.mark: part_mesh(part) for part in mould.parts}
     reach = mould.dims.width + mould.dims.depth
-    shifts = {"front": _moved(y=-0.8 * reach), "left": _moved(x=0.6 * reach)}
-    shift_of = {p.name: shifts.get(_panel_of(p), HERE) for p in mould.pieces()}
+    shift_of = {}
+    for piece in mould.pieces():
+        off = piece.unit.within(FRONT_PANEL, COVER), piece.unit.within(LEFT_PANEL)
+        shift_of[piece.id] = _moved(y=-0.8 * reach) if off[0] else _moved(x=0.6 * reach) if off[1] else HERE
     items = []
     for piece in mould.pieces():
-        row = next((r for r in mould.rows if f", {r.name} " in piece.name), None)
-        shift = {shift_of[name] for name in (row.members if row else (piece.name,))}
-        if len(shift) == 1 and not _is_gear(piece):
+        row = next((r for r in mould.rows if r.id == piece.id.row), None)
+        shift = {shift_of[member] for member in (row.members if row else (piece.id,))}
+        if len(shift) == 1 and not piece.unit.within(GEAR):
             at = shift.pop().of(piece.placement)
             items.append(SceneItem(meshes[piece.mark], GROUP_COLOURS[piece.part.group], at))
     return items
@@ -447,10 +437,10 @@ def _extraction(solid_mould: SolidMould) -> list[SceneItem]:
     meshes = {part.mark: part_mesh(part) for part in mould.parts}
     for piece, solid in zip(mould.pieces(), solid_mould.pieces, strict=True):
         group, (x, y, _), box = piece.part.group, piece.placement.origin, solid.shape.BoundingBox()
-        if "base bolts" in piece.name or (group is Group.FASTENERS and x > SAME and y < -SAME):
+        row = piece.id.row
+        if (row and row.role is RowRole.BASE) or (group is Group.FASTENERS and x > SAME and y < -SAME):
             continue
-        moves = group in (Group.CORE, Group.BASE) or piece.name == "jack nut, anchor"
-        at = drawn if moves else still
+        at = drawn if piece.unit.within(FOOT) else still
         if group in (Group.OUTER_BOX, Group.CORE, Group.NOSE) and box.xmax > SAME and box.ymin < -SAME:
             rest = solid.shape.cut(tool)
             items += [SceneItem(body_mesh(rest), GROUP_COLOURS[group], at)] if rest.Solids() else []

@@ -62,7 +62,7 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
     record |= {
         "quantity": part.quantity,
         "mass_kg": _tidy(mould.mass(part), 3),
-        "pieces": list(mould.names[part.mark]),
+        "pieces": [stand.id.name for stand in part.stands],
         "placements": [_matrix(placement) for placement in part.placements],
     }
     return record

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mouldgeom.identity import Side
 from mouldgeom.shapes import Vec
 
 X: Vec = (1.0, 0.0, 0.0)
@@ -11,6 +12,6 @@ NX: Vec = (-1.0, 0.0, 0.0)
 NY: Vec = (0.0, -1.0, 0.0)
 NZ: Vec = (0.0, 0.0, -1.0)
 
-SIDES = (("left", 1.0), ("right", -1.0))
+SIDES = ((Side.LEFT, 1.0), (Side.RIGHT, -1.0))
 """Left is at +x in the casting frame: the upright filter has been turned over."""
-ENDS = (("front", -1.0), ("back", 1.0))
+ENDS = ((Side.FRONT, -1.0), (Side.BACK, 1.0))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mouldgeom.dimensions import NOTCH_RADIUS, OPENING_RADIUS, Dimensions
+from mouldgeom.identity import BASE, PieceId, Role
 from mouldgeom.parts.axes import ENDS
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
@@ -14,6 +15,7 @@ from mouldgeom.shapes import (
     Outline,
     Placement,
     Plate,
+    Stand,
     Vertex,
 )
 
@@ -39,13 +41,13 @@ def _base_plate(dims: Dimensions) -> Plate:
     outline = Outline((*right, *(Vertex(-v.x, -v.y, v.bulge) for v in right)))
     ax, ay = dims.access_half_x, dims.access_half_y
     sheet = dims.stock.base
+    at = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
     return Plate(
-        "base plate",
         Group.BASE,
+        (Stand(PieceId(Role.BASE_PLATE), BASE, at),),
         sheet.designation,
         sheet.thickness_mm,
         outline,
-        (Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),),
         ConcreteFace.OUTLINE,
         (),
         (Outline.rectangle(-ax, -ay, ax, ay, min(OPENING_RADIUS, ax / 3, ay / 3)),),
@@ -56,7 +58,7 @@ def _runners(dims: Dimensions) -> list[Bar]:
     """Two runners from side to side; under a thin base plate they reach beyond it."""
     z, half = -dims.base - dims.stock.tube.side_mm / 2, dims.runner_half
     out: list[Bar] = []
-    for name, sign in ENDS:
+    for end, sign in ENDS:
         at = Placement((-half, sign * dims.runner_y, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
-        out += square_bars(dims, f"runner, {name}", Group.BASE, 2 * half, at)
+        out += square_bars(dims, PieceId(Role.RUNNER, (end,)), BASE, Group.BASE, 2 * half, at)
     return out

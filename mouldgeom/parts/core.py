@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.identity import CORE, PieceId, Role, Side
 from mouldgeom.parts.axes import NX, NY, X, Y, Z
 from mouldgeom.shapes import (
     ConcreteFace,
@@ -19,6 +20,7 @@ from mouldgeom.shapes import (
     Outline,
     Placement,
     Plate,
+    Stand,
     Vec,
     add,
     cross,
@@ -26,21 +28,22 @@ from mouldgeom.shapes import (
 from mouldgeom.tables import Sheet
 from mouldgeom.units import Mm
 
-DIRECTIONS: tuple[tuple[str, Vec], ...] = (
-    ("front", NY),
-    ("back", Y),
-    ("left", X),
-    ("right", NX),
+DIRECTIONS: tuple[tuple[Side, Vec], ...] = (
+    (Side.FRONT, NY),
+    (Side.BACK, Y),
+    (Side.LEFT, X),
+    (Side.RIGHT, NX),
 )
 
 
 def core(dims: Dimensions) -> GroupParts:
     """Describe every part of the core."""
-    walls = [_wall(dims, name, out) for name, out in DIRECTIONS]
-    strips = [_strip(dims, name, out) for name, out in DIRECTIONS]
-    anchor = _inner_plate(dims, "anchor plate", dims.stock.base, dims.anchor_z)
+    walls = [_wall(dims, side, out) for side, out in DIRECTIONS]
+    strips = [_strip(dims, side, out) for side, out in DIRECTIONS]
+    anchor = _inner_plate(dims, PieceId(Role.ANCHOR_PLATE), dims.stock.base, dims.anchor_z)
     diaphragms = [
-        _inner_plate(dims, f"diaphragm {number}", dims.stock.shell, z) for number, z in enumerate(dims.diaphragm_z, 1)
+        _inner_plate(dims, PieceId(Role.DIAPHRAGM, (), number), dims.stock.shell, z)
+        for number, z in enumerate(dims.diaphragm_z, 1)
     ]
     return GroupParts(plates=(*walls, *strips, _end_plate(dims), anchor, *diaphragms))
 
@@ -61,12 +64,13 @@ def _trapezoid(dims: Dimensions, low: Mm, high: Mm, half_low: Mm, half_high: Mm)
     )
 
 
-def _in_concrete(name: str, sheet: Sheet, outline: Outline, at: Placement) -> Plate:
+def _in_concrete(piece: PieceId, sheet: Sheet, outline: Outline, at: Placement) -> Plate:
     """A plate of the core whose outline lies on its concrete face."""
-    return Plate(name, Group.CORE, sheet.designation, sheet.thickness_mm, outline, (at,), ConcreteFace.OUTLINE)
+    stands = (Stand(piece, CORE, at),)
+    return Plate(Group.CORE, stands, sheet.designation, sheet.thickness_mm, outline, ConcreteFace.OUTLINE)
 
 
-def _wall(dims: Dimensions, name: str, out: Vec) -> Plate:
+def _wall(dims: Dimensions, side: Side, out: Vec) -> Plate:
     """A wall: its foot stands off the base plate at the concrete face so that the inner edge just touches."""
     low = dims.shell * math.sin(math.radians(dims.draft))
     high = dims.end_z - dims.shell
@@ -76,10 +80,10 @@ def _wall(dims: Dimensions, name: str, out: Vec) -> Plate:
         reach = dims.core_half_x(0)
         half_low, half_high = (dims.core_half_y(z) - dims.wall_inset for z in (low, high))
     outline = _trapezoid(dims, low, high, half_low, half_high)
-    return _in_concrete(f"core wall, {name}", dims.stock.shell, outline, _drafted(dims, out, reach))
+    return _in_concrete(PieceId(Role.CORE_WALL, (side,)), dims.stock.shell, outline, _drafted(dims, out, reach))
 
 
-def _strip(dims: Dimensions, name: str, out: Vec) -> Plate:
+def _strip(dims: Dimensions, side: Side, out: Vec) -> Plate:
     """A ledge strip: lies on the wall; its upper edge at the concrete face is the ledge."""
     low = dims.ledge * math.sin(math.radians(dims.draft))
     high = dims.ledge_z
@@ -90,17 +94,18 @@ def _strip(dims: Dimensions, name: str, out: Vec) -> Plate:
         reach = dims.core_half_x(0) + dims.step
         half_low, half_high = dims.core_half_y(low), dims.core_half_y(high)
     outline = _trapezoid(dims, low, high, half_low, half_high)
-    return _in_concrete(f"ledge strip, {name}", dims.stock.ledge, outline, _drafted(dims, out, reach))
+    return _in_concrete(PieceId(Role.LEDGE_STRIP, (side,)), dims.stock.ledge, outline, _drafted(dims, out, reach))
 
 
 def _end_plate(dims: Dimensions) -> Plate:
     """The end plate covers the wall ends; it makes the floor of the filter."""
     z = dims.end_z
     x, y = dims.core_half_x(z), dims.core_half_y(z)
-    return _in_concrete("end plate", dims.stock.shell, Outline.rectangle(-x, -y, x, y), Placement((0.0, 0.0, z), X, Y))
+    outline = Outline.rectangle(-x, -y, x, y)
+    return _in_concrete(PieceId(Role.END_PLATE), dims.stock.shell, outline, Placement((0.0, 0.0, z), X, Y))
 
 
-def _inner_plate(dims: Dimensions, name: str, sheet: Sheet, z: Mm) -> Plate:
+def _inner_plate(dims: Dimensions, piece: PieceId, sheet: Sheet, z: Mm) -> Plate:
     """A plate across the inside of the core, its top at z: it goes in with clearance, corners snipped for the welds."""
     fit = dims.wall_inset + dims.spec.shop.fit_gap / 2
     x, y = dims.core_half_x(z) - fit, dims.core_half_y(z) - fit
@@ -118,12 +123,11 @@ def _inner_plate(dims: Dimensions, name: str, sheet: Sheet, z: Mm) -> Plate:
         ]
     )
     return Plate(
-        name,
         Group.CORE,
+        (Stand(piece, CORE, Placement((0.0, 0.0, z), X, Y)),),
         sheet.designation,
         sheet.thickness_mm,
         outline,
-        (Placement((0.0, 0.0, z), X, Y),),
         ConcreteFace.NONE,
         (Hole(0.0, 0.0, dims.bridge.screw_hole, HolePurpose.SCREW),),
     )

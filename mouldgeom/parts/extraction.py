@@ -7,6 +7,7 @@ side base flanges; the screw hangs in the washer plate across the beams and pull
 from __future__ import annotations
 
 from mouldgeom.dimensions import PLATE_OVERHANG, Dimensions
+from mouldgeom.identity import BRIDGE, CORE, SCREW, PieceId, Role
 from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
@@ -22,6 +23,7 @@ from mouldgeom.shapes import (
     Placement,
     Plate,
     SectionKind,
+    Stand,
 )
 from mouldgeom.units import Mm
 
@@ -49,20 +51,19 @@ def _plates(dims: Dimensions) -> list[Plate]:
     bridge, sheet = dims.bridge, dims.stock.base
     half_y = bridge.beam_y + dims.stock.tube.side_mm / 2
 
-    def plate(name: str, x: Mm, z: Mm, width: Mm, holes: tuple[Hole, ...] = ()) -> Plate:
+    def plate(piece: PieceId, x: Mm, z: Mm, width: Mm, holes: tuple[Hole, ...] = ()) -> Plate:
         outline = Outline.rectangle(-width / 2, -half_y, width / 2, half_y)
-        at = Placement((x, 0.0, z), X, Y)
-        return Plate(
-            name, Group.EXTRACTION, sheet.designation, sheet.thickness_mm, outline, (at,), ConcreteFace.NONE, holes
-        )
+        stands = (Stand(piece, BRIDGE, Placement((x, 0.0, z), X, Y)),)
+        face = ConcreteFace.NONE
+        return Plate(Group.EXTRACTION, stands, sheet.designation, sheet.thickness_mm, outline, face, holes)
 
     caps = [
-        plate(f"bridge cap, {name}", sign * bridge.leg_x, -bridge.leg_length, bridge.plate_width)
+        plate(PieceId(Role.BRIDGE_CAP, (name,)), sign * bridge.leg_x, -bridge.leg_length, bridge.plate_width)
         for name, sign in SIDES
     ]
     hole = Hole(0.0, 0.0, bridge.screw_hole, HolePurpose.SCREW)
     level = _beam_top(dims) - dims.stock.tube.side_mm
-    return [*caps, plate("bridge washer plate", 0.0, level, washer_plate_width(dims), (hole,))]
+    return [*caps, plate(PieceId(Role.WASHER_PLATE), 0.0, level, washer_plate_width(dims), (hole,))]
 
 
 def _bars(dims: Dimensions) -> list[Bar]:
@@ -70,19 +71,18 @@ def _bars(dims: Dimensions) -> list[Bar]:
     out: list[Bar] = []
     for name, sign in SIDES:
         at = Placement((sign * bridge.leg_x, 0.0, -bridge.leg_length), X, Y)
-        out += square_bars(dims, f"bridge leg, {name}", Group.EXTRACTION, bridge.leg_length, at)
+        out += square_bars(dims, PieceId(Role.BRIDGE_LEG, (name,)), BRIDGE, Group.EXTRACTION, bridge.leg_length, at)
     z = _beam_top(dims) - dims.stock.tube.side_mm / 2
     for name, sign in ENDS:
         at = Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z)
-        out += square_bars(dims, f"bridge beam, {name}", Group.EXTRACTION, bridge.beam_length, at)
+        out += square_bars(dims, PieceId(Role.BRIDGE_BEAM, (name,)), BRIDGE, Group.EXTRACTION, bridge.beam_length, at)
     out.append(
         Bar(
-            "jack screw",
             Group.EXTRACTION,
+            (Stand(PieceId(Role.JACK_SCREW), SCREW, Placement((0.0, 0.0, bridge.screw_bottom), X, Y)),),
             SectionKind.THREADED_ROD,
             dims.stock.jack.designation,
             bridge.screw_top - bridge.screw_bottom,
-            (Placement((0.0, 0.0, bridge.screw_bottom), X, Y),),
         )
     )
     return out
@@ -93,12 +93,17 @@ def _fasteners(dims: Dimensions) -> list[Fastener]:
     down = (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)  # local z points down
     washer = jack.washer_thickness_mm
 
-    def nut(name: str, at: Placement) -> Fastener:
-        return Fastener(name, FastenerKind.NUT, jack.designation, jack.nut_height_mm, (at,))
+    def bought(role: Role, kind: FastenerKind, length: Mm, at: Placement) -> Fastener:
+        unit = CORE if role is Role.ANCHOR_NUT else SCREW
+        stands = (Stand(PieceId(role), unit, at),)
+        return Fastener(Group.FASTENERS, stands, kind, jack.designation, length)
+
+    def nut(role: Role, at: Placement) -> Fastener:
+        return bought(role, FastenerKind.NUT, jack.nut_height_mm, at)
 
     return [
-        nut("jack nut, anchor", Placement((0.0, 0.0, dims.anchor_z), X, Y)),
-        Fastener("jack washer", FastenerKind.WASHER, jack.designation, washer, (Placement((0.0, 0.0, face), *down),)),
-        nut("jack nut, drive", Placement((0.0, 0.0, face - washer), *down)),
-        nut("jack nut, lock", Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),
+        nut(Role.ANCHOR_NUT, Placement((0.0, 0.0, dims.anchor_z), X, Y)),
+        bought(Role.JACK_WASHER, FastenerKind.WASHER, washer, Placement((0.0, 0.0, face), *down)),
+        nut(Role.DRIVE_NUT, Placement((0.0, 0.0, face - washer), *down)),
+        nut(Role.LOCK_NUT, Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),
     ]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.identity import COVER, NOSE, PieceId, Role, RowId, RowRole, Side
 from mouldgeom.parts.axes import NZ, SIDES, Z
 from mouldgeom.shapes import (
     Bar,
@@ -22,6 +23,7 @@ from mouldgeom.shapes import (
     Placement,
     Plate,
     SectionKind,
+    Stand,
     Vec,
     add,
 )
@@ -31,15 +33,16 @@ from mouldgeom.units import Mm
 def nose(dims: Dimensions) -> GroupParts:
     """Describe the nose box, its cover and the flanges that the cover is bolted to."""
     return GroupParts(
-        plates=(*(_side(dims, name, sign) for name, sign in SIDES), _front(dims), _cover(dims)),
-        bars=tuple(_flange(dims, name, sign) for name, sign in SIDES),
-        rows=tuple(_row(dims, name, sign) for name, sign in SIDES),
+        plates=(*(_side(dims, side, sign) for side, sign in SIDES), _front(dims), _cover(dims)),
+        bars=tuple(_flange(dims, side, sign) for side, sign in SIDES),
+        rows=tuple(_row(dims, side, sign) for side, sign in SIDES),
     )
 
 
-def _plate(dims: Dimensions, name: str, outline: Outline, at: Placement, holes: tuple[Hole, ...] = ()) -> Plate:
-    sheet = dims.stock.shell
-    return Plate(name, Group.NOSE, sheet.designation, sheet.thickness_mm, outline, (at,), ConcreteFace.OUTLINE, holes)
+def _plate(dims: Dimensions, piece: PieceId, outline: Outline, at: Placement, holes: tuple[Hole, ...] = ()) -> Plate:
+    sheet, unit = dims.stock.shell, COVER if piece.role is Role.NOSE_COVER else NOSE
+    stands, face = (Stand(piece, unit, at),), ConcreteFace.OUTLINE
+    return Plate(Group.NOSE, stands, sheet.designation, sheet.thickness_mm, outline, face, holes)
 
 
 def _splay(dims: Dimensions) -> tuple[float, float]:
@@ -57,13 +60,13 @@ def _reach(dims: Dimensions) -> Mm:
     return (dims.nose.root_y - dims.nose.tip_y + dims.shell / _slope(dims)[1]) / _splay(dims)[1]
 
 
-def _side(dims: Dimensions, name: str, sign: float) -> Plate:
+def _side(dims: Dimensions, side: Side, sign: float) -> Plate:
     """A side runs past the thickness of the sloping front; local x is level, local y up."""
     nose, (sine, cosine) = dims.nose, _splay(dims)
     low = nose.low_z - dims.shell / _slope(dims)[0]
     outline = Outline.polygon([(0, low), (0, nose.cover_z), (sign * _reach(dims), nose.cover_z)])
     at = Placement((sign * nose.root_half, nose.root_y, 0.0), (-sine, -sign * cosine, 0.0), Z)
-    return _plate(dims, f"nose side, {name}", outline, at)
+    return _plate(dims, PieceId(Role.NOSE_SIDE, (side,)), outline, at)
 
 
 def _front(dims: Dimensions) -> Plate:
@@ -74,7 +77,7 @@ def _front(dims: Dimensions) -> Plate:
     low, high = nose.root_half - narrow, nose.tip_half - narrow
     outline = Outline.polygon([(-low, 0), (low, 0), (high, length), (-high, length)])
     at = Placement((0.0, nose.root_y, nose.low_z), (-1.0, 0.0, 0.0), (0.0, -sine, cosine))
-    return _plate(dims, "nose front", outline, at)
+    return _plate(dims, PieceId(Role.NOSE_FRONT), outline, at)
 
 
 def _cover(dims: Dimensions) -> Plate:
@@ -87,7 +90,7 @@ def _cover(dims: Dimensions) -> Plate:
     )
     hole = Hole(0.0, nose.root_y - dims.tube.leg_y, dims.tube.outside + fit, HolePurpose.TUBE)
     at = Placement((0.0, nose.root_y, nose.cover_z), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
-    return _plate(dims, "nose cover", Outline.rectangle(-half, fit / 2, half, far), at, (hole,))
+    return _plate(dims, PieceId(Role.NOSE_COVER), Outline.rectangle(-half, fit / 2, half, far), at, (hole,))
 
 
 def _flange_length(dims: Dimensions) -> Mm:
@@ -107,12 +110,13 @@ def _flange_line(dims: Dimensions, sign: float) -> tuple[Vec, Vec, Vec]:
     return heel, out, tipward
 
 
-def _flange(dims: Dimensions, name: str, sign: float) -> Bar:
+def _flange(dims: Dimensions, side: Side, sign: float) -> Bar:
     heel, out, tipward = _flange_line(dims, sign)
     length = _flange_length(dims)
     start = add(heel, tipward, length) if sign > 0 else heel
     at = Placement(start, out, NZ)
-    return Bar(f"nose flange, {name}", Group.NOSE, SectionKind.ANGLE, dims.stock.angle.designation, length, (at,))
+    stand = Stand(PieceId(Role.NOSE_FLANGE, (side,)), NOSE, at)
+    return Bar(Group.NOSE, (stand,), SectionKind.ANGLE, dims.stock.angle.designation, length)
 
 
 def _bolt_spot(dims: Dimensions, sign: float) -> Vec:
@@ -121,13 +125,13 @@ def _bolt_spot(dims: Dimensions, sign: float) -> Vec:
     return add(add(add(heel, out, dims.bolting.gauge), tipward, _flange_length(dims) / 2), Z, dims.shell)
 
 
-def _row(dims: Dimensions, name: str, sign: float) -> BoltRow:
+def _row(dims: Dimensions, side: Side, sign: float) -> BoltRow:
     return BoltRow(
-        name=f"cover bolt, {name}",
+        id=RowId(RowRole.COVER, (side,)),
         bolt=dims.stock.bolt.designation,
         points=(_bolt_spot(dims, sign),),
         axis=NZ,
-        members=("nose cover", f"nose flange, {name}"),
+        members=(PieceId(Role.NOSE_COVER), PieceId(Role.NOSE_FLANGE, (side,))),
         grip=dims.shell + dims.stock.angle.thickness_mm,
         hole=dims.bolting.hole,
     )

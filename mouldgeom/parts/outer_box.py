@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 
 from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.identity import FRONT_PANEL, PANELS, PieceId, Role, RowId, RowRole, Side
 from mouldgeom.parts.axes import ENDS, NX, NY, NZ, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import square_bars
 from mouldgeom.shapes import (
@@ -17,6 +18,8 @@ from mouldgeom.shapes import (
     Placement,
     Plate,
     SectionKind,
+    Stand,
+    Vec,
 )
 from mouldgeom.units import Mm
 
@@ -37,26 +40,30 @@ def _panels(dims: Dimensions) -> list[Plate]:
     side = Outline.rectangle(-dims.depth / 2, 0, dims.depth / 2, height)
     x, y = dims.width / 2, dims.depth / 2
 
-    def plate(name: str, outline: Outline, at: Placement, openings: tuple[Outline, ...] = ()) -> Plate:
+    def plate(place: Side, outline: Outline, at: Placement, openings: tuple[Outline, ...] = ()) -> Plate:
         sheet = dims.stock.shell
         return Plate(
-            name,
             Group.OUTER_BOX,
+            (Stand(panel(place), PANELS[place], at),),
             sheet.designation,
             sheet.thickness_mm,
             outline,
-            (at,),
             ConcreteFace.OUTLINE,
             (),
             openings,
         )
 
     return [
-        plate("front panel", face, Placement((0, -y, 0), NX, Z), (opening,)),
-        plate("back panel", face, Placement((0, y, 0), X, Z)),
-        plate("side panel, left", side, Placement((x, 0, 0), NY, Z)),
-        plate("side panel, right", side, Placement((-x, 0, 0), Y, Z)),
+        plate(Side.FRONT, face, Placement((0, -y, 0), NX, Z), (opening,)),
+        plate(Side.BACK, face, Placement((0, y, 0), X, Z)),
+        plate(Side.LEFT, side, Placement((x, 0, 0), NY, Z)),
+        plate(Side.RIGHT, side, Placement((-x, 0, 0), Y, Z)),
     ]
+
+
+def panel(side: Side) -> PieceId:
+    """The panel of a side."""
+    return PieceId(Role.PANEL, (side,))
 
 
 def _gussets(dims: Dimensions) -> list[Plate]:
@@ -67,26 +74,26 @@ def _gussets(dims: Dimensions) -> list[Plate]:
     corner = dims.width / 2 + dims.shell + angle.thickness_mm
     out = []
     for side, sign in SIDES:
-        for place, where in (("front", -1.0), ("back", 1.0)):
+        for end, where in ENDS:
             y = where * bridge.gusset_y - sign * sheet.thickness_mm / 2
             at = Placement((sign * corner, y, angle.thickness_mm), (sign, 0, 0), Z)
             out.append(
                 Plate(
-                    f"landing gusset, {side} {place}",
                     Group.OUTER_BOX,
+                    (Stand(PieceId(Role.GUSSET, (side, end)), PANELS[side], at),),
                     sheet.designation,
                     sheet.thickness_mm,
                     outline,
-                    (at,),
                     ConcreteFace.NONE,
                 )
             )
     return out
 
 
-def _bar(dims: Dimensions, name: str, kind: SectionKind, length: Mm, at: Placement) -> Bar:
+def _bar(dims: Dimensions, piece: PieceId, side: Side, kind: SectionKind, length: Mm, at: Placement) -> Bar:
+    """A bar on the panel of a side."""
     section = dims.stock.angle.designation if kind is SectionKind.ANGLE else dims.stock.rod.designation
-    return Bar(name, Group.OUTER_BOX, kind, section, length, (at,))
+    return Bar(Group.OUTER_BOX, (Stand(piece, PANELS[side], at),), kind, section, length)
 
 
 def _corner_flanges(dims: Dimensions) -> list[Bar]:
@@ -97,9 +104,8 @@ def _corner_flanges(dims: Dimensions) -> list[Bar]:
             heel = (sx * (dims.width / 2 + dims.shell), sy * dims.depth / 2, 0.0)
             along_x, along_y = (sx, 0.0, 0.0), (0.0, -sy, 0.0)
             x, y = (along_x, along_y) if sx * -sy > 0 else (along_y, along_x)
-            out.append(
-                _bar(dims, f"corner flange, {end} {side}", SectionKind.ANGLE, dims.height, Placement(heel, x, y))
-            )
+            piece = PieceId(Role.CORNER_FLANGE, (end, side))
+            out.append(_bar(dims, piece, side, SectionKind.ANGLE, dims.height, Placement(heel, x, y)))
     return out
 
 
@@ -108,11 +114,11 @@ def _base_flanges(dims: Dimensions) -> list[Bar]:
     for end, sign in ENDS:
         half = dims.front_half
         at = Placement((-sign * half, sign * (dims.depth / 2 + dims.shell), 0), (0, sign, 0), Z)
-        out.append(_bar(dims, f"front base flange, {end}", SectionKind.ANGLE, 2 * half, at))
+        out.append(_bar(dims, PieceId(Role.BASE_FLANGE, (end,)), end, SectionKind.ANGLE, 2 * half, at))
     half = side_flange_half(dims)
     for side, sign in SIDES:
         at = Placement((sign * (dims.width / 2 + dims.shell), sign * half, 0), (sign, 0, 0), Z)
-        out.append(_bar(dims, f"side base flange, {side}", SectionKind.ANGLE, 2 * half, at))
+        out.append(_bar(dims, PieceId(Role.BASE_FLANGE, (side,)), side, SectionKind.ANGLE, 2 * half, at))
     return out
 
 
@@ -133,15 +139,17 @@ def _stiffeners(dims: Dimensions) -> list[Bar]:
     front, side = _front_stiffener_half(dims), side_flange_half(dims)
     for number, z in enumerate(dims.stiffener_z, 1):
         for end, sign in ENDS:
-            if end == "front" and z not in dims.front_stiffener_z:
+            if end is Side.FRONT and z not in dims.front_stiffener_z:
                 continue
             y = sign * (dims.depth / 2 + dims.shell + tube / 2)
             at = Placement((-front, y, z), Y, Z)
-            out += square_bars(dims, f"front stiffener, {end} {number}", Group.OUTER_BOX, 2 * front, at)
+            piece = PieceId(Role.STIFFENER, (end,), number)
+            out += square_bars(dims, piece, PANELS[end], Group.OUTER_BOX, 2 * front, at)
         for name, sign in SIDES:
             x = sign * (dims.width / 2 + dims.shell + tube / 2)
             at = Placement((x, -side, z), Z, X)
-            out += square_bars(dims, f"side stiffener, {name} {number}", Group.OUTER_BOX, 2 * side, at)
+            piece = PieceId(Role.STIFFENER, (name,), number)
+            out += square_bars(dims, piece, PANELS[name], Group.OUTER_BOX, 2 * side, at)
     return out
 
 
@@ -154,7 +162,8 @@ def _nose_posts(dims: Dimensions) -> list[Bar]:
     out: list[Bar] = []
     for name, sign in SIDES:
         at = Placement((sign * posts.x, y, posts.low), X, Y)
-        out += square_bars(dims, f"nose post, front {name}", Group.OUTER_BOX, posts.high - posts.low, at)
+        piece = PieceId(Role.NOSE_POST, (Side.FRONT, name))
+        out += square_bars(dims, piece, FRONT_PANEL, Group.OUTER_BOX, posts.high - posts.low, at)
     return out
 
 
@@ -167,13 +176,13 @@ def _handles(dims: Dimensions) -> list[Bar]:
     off = dims.shell + tube + rod / 2
     kind = SectionKind.THREADED_ROD if dims.handle_is_bolt else SectionKind.ROD
     out = []
-    for where, part in (("1", -0.5), ("2", 0.5)):
+    for number, part in ((1, -0.5), (2, 0.5)):
         for end, sign in ENDS:
             at = Placement((part * _front_stiffener_half(dims), sign * (dims.depth / 2 + off), start), X, Y)
-            out.append(_bar(dims, f"handle, {end} {where}", kind, length, at))
+            out.append(_bar(dims, PieceId(Role.HANDLE, (end,), number), end, kind, length, at))
         for side, sign in SIDES:
             at = Placement((sign * (dims.width / 2 + off), part * side_flange_half(dims), start), X, Y)
-            out.append(_bar(dims, f"handle, {side} {where}", kind, length, at))
+            out.append(_bar(dims, PieceId(Role.HANDLE, (side,), number), side, kind, length, at))
     return out
 
 
@@ -185,11 +194,11 @@ def _corner_rows(dims: Dimensions) -> list[BoltRow]:
             y = sy * (dims.depth / 2 + dims.shell)
             out.append(
                 BoltRow(
-                    name=f"corner bolts, {end} {side}",
+                    id=RowId(RowRole.CORNER, (end, side)),
                     bolt=dims.stock.bolt.designation,
                     points=tuple((x, y, z) for z in bolts.corner_z),
                     axis=(0.0, -sy, 0.0),
-                    members=(f"{end} panel", f"corner flange, {end} {side}"),
+                    members=(panel(end), PieceId(Role.CORNER_FLANGE, (end, side))),
                     grip=dims.shell + dims.stock.angle.thickness_mm,
                     hole=bolts.hole,
                 )
@@ -199,16 +208,20 @@ def _corner_rows(dims: Dimensions) -> list[BoltRow]:
 
 def _base_rows(dims: Dimensions) -> list[BoltRow]:
     bolts, top = dims.bolting, dims.stock.angle.thickness_mm
-    grip = top + dims.base
     out = []
     for end, sign in ENDS:
         y = sign * (dims.depth / 2 + dims.shell + bolts.gauge)
         points = tuple((x, y, top) for x in bolts.front_x)
-        members = (f"front base flange, {end}", "base plate")
-        out.append(BoltRow(f"base bolts, {end}", dims.stock.bolt.designation, points, NZ, members, grip, bolts.hole))
+        out.append(_base_row(dims, end, points))
     for side, sign in SIDES:
         x = sign * (dims.width / 2 + dims.shell + bolts.gauge)
         points = tuple((x, y, top) for y in bolts.side_y)
-        members = (f"side base flange, {side}", "base plate")
-        out.append(BoltRow(f"base bolts, {side}", dims.stock.bolt.designation, points, NZ, members, grip, bolts.hole))
+        out.append(_base_row(dims, side, points))
     return out
+
+
+def _base_row(dims: Dimensions, side: Side, points: tuple[Vec, ...]) -> BoltRow:
+    members = (PieceId(Role.BASE_FLANGE, (side,)), PieceId(Role.BASE_PLATE))
+    grip = dims.stock.angle.thickness_mm + dims.base
+    row = RowId(RowRole.BASE, (side,))
+    return BoltRow(row, dims.stock.bolt.designation, points, NZ, members, grip, dims.bolting.hole)

@@ -37,5 +37,5 @@ def stock_mass(item: StockSheet | StockBar, density: KgPerM3) -> Kg:
     """Mass of one sheet, offcut or bar."""
     if isinstance(item, StockSheet):
         return item.area * item.thickness * density * 1e-9
-    bar = Bar("stock", Group.OUTER_BOX, item.kind, item.section, item.length, ())
+    bar = Bar(Group.OUTER_BOX, (), item.kind, item.section, item.length)
     return bar_mass_per_metre(bar, density * 1e-9) * item.length / 1000

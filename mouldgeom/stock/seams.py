@@ -86,12 +86,13 @@ def _pairs(pieces: Mapping[str, Piece], tube: tables.SquareTube) -> list[tuple[P
     if not tube.designation.startswith(PAIR):
         return []
     half, out = tube.side_mm / 2, []
-    for name, piece in pieces.items():
-        other = pieces.get(f"{name[:-1]}b") if name.endswith(" a") else None
+    by_id = {piece.id: piece for piece in pieces.values()}
+    for piece in pieces.values():
+        other = by_id.get(replace(piece.id, half="b")) if piece.id.half == "a" else None
         if other is not None and isinstance(piece.part, Bar):
             bar = replace(piece.part, kind=SectionKind.SQUARE_TUBE, section=tube.designation, holes=())
             at = piece.placement.of(Placement((half, half, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
-            out.append((Piece(piece.mark, name[:-2], bar, at), other))
+            out.append((Piece(piece.mark, piece.id.whole, piece.unit, bar, at), other))
     return out
 
 
@@ -419,8 +420,8 @@ def _nose(site: _Site) -> list[Seam]:
         out.append(site.seam("nose front to side", "nose front", name, slope, SeamKind.EDGE, through=True))
     foot = [((-nose.root_half, nose.root_y, nose.low_z), (nose.root_half, nose.root_y, nose.low_z))]
     out.append(site.seam("nose front to front panel", "nose front", "front panel", foot, SeamKind.FILLET, through=True))
-    for side, piece in site.named("nose flange"):
-        panel = site.pieces[f"nose side, {side}"]
+    for where, piece in site.named("nose flange"):
+        panel = site.pieces[f"nose side, {where}"]
         toe, heel = _angle_lines(piece, "y")
         for name, line, kind in (("toe", toe, SeamKind.FILLET), ("heel", heel, SeamKind.EDGE)):
             lines = _on(line, panel)

@@ -9,9 +9,9 @@ from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.identity import GEAR, PieceId, Role, Side
 from mouldgeom.mechanics import beams
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.shapes import Group
 from mouldgeom.stock.welds import Seam
 from mouldgeom.strength.pull import LOAD_FACTOR, mass_of
 from mouldgeom.strength.seats import seams_named, weld_resistance
@@ -35,7 +35,7 @@ def drawn_moment(mould: Mould) -> tuple[Mm, Mpa, NewtonMm]:
     sticks = LOAD_FACTOR * max(given.adhesion_least, given.adhesion_greatest) * 1e-3
     plate = dims.base * dims.stock.steel.density_kg_m3 * 1e-9 * GRAVITY
     overhang = max(dims.base_half_x - dims.core_half_x(0), dims.base_half_y - dims.core_half_y(0))
-    hung = mass_of(mould, lambda _, name: name.startswith("runner, front"))
+    hung = mass_of(mould, lambda stand: stand.id.whole == PieceId(Role.RUNNER, (Side.FRONT,)))
     runner = hung * GRAVITY / (2 * dims.core_half_x(0))
     arm = max(0.0, dims.runner_y - dims.core_half_y(0))
     return overhang, sticks, (sticks + plate) * overhang**2 / 2 + runner * arm
@@ -45,7 +45,7 @@ def filled_weight(mould: Mould) -> Newton:
     """Weight of the mould when it is filled, bridge and jack screw put aside."""
     dims = mould.dims
     volume = body_volume(dims.spec, dims.levels, dims.cavity, dims.nose, dims.tube, dims.shell)
-    steel = mass_of(mould, lambda part, name: part.group is not Group.EXTRACTION and not name.startswith("jack"))
+    steel = mass_of(mould, lambda stand: not stand.unit.within(GEAR) and stand.id.role is not Role.ANCHOR_NUT)
     return volume * 1e-6 * dims.spec.concrete.unit_weight_fresh + steel * GRAVITY
 
 

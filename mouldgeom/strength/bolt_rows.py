@@ -8,7 +8,7 @@ from typing import Final
 from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.flanges import LOAD_FACTOR, REACTION, BoltUse, Gap, Load, Row
-from mouldgeom.parts.axes import ENDS
+from mouldgeom.identity import RowId, RowRole, Side
 from mouldgeom.strength.steps import Step
 from mouldgeom.units import Mm, Ratio, plain
 
@@ -39,7 +39,7 @@ class BoltPart:
 class RowUse:
     """One bolt row: every bolt, and between which two the joint opens most."""
 
-    name: str
+    id: RowId
     row: Row
     bolts: tuple[BoltPart, ...]
     between: tuple[Mm, Mm]
@@ -54,29 +54,31 @@ class RowUse:
     @property
     def along(self) -> str:
         """The coordinate along the row."""
-        return "z" if self.name.startswith("corner") else "x" if self.name.split(", ")[1] in dict(ENDS) else "y"
+        if self.id.role is RowRole.CORNER:
+            return "z"
+        return "y" if self.id.place[0].crosswise else "x"
 
     def where(self, bolt: BoltPart) -> str:
         """Row and place of a bolt in words."""
-        return f"{self.name}, at {self.along} = {bolt.at:.0f} mm"
+        return f"{self.id.name}, at {self.along} = {bolt.at:.0f} mm"
 
 
 def rows_of(mould: Mould) -> tuple[RowUse, ...]:
     """Every bolt row of the outer box, as the mould has it."""
     box, out = mould.dims.flanges, []
     for made in mould.rows:
-        kind, _, where = made.name.partition(", ")
-        if kind == "corner bolts":
-            row, axis = box.corner(where.startswith("front")), 2
-        elif kind == "base bolts":
-            row, axis = box.base(where), 0 if where in dict(ENDS) else 1
+        side = made.id.place[0]
+        if made.id.role is RowRole.CORNER:
+            row, axis = box.corner(side is Side.FRONT), 2
+        elif made.id.role is RowRole.BASE:
+            row, axis = box.base(side), 1 if side.crosswise else 0
         else:
             continue
         places = sorted(point[axis] for point in made.points)
         bolts = tuple(BoltPart(at, *part) for at, part in zip(places, row.uses(places), strict=True))
         widest = max(row.gaps(places), key=lambda part: part[3].total, default=None)
         low, high, load, gap = widest or (places[0], places[0], bolts[0].load, Gap(0.0, 0.0, 0.0, 0.0))
-        out.append(RowUse(made.name, row, bolts, (low, high), load, gap))
+        out.append(RowUse(made.id, row, bolts, (low, high), load, gap))
     return tuple(out)
 
 
@@ -322,7 +324,7 @@ def gap_steps(row: RowUse) -> list[Step]:
     spread = gap.sheet / pulled if pulled else 0.0
     return [
         Step(
-            f"{row.name}, between {row.along} = {low:.0f} and {high:.0f} mm (widest gap): lift of the sheet between "
+            f"{row.id.name}, between {row.along} = {low:.0f} and {high:.0f} mm (widest gap): lift of the sheet between "
             "the bolts",
             "V p^3 C/D, or the force of a stiffener that ends there",
             f"V {load.pull:.2f} N/mm, p {pitch}, D {joint.rigidity / 1000:.0f} N m; C {spread:.4f}, a stiffener that "

@@ -122,7 +122,7 @@ def _bolt_requirements(rows: Sequence[RowUse]) -> list[Requirement]:
 def _gap_and_cover(mould: Mould, widest: RowUse, cover: Cover) -> list[Requirement]:
     leak = mould.dims.spec.shop.allowed_leak
     low, high = widest.between
-    gap, where = widest.gap.total, f"{widest.name}, between {widest.along} = {low:.0f} and {high:.0f} mm"
+    gap, where = widest.gap.total, f"{widest.id.name}, between {widest.along} = {low:.0f} and {high:.0f} mm"
     if cover.lift > gap:
         gap, where = cover.lift, "nose cover, at the panel"
     use, what = cover.greatest
@@ -232,10 +232,10 @@ def _row_table(rows: Sequence[RowUse]) -> Table:
 def _cells(row: RowUse) -> tuple[str | Quantity, ...]:
     bolt, use = row.worst, row.worst.use
     ratios = (use.tension_use, use.interaction, use.bearing, use.punching, use.flange, use.sheet)
-    return (row.name, bolt.at, use.pull, use.prying, use.shear, *ratios)
+    return (row.id.name, bolt.at, use.pull, use.prying, use.shear, *ratios)
 
 
 def _gap_table(rows: Sequence[RowUse]) -> Table:
-    body = tuple((r.name, *r.between, r.gap.sheet, r.gap.twist, r.gap.tilt, r.gap.leg, r.gap.total) for r in rows)
+    body = tuple((r.id.name, *r.between, r.gap.sheet, r.gap.twist, r.gap.tilt, r.gap.leg, r.gap.total) for r in rows)
     head = ("row", "from, mm", "to, mm", "sheet, mm", "twist, mm", "tilt, mm", "leg, mm", "gap, mm")
     return Table("The widest gap of each row", head, body)

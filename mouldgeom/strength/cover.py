@@ -7,6 +7,7 @@ from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.flanges import LOAD_FACTOR, BoltUse, Load
+from mouldgeom.identity import Role, RowRole
 from mouldgeom.shapes import Plate
 from mouldgeom.units import Mm, Mm2, Mm3, Mpa, Newton, NewtonMm, Ratio
 
@@ -72,18 +73,18 @@ def cover_of(mould: Mould) -> Cover:
     pressure = dims.pressure_at(nose.cover_z)
     uplift = pressure * area
     centre = reach / 3 * (nose.root_half + 2 * nose.tip_half) / (nose.root_half + nose.tip_half)
-    points = [point for row in mould.rows if row.name.startswith("cover bolt") for point in row.points]
+    points = [point for row in mould.rows if row.id.role is RowRole.COVER for point in row.points]
     span = max(x for x, _, _ in points) - min(x for x, _, _ in points)
     bolt = nose.root_y - points[0][1]
     if centre < bolt:
         levered = uplift * (reach - centre) / max(reach - bolt, _NEAR) if bolt < reach else uplift
     else:
         levered = uplift * centre / max(bolt, _NEAR)
-    plate = mould.piece("nose cover").part
+    plate = mould.piece(Role.NOSE_COVER).part
     assert isinstance(plate, Plate)
     _, y0, _, y1 = plate.outline.bounds
     deep = y1 - y0 - max(hole.diameter for hole in plate.holes)
-    flange = next(bar.length for bar in mould.bars if bar.name.startswith("nose flange"))
+    flange = next(bar.length for bar in mould.bars if bar.stands[0].id.role is Role.NOSE_FLANGE)
     wide = nose.root_half + nose.tip_half
     moment = LOAD_FACTOR * levered / 8 * (2 * span - wide)
     modulus = deep * dims.shell**2 / 6

@@ -11,6 +11,7 @@ from typing import Final
 from mouldgeom.assembly import Mould
 from mouldgeom.bolting import Box
 from mouldgeom.flanges import LOAD_FACTOR, Load
+from mouldgeom.identity import Side
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.welds import Seam
@@ -57,7 +58,7 @@ def _load(box: Box, seam: Seam, cover: Cover) -> Load:
     kind, _, where = name.partition(", ")
     if kind == "nose flange":
         return Load(cover.levered / 2 / seam.length, 0.0, 0.0)
-    row = box.corner(where.startswith("front")) if kind == "corner flange" else box.base(where)
+    row = box.corner(where.startswith("front")) if kind == "corner flange" else box.base(Side(where))
     edges = (0.0, *row.pressed.lines, box.height) if kind == "corner flange" else (row.low, row.high)
     loads = [row.pressed.load(low, high) for low, high in itertools.pairwise(edges)]
     return Load(max(load.pull for load in loads), max(load.shear for load in loads), max(load.moment for load in loads))

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.identity import BOLTS, BRIDGE, COVER, FOOT, PANELS, SCREW, Unit
 from mouldgeom.mechanics import lifting
 from mouldgeom.mechanics.lifting import Lift, Verdict
-from mouldgeom.strength.masses import PANELS, Load, Lump, Masses, masses
+from mouldgeom.strength.masses import Lump, Masses, masses
 from mouldgeom.strength.steps import Chapter, Requirement, Step, Table
 from mouldgeom.strength.turning import (
     LOAD_FACTOR,
@@ -83,27 +84,27 @@ def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, 
     return Lifted(name, lump, worse, there, single, limit, verdict)
 
 
-def lifts(mould: Mould, found: Masses) -> dict[Load, Lifted]:
+def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
     """Judge every load that is carried: panels by their handles, the core and its base plate at the plate's edges."""
     dims, up = mould.dims, ground(mould)
-    out: dict[Load, Lifted] = {}
-    hand = {p.name.split()[1]: p.placement.origin[2] + bar.length / 2 for p, bar in handles(mould)}
-    for load, word, axis in zip(PANELS, ("front", "back", "left", "right"), (1, 1, 0, 0), strict=True):
-        item, at = found.carried[load], hand[word]
+    out: dict[Unit, Lifted] = {}
+    hand = {p.unit: p.placement.origin[2] + bar.length / 2 for p, bar in handles(mould)}
+    for side, load in PANELS.items():
+        item, at = found.carried[load], hand[load]
         heights = (at, at + up, dims.height - at)
-        ends = [lift_of(item.size[axis], height, up) for height in heights]
-        out[load] = judge(load, item.lump, ends, mould, hold=2)
-    core = found.carried[Load.CORE]
+        ends = [lift_of(item.size[0 if side.crosswise else 1], height, up) for height in heights]
+        out[load] = judge(load.name, item.lump, ends, mould, hold=2)
+    core = found.carried[FOOT]
     rise = dims.end_z + CLEAR_LIFT
     ends = [lift_of(0.0, dims.height + off, rise) for off in (0.0, rise)]
-    out[Load.CORE] = judge(Load.CORE, core.lump, ends, mould, hold=4, least=2)
-    bridge, stand = found.carried[Load.BRIDGE], dims.bridge.leg_length + dims.base
+    out[FOOT] = judge(FOOT.name, core.lump, ends, mould, hold=4, least=2)
+    bridge, stand = found.carried[BRIDGE], dims.bridge.leg_length + dims.base
     ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
-    out[Load.BRIDGE] = judge(Load.BRIDGE, bridge.lump, ends, mould, hold=2)
-    for load in (Load.COVER, Load.SCREW, Load.BOLTS):
+    out[BRIDGE] = judge(BRIDGE.name, bridge.lump, ends, mould, hold=2)
+    for load in (COVER, SCREW, BOLTS):
         item = found.carried[load]
         out[load] = judge(
-            load, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1
+            load.name, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1
         )
     return out
 
@@ -126,8 +127,8 @@ class _Book:
         self.turning = turning(mould, self.masses.filled)
         raised = next(stage.force for stage in self.turning.stages if stage.name.startswith("raised"))
         self.bolts = base_bolts(mould, self.masses, raised)
-        self.panel = max((self.lifts[load] for load in PANELS), key=lambda item: item.lump.mass / item.limit)
-        self.handle = handle(mould, max(self.lifts[load].lump.mass for load in PANELS))
+        self.panel = max((self.lifts[load] for load in PANELS.values()), key=lambda item: item.lump.mass / item.limit)
+        self.handle = handle(mould, max(self.lifts[load].lump.mass for load in PANELS.values()))
         self.moulds = [
             *mould_edges(mould, "filled mould", self.masses.filled),
             *mould_edges(mould, "empty mould", self.masses.empty),
@@ -155,8 +156,8 @@ class _Book:
         worst_bolt = max(self.bolts, key=lambda case: case.use)
         made = [
             self._carry("10.1", "heaviest panel against what may be lifted", self.panel),
-            self._carry("10.2", "core with base plate, drawn and lifted off", self.lifts[Load.CORE]),
-            self._carry("10.3", "bridge", self.lifts[Load.BRIDGE]),
+            self._carry("10.2", "core with base plate, drawn and lifted off", self.lifts[FOOT]),
+            self._carry("10.3", "bridge", self.lifts[BRIDGE]),
         ]
         if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
             where = f"{stage.name}: {stage.how}, {_people(self.turning.people)}"
@@ -252,7 +253,7 @@ class _Book:
                 f"lifting index of the {panel.name}, {panel.verdict.words}", "LI = m / (n RWL 2/(n + 1))",
                 f"{panel.lump.mass:.1f} kg / {panel.verdict.limit:.1f} kg", panel.verdict.index, "-", _LIFTING,
             ),
-            self._limit_step(self.lifts[Load.CORE]),
+            self._limit_step(self.lifts[FOOT]),
             Step(
                 "filled mould", "m = steel + concrete",
                 f"{self.masses.empty.mass:.1f} kg + {self.masses.fresh.mass:.1f} kg", self.masses.filled.mass, "kg",
@@ -323,7 +324,7 @@ class _Book:
     def _loads(self) -> Table:
         rows: list[tuple[str | Kg, ...]] = []
         for load, item in self.lifts.items():
-            rows.append((load.value, *_numbers(item.lump), item.verdict.words, round(item.verdict.limit, 1)))
+            rows.append((load.name, *_numbers(item.lump), item.verdict.words, round(item.verdict.limit, 1)))
         whole = (
             ("mould, empty", self.masses.empty),
             ("mould, filled", self.masses.filled),

@@ -11,19 +11,18 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 from mouldgeom import tables
 from mouldgeom.assembly import Mould, Piece, bar_diameter, bar_wall
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY, WATER_DENSITY, body_volume
+from mouldgeom.identity import BOLTS, BRIDGE, COVER, FOOT, GEAR, PANELS, SCREW, Unit
 from mouldgeom.sections import angle_section
 from mouldgeom.shapes import (
     Bar,
     BarHole,
     Fastener,
     FastenerKind,
-    Group,
     Outline,
     Plate,
     Point,
@@ -154,48 +153,20 @@ def _box(part: Plate | Bar) -> tuple[Vec, Vec]:
 # ---------------------------------------------------------------- what is carried
 
 
-class Load(StrEnum):
-    """What is lifted in one go: the pieces that are welded together, with what stays on them."""
-
-    FRONT = "front panel"
-    BACK = "back panel"
-    LEFT = "side panel, left"
-    RIGHT = "side panel, right"
-    COVER = "nose cover"
-    CORE = "core with base plate and runners"
-    BRIDGE = "bridge"
-    SCREW = "jack screw with its nuts"
-    BOLTS = "bolts of the box"
+LOADS = (*PANELS.values(), COVER, FOOT, BRIDGE, SCREW, BOLTS)
+"""What is lifted in one go: the pieces that are welded together, with what stays on them."""
 
 
-PANELS = (Load.FRONT, Load.BACK, Load.LEFT, Load.RIGHT)
-_SIDES = {"front": Load.FRONT, "back": Load.BACK, "left": Load.LEFT, "right": Load.RIGHT}
-
-
-def load_of(piece: Piece) -> Load:
+def load_of(piece: Piece) -> Unit:
     """With what a piece is carried."""
-    head, _, tail = piece.name.partition(", ")
-    if isinstance(piece.part, Fastener):
-        if head == "jack nut" and tail == "anchor":
-            return Load.CORE
-        return Load.SCREW if head.startswith("jack") else Load.BOLTS
-    group = piece.part.group
-    if group in (Group.CORE, Group.BASE):
-        return Load.CORE
-    if group is Group.EXTRACTION:
-        return Load.SCREW if head == "jack screw" else Load.BRIDGE
-    if group is Group.NOSE:
-        return Load.COVER if head == "nose cover" else Load.FRONT
-    if head == "corner flange":
-        return _SIDES[tail.split()[1]]
-    return _SIDES[(tail or head).split()[0]]
+    return next(unit for unit in piece.unit.line if unit in LOADS)
 
 
 @dataclass(frozen=True, slots=True)
 class Carried:
     """A load with its mass, centre of gravity, size over everything (bolts apart) and number of pieces."""
 
-    load: Load
+    load: Unit
     lump: Lump
     low: Vec
     high: Vec
@@ -207,12 +178,12 @@ class Carried:
         return (self.high[0] - self.low[0], self.high[1] - self.low[1], self.high[2] - self.low[2])
 
 
-def carried(mould: Mould) -> dict[Load, Carried]:
+def carried(mould: Mould) -> dict[Unit, Carried]:
     """Every load of a mould."""
     pieces = list(mould.pieces())
-    out: dict[Load, Carried] = {}
-    for load in Load:
-        own = [piece for piece in pieces if load_of(piece) is load]
+    out: dict[Unit, Carried] = {}
+    for load in LOADS:
+        own = [piece for piece in pieces if piece.unit.within(load)]
         corners = [corner for piece in own for corner in _corners(piece)]
         low, high = _bounds(corners)
         out[load] = Carried(load, combined(piece_lump(mould, piece) for piece in own), low, high, len(own))
@@ -347,7 +318,7 @@ class Masses:
     level, ``filter_resting`` up to the rest level.
     """
 
-    carried: dict[Load, Carried]
+    carried: dict[Unit, Carried]
     fresh: Lump
     empty: Lump
     filled: Lump
@@ -360,7 +331,7 @@ def masses(mould: Mould) -> Masses:
     """Work out every mass of a mould."""
     dims, spec = mould.dims, mould.dims.spec
     loads = carried(mould)
-    empty = combined(item.lump for load, item in loads.items() if load not in (Load.BRIDGE, Load.SCREW))
+    empty = combined(item.lump for load, item in loads.items() if not load.within(GEAR))
     fresh = body_lump(dims, spec.concrete.unit_weight_fresh * 1000 / GRAVITY)
     body, levels = body_lump(dims, spec.concrete.density), dims.levels
     bed = _filling(dims, levels.floor, levels.sand_top, bed_density(spec.sand.porosity))

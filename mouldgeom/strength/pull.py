@@ -15,8 +15,9 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.identity import FOOT, SCREW, Role
 from mouldgeom.mechanics import screw
-from mouldgeom.shapes import Group, Part
+from mouldgeom.shapes import Stand
 from mouldgeom.strength.steps import Quantity, Table
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio, plain
 
@@ -100,17 +101,15 @@ def grip_force(dims: Dimensions) -> Newton:
     return strips + _over_walls(dims, dims.ledge_z, dims.end_z, 0, dims.pressure_at)
 
 
-def mass_of(mould: Mould, wanted: Callable[[Part, str], bool]) -> Kg:
-    """Mass of the pieces that are wanted, by part and name; each part is weighed once."""
-    counts = ((part, sum(wanted(part, name) for name in mould.names[part.mark])) for part in mould.parts)
+def mass_of(mould: Mould, wanted: Callable[[Stand], bool]) -> Kg:
+    """Mass of the pieces that are wanted; each part is weighed once."""
+    counts = ((part, sum(map(wanted, part.stands))) for part in mould.parts)
     return sum(mould.mass(part) * count for part, count in counts if count)
 
 
 def lifted_mass(mould: Mould) -> Kg:
     """Mass of what hangs on the screw: core, base plate with its runners, and the screw with its three nuts."""
-    return mass_of(
-        mould, lambda part, name: part.group in (Group.CORE, Group.BASE) or name.startswith(("jack screw", "jack nut"))
-    )
+    return mass_of(mould, lambda stand: stand.unit.within(FOOT, SCREW) and stand.id.role is not Role.JACK_WASHER)
 
 
 def body_weight(mould: Mould) -> Newton:

@@ -12,12 +12,13 @@ from typing import Final
 
 from mouldgeom import rules, tables
 from mouldgeom.assembly import Mould, Piece, bar_diameter
+from mouldgeom.identity import FOOT, Role, RowRole
 from mouldgeom.mechanics import beams, lifting
 from mouldgeom.mechanics.lifting import Lift
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.shapes import Bar, Group, Point, SectionKind, Vec
+from mouldgeom.shapes import Bar, Point, SectionKind, Vec
 from mouldgeom.stock.seams import seams
-from mouldgeom.strength.masses import Load, Lump, Masses, upright
+from mouldgeom.strength.masses import Lump, Masses, upright
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio
 
 PUSH: Final[Newton] = 250.0
@@ -32,8 +33,8 @@ FLARE_THROAT: Final[Ratio] = 5 / 16
 
 def handles(mould: Mould) -> list[tuple[Piece, Bar]]:
     """Every handle of the box, the piece and its bar."""
-    found = ((p, p.part) for p in mould.pieces() if p.name.startswith("handle, "))
-    return [(piece, part) for piece, part in found if isinstance(part, Bar) and part.group is Group.OUTER_BOX]
+    found = ((p, p.part) for p in mould.pieces() if p.id.role is Role.HANDLE)
+    return [(piece, part) for piece, part in found if isinstance(part, Bar)]
 
 
 def ground(mould: Mould) -> Mm:
@@ -206,11 +207,11 @@ def base_bolts(mould: Mould, found: Masses, raised: Newton) -> tuple[BoltCase, .
     Source: EN 1993-1-8:2005 Table 3.4; factor 1.5 (common practice, no source).
     """
     dims, steel = mould.dims, tables.steel(mould.dims.spec.steel.bolt_class)
-    points = [p for row in mould.rows if row.name.startswith("base bolts") for p in row.points]
+    points = [p for row in mould.rows if row.id.role is RowRole.BASE for p in row.points]
     area = dims.stock.bolt.stress_area_mm2
     shear_limit = rules.bolt_shear_resistance(steel.ultimate_mpa, area, rules.shear_factor(dims.spec.steel.bolt_class))
     tension_limit = rules.bolt_tension_resistance(steel.ultimate_mpa, area)
-    core = found.carried[Load.CORE].lump
+    core = found.carried[FOOT].lump
     weight = LOAD_FACTOR * core.mass * GRAVITY
 
     def case(name: str, shear: Newton, tension: Newton) -> BoltCase:

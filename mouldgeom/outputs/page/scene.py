@@ -9,9 +9,10 @@ from typing import Final
 import numpy as np
 
 from mouldgeom.checks.case import Case
+from mouldgeom.identity import GEAR
 from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR
 from mouldgeom.outputs.mesh import Mesh, body_mesh, part_mesh
-from mouldgeom.outputs.page.explode import STILL, is_gear, moves
+from mouldgeom.outputs.page.explode import STILL, moves
 from mouldgeom.outputs.page.glb import PLACE_BITS, GlbMesh, GlbNode, coarse, glb_bytes, glb_mesh
 from mouldgeom.outputs.page.wall_colours import scale_of, subdivide, valued_faces, wall_values
 from mouldgeom.shapes import Placement, Vec
@@ -55,9 +56,9 @@ def page_scene(solids: SolidMould) -> Scene:
     away = moves(mould)
     nodes = []
     for piece in mould.pieces():
-        pull, spread = away[piece.name]
+        pull, spread = away[piece.id]
         extras = {
-            "role": "gear" if is_gear(piece) else "mould",
+            "role": "gear" if piece.unit.within(GEAR) else "mould",
             "mark": piece.mark,
             "group": str(piece.part.group),
             "pull": _whole(pull),

@@ -6,8 +6,8 @@ import base64
 from typing import Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.identity import GEAR
 from mouldgeom.outputs.colours import GROUP_COLOURS, TUBE_COLOUR
-from mouldgeom.outputs.page.explode import is_gear
 from mouldgeom.outputs.page.html import said, tag
 from mouldgeom.outputs.page.scene import TUBE, Scene
 from mouldgeom.outputs.picture import Camera, PictureKind, Pixels, SceneItem, mould_picture, png_bytes, render
@@ -35,6 +35,6 @@ def _figure(picture: Pixels, text: str) -> str:
 
 def _closed(mould: Mould, scene: Scene) -> Pixels:
     """The mould ready for casting, by the meshes of the page: at this size nobody sees their chords."""
-    fitted = [piece for piece in mould.pieces() if not is_gear(piece)]
+    fitted = [piece for piece in mould.pieces() if not piece.unit.within(GEAR)]
     items = [SceneItem(scene.meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
     return render([*items, SceneItem(scene.meshes[TUBE], TUBE_COLOUR)], Camera(35.0, 28.0), WIDTH, HEIGHT)

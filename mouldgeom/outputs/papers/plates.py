@@ -112,7 +112,7 @@ def heading(
     names = lettering.wrapped(part_name(words, part.name), room - left, NORMAL)
     out += [Text(t, left, -LARGE - i * PITCH * NORMAL, NORMAL) for i, t in enumerate(names)]
     y = -LARGE - PITCH * NORMAL * (len(names) - 1) - 2.4
-    pieces = mould.names[part.mark]
+    pieces = [stand.id.name for stand in part.stands]
     made, y = paragraph(words("{count} off", count=part.quantity) + f" · {scale_text(scale)}", 0, y, room, NORMAL)
     out += made
     if len(pieces) > 1 and "," not in part.name:

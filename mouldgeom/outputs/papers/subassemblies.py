@@ -289,7 +289,7 @@ def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Pri
     """Centre lines of the bolts that stand square to the view."""
     out: list[Primitive] = []
     for row in stage.solids.mould.rows:
-        if not sub.names & set(row.members) or abs(dot(row.axis, shown.frame.eye)) < 0.999:
+        if not sub.names & {member.name for member in row.members} or abs(dot(row.axis, shown.frame.eye)) < 0.999:
             continue
         reach = place.scale * row.hole / 2 + 1.6
         for point in row.points:

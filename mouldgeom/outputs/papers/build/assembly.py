@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from mouldgeom.choices import HoleMethod
+from mouldgeom.identity import FOOT, PANELS
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -24,7 +25,6 @@ from mouldgeom.outputs.papers.build.stages import PAIR, BuildStep, Stage, Weld
 from mouldgeom.outputs.papers.build.views import step_pictures
 from mouldgeom.shapes import FastenerKind
 from mouldgeom.stock.welds import SeamKind
-from mouldgeom.strength.masses import PANELS, Load
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import Kg, Mm
 
@@ -225,7 +225,7 @@ def _sides(desk: Desk) -> _Texts:
 
 
 def _heaviest(desk: Desk) -> Kg:
-    return max(desk.masses.carried[load].lump.mass for load in PANELS)
+    return max(desk.masses.carried[load].lump.mass for load in PANELS.values())
 
 
 def _faces(desk: Desk) -> _Texts:
@@ -364,7 +364,7 @@ def _join(desk: Desk) -> _Texts:
             say("You weld through an opening: fume and heat stay inside. Draw the air off, rest, and let no one hold "
                 "the core by hand."),
             say("Core and base plate weigh {mass}. Lift and turn them with a hoist or enough people.",
-                mass=desk.mass(desk.masses.carried[Load.CORE].lump.mass)),
+                mass=desk.mass(desk.masses.carried[FOOT].lump.mass)),
         ),
     )  # fmt: skip
 

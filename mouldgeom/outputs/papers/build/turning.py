@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mouldgeom.filter.concrete import FILLING_AGE
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS
 from mouldgeom.mechanics import screw
 from mouldgeom.outputs.papers.build.blocks import Actions, Bullets, Caution, Chapter, Page, Pictures, Table, Text
 from mouldgeom.outputs.papers.build.desk import Desk
@@ -10,7 +11,6 @@ from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, labelled
 from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.strength.handling import Lifted, lifts
-from mouldgeom.strength.masses import PANELS, Load
 from mouldgeom.strength.pull import drive, pull
 from mouldgeom.strength.turning import PUSH, Turning, turning
 
@@ -74,8 +74,8 @@ def _loads(desk: Desk) -> Page:
     say = desk.say
     found = lifts(desk.mould, desk.masses)
     rows = [
-        (say(load.value), desk.mass(item.lump.mass, 1), _who(desk, item))
-        for load, item in found.items() if load in (*PANELS, Load.CORE, Load.BRIDGE, Load.BOLTS)
+        (say(load.name), desk.mass(item.lump.mass, 1), _who(desk, item))
+        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, BOLTS)
     ]  # fmt: skip
     heavy = say("hoist, tripod or trolley")
     rows += [

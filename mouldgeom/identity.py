@@ -1,0 +1,217 @@
+"""Which piece is which: its role, its place, its number, and the unit that it belongs to.
+
+What is told apart is told apart by these; a name is a label made from them for people, and nothing takes one apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from typing import Final
+
+from mouldgeom.units import Mm
+
+Direction = tuple[Mm, Mm, Mm]
+
+
+class Side(StrEnum):
+    """Sides of the upright filter as seen from its front; a corner is two of them."""
+
+    FRONT = "front"
+    BACK = "back"
+    LEFT = "left"
+    RIGHT = "right"
+
+    @property
+    def crosswise(self) -> bool:
+        """Whether it is left or right: reached along x."""
+        return self in (Side.LEFT, Side.RIGHT)
+
+
+Place = tuple[Side, ...]
+"""Where a piece is: nothing where there is but one, a side, or a corner."""
+
+
+class Role(StrEnum):
+    """What a piece is for, in the words of the trade."""
+
+    PANEL = "panel"
+    GUSSET = "landing gusset"
+    CORNER_FLANGE = "corner flange"
+    BASE_FLANGE = "base flange"
+    STIFFENER = "stiffener"
+    NOSE_POST = "nose post"
+    HANDLE = "handle"
+    CORE_WALL = "core wall"
+    LEDGE_STRIP = "ledge strip"
+    END_PLATE = "end plate"
+    ANCHOR_PLATE = "anchor plate"
+    DIAPHRAGM = "diaphragm"
+    BASE_PLATE = "base plate"
+    RUNNER = "runner"
+    NOSE_SIDE = "nose side"
+    NOSE_FRONT = "nose front"
+    NOSE_COVER = "nose cover"
+    NOSE_FLANGE = "nose flange"
+    BRIDGE_CAP = "bridge cap"
+    WASHER_PLATE = "bridge washer plate"
+    BRIDGE_LEG = "bridge leg"
+    BRIDGE_BEAM = "bridge beam"
+    JACK_SCREW = "jack screw"
+    ANCHOR_NUT = "jack nut, anchor"
+    DRIVE_NUT = "jack nut, drive"
+    LOCK_NUT = "jack nut, lock"
+    JACK_WASHER = "jack washer"
+    BOLT = "bolt"
+    HEAD_WASHER = "washer under a head"
+    NUT_WASHER = "washer under a nut"
+    NUT = "nut"
+
+
+class RowRole(StrEnum):
+    """What a row of bolts joins."""
+
+    CORNER = "corner bolts"
+    BASE = "base bolts"
+    COVER = "cover bolt"
+
+
+@dataclass(frozen=True, slots=True)
+class RowId:
+    """A row of bolts: what it joins, and where."""
+
+    role: RowRole
+    place: Place = ()
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return _tailed(self.role, self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class PieceId:
+    """A piece, told apart from every other of its mould.
+
+    Args:
+        role, place: what it is for, and where.
+        number: of several at one place, from 1; 0 where there is but one.
+        half: ``"a"`` or ``"b"`` of two angles that stand for one square tube.
+        row: of a fastener in a bolted joint, its row; ``number`` counts along it.
+    """
+
+    role: Role
+    place: Place = ()
+    number: int = 0
+    half: str = ""
+    row: RowId | None = None
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return label(self)
+
+    @property
+    def whole(self) -> PieceId:
+        """The bar that a half belongs to; itself if it is no half."""
+        return PieceId(self.role, self.place, self.number, "", self.row) if self.half else self
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """What is welded together, carried or drawn off as one: a node of a tree.
+
+    Args:
+        name: in English.
+        parent: the unit that it is part of; ``None`` for the whole.
+        pull: direction in which it comes off, a unit vector of the casting frame; nothing where it stays.
+    """
+
+    name: str
+    parent: Unit | None = None
+    pull: Direction = (0.0, 0.0, 0.0)
+
+    @property
+    def line(self) -> Iterator[Unit]:
+        """Itself, its parent, and so on up to the whole."""
+        unit: Unit | None = self
+        while unit is not None:
+            yield unit
+            unit = unit.parent
+
+    def within(self, *others: Unit) -> bool:
+        """Whether it is one of these, or part of one."""
+        return any(unit in others for unit in self.line)
+
+
+_DOWN: Final = (0.0, 0.0, -1.0)
+MOULD: Final = Unit("mould")
+BOX: Final = Unit("outer box", MOULD)
+FRONT_PANEL: Final = Unit("front panel", BOX, (0.0, -1.0, 0.0))
+BACK_PANEL: Final = Unit("back panel", BOX, (0.0, 1.0, 0.0))
+LEFT_PANEL: Final = Unit("side panel, left", BOX, (1.0, 0.0, 0.0))
+RIGHT_PANEL: Final = Unit("side panel, right", BOX, (-1.0, 0.0, 0.0))
+NOSE: Final = Unit("nose", FRONT_PANEL, (0.0, -1.0, 0.0))
+COVER: Final = Unit("nose cover", BOX, (0.0, 0.0, 1.0))
+FOOT: Final = Unit("core with base plate and runners", MOULD, _DOWN)
+CORE: Final = Unit("core", FOOT, _DOWN)
+BASE: Final = Unit("base", FOOT, _DOWN)
+GEAR: Final = Unit("extraction gear", MOULD, _DOWN)
+BRIDGE: Final = Unit("bridge", GEAR, _DOWN)
+SCREW: Final = Unit("jack screw with its nuts", GEAR, _DOWN)
+BOLTS: Final = Unit("bolts of the box", MOULD)
+PANELS: Final = {
+    Side.FRONT: FRONT_PANEL, Side.BACK: BACK_PANEL, Side.LEFT: LEFT_PANEL, Side.RIGHT: RIGHT_PANEL,
+}  # fmt: skip
+"""The panel of each side, with all that is welded to it."""
+
+
+# ---------------------------------------------------------------- labels
+
+_BY_SIDE: Final = frozenset({Role.BASE_FLANGE, Role.STIFFENER})
+"""Roles whose pieces on front and back differ from those on the sides, and are called so."""
+
+
+def head(piece: PieceId) -> str:
+    """What a piece is, in English, without where: ``"core wall"``, ``"side stiffener"``, ``"front panel"``."""
+    if piece.row is not None:
+        return {Role.HEAD_WASHER: "washer", Role.NUT_WASHER: "washer"}.get(piece.role, str(piece.role))
+    if piece.role is Role.PANEL:
+        return "side panel" if piece.place[0].crosswise else f"{piece.place[0]} panel"
+    if piece.role in _BY_SIDE:
+        return f"{'side' if piece.place[0].crosswise else 'front'} {piece.role}"
+    return str(piece.role) if piece.place or not piece.number else f"{piece.role} {piece.number}"
+
+
+def tail(piece: PieceId) -> str:
+    """Where a piece is, in English, and which of several there: ``"left 2"``; nothing where there is but one."""
+    if piece.row is not None:
+        end = {Role.HEAD_WASHER: " head", Role.NUT_WASHER: " nut"}.get(piece.role, "")
+        return f"{piece.row.name} {piece.number}{end}"
+    if not piece.place or (piece.role is Role.PANEL and not piece.place[0].crosswise):
+        return piece.half
+    number = (str(piece.number),) if piece.number else ()
+    return " ".join((*piece.place, *number, *piece.half))
+
+
+@cache
+def label(piece: PieceId) -> str:
+    """The English label of a piece: ``"core wall, left"``."""
+    place = tail(piece)
+    return f"{head(piece)}, {place}" if place else head(piece)
+
+
+def _tailed(first: str, place: Place) -> str:
+    return f"{first}, {' '.join(place)}" if place else first
+
+
+def shared_label(pieces: Sequence[PieceId], others: Sequence[PieceId]) -> str:
+    """English label of what pieces have in common, and which ones where others have that in common too."""
+    if len(pieces) == 1:
+        return label(pieces[0])
+    heads = list(dict.fromkeys(head(piece) for piece in pieces))
+    if len(heads) > 1 or not any(head(other) == heads[0] for other in others):
+        return " and ".join(heads)
+    return f"{heads[0]}, {' and '.join(tail(piece) for piece in pieces)}"
