@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from mouldgeom import tables
 from mouldgeom.dimensions import Dimensions, derive
 from mouldgeom.equality import same_bar, same_plate
 from mouldgeom.errors import GeometryError
 from mouldgeom.identity import BOLTS, PieceId, Role, Side, Unit, shared_label
+from mouldgeom.joints import GroupParts, Weld, WeldRole
 from mouldgeom.parts.base import base
 from mouldgeom.parts.core import core
 from mouldgeom.parts.extraction import extraction
@@ -34,6 +35,7 @@ from mouldgeom.shapes import (
     Stand,
     Vec,
     add,
+    bar_diameter,
     cross,
     dot,
 )
@@ -68,6 +70,7 @@ class Mould:
     bars: tuple[Bar, ...]
     fasteners: tuple[Fastener, ...]
     rows: tuple[BoltRow, ...]
+    welds: tuple[Weld, ...]
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -113,13 +116,6 @@ def bar_wall(bar: Bar) -> Mm:
     return bar_diameter(bar)
 
 
-def bar_diameter(bar: Bar) -> Mm:
-    """Diameter of a rod or threaded rod."""
-    if bar.kind is SectionKind.ROD:
-        return tables.rod(bar.section).diameter_mm
-    return tables.bolt(bar.section).diameter_mm
-
-
 def bar_mass_per_metre(bar: Bar, density: KgPerMm3) -> KgPerM:
     """Mass of a metre of the bar; a threaded rod by its pitch diameter."""
     if bar.kind is SectionKind.ANGLE:
@@ -145,6 +141,10 @@ def fastener_volume(part: Fastener) -> Mm3:
     return (math.pi / 4 * row.washer_outside_mm**2 - bore) * row.washer_thickness_mm
 
 
+_WELDED: Final = (core, base, outer_box, nose, extraction)
+"""Groups in the order in which they are welded."""
+
+
 def build(spec: Spec) -> Mould:
     """Build the mould of a specification: no solid kernel, milliseconds.
 
@@ -156,7 +156,8 @@ def build(spec: Spec) -> Mould:
 
 def assemble(dims: Dimensions) -> Mould:
     """Gather the parts of every group, punch them by their bolt rows, add the bolts, find equal parts and mark them."""
-    gathered = [make(dims) for make in (outer_box, core, base, nose, extraction)]
+    made = {make: make(dims) for make in (outer_box, core, base, nose, extraction)}
+    gathered = made.values()
     rows = tuple(row for parts in gathered for row in parts.rows)
     plates = [_normalised(_punch_plate(p, rows)) for parts in gathered for p in parts.plates]
     bars = [_punch_bar(b, rows) for parts in gathered for b in parts.bars]
@@ -184,7 +185,14 @@ def assemble(dims: Dimensions) -> Mould:
         bars=tuple(marked(merged_bars)),
         fasteners=tuple(marked(merged_fasteners)),
         rows=rows,
+        welds=_welds([made[make] for make in _WELDED]),
     )
+
+
+def _welds(groups: Sequence[GroupParts]) -> tuple[Weld, ...]:
+    """Welds of the groups in their order; those that make one bar of two angles stand last."""
+    found = [weld for parts in groups for weld in parts.welds]
+    return tuple(sorted(found, key=lambda weld: weld.role is WeldRole.PAIR))
 
 
 def fastener_name(part: Fastener) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from mouldgeom import tables
 from mouldgeom.errors import GeometryError
 from mouldgeom.identity import PieceId, RowId, Unit
 from mouldgeom.units import AnyUnit, Deg, Kg, KgPerMm3, Mm, Mm2, Rad, Ratio
@@ -352,6 +353,13 @@ class Bar(_Part):
     holes: tuple[BarHole, ...] = ()
 
 
+def bar_diameter(bar: Bar) -> Mm:
+    """Diameter of a rod or threaded rod."""
+    if bar.kind is SectionKind.ROD:
+        return tables.rod(bar.section).diameter_mm
+    return tables.bolt(bar.section).diameter_mm
+
+
 @dataclass(frozen=True)
 class Fastener(_Part):
     """A bought bolt, nut or washer; local z along its axis, z = 0 at the bearing face, the body on +z.
@@ -387,13 +395,3 @@ class BoltRow:
     def name(self) -> str:
         """Its English label."""
         return self.id.name
-
-
-@dataclass(frozen=True)
-class GroupParts:
-    """What one module of ``parts`` returns: each named part (not yet punched, not yet marked) and its bolt rows."""
-
-    plates: tuple[Plate, ...] = ()
-    bars: tuple[Bar, ...] = ()
-    fasteners: tuple[Fastener, ...] = ()
-    rows: tuple[BoltRow, ...] = field(default=())

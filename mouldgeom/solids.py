@@ -20,7 +20,7 @@ from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
 from OCP.TopTools import TopTools_ListOfShape
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould, bar_diameter
+from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.errors import KernelError
 from mouldgeom.identity import PieceId, Unit
@@ -36,6 +36,7 @@ from mouldgeom.shapes import (
     Point,
     SectionKind,
     arc_of,
+    bar_diameter,
 )
 from mouldgeom.units import Mm, Mm3
 

@@ -18,7 +18,7 @@ from mouldgeom.outputs.papers.drawing import Circle, Sheet, Stroke, Text
 from mouldgeom.outputs.papers.layout import clashes
 from mouldgeom.outputs.papers.paper import PAPERS, PaperOptions, numbered
 from mouldgeom.outputs.papers.strokes import Arc, Line, Path, box_of, curve_through, line_between, merged, points_of
-from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import seams
 from mouldgeom.words import Words
 
 if TYPE_CHECKING:

@@ -26,7 +26,7 @@ from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
 from mouldgeom.outputs.papers.build.stages import PAIR, Stage, build_steps
 from mouldgeom.solids import SolidMould
-from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import seams
 from mouldgeom.units import MM_PER_INCH
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 

@@ -224,7 +224,7 @@ def test_spreadsheet_and_csv_say_the_same(hill: Mould, workbook: Book) -> None:
 
 
 def test_welds_in_the_spreadsheet(hill: Mould, workbook: Book) -> None:
-    from mouldgeom.stock.seams import seams
+    from mouldgeom.stock.welds import seams
 
     rows = list(workbook["Welds"].iter_rows(min_row=2, values_only=True))
     steps = [row for row in rows if row[0]]

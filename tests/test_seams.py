@@ -17,7 +17,7 @@ from mouldgeom.assembly import Piece, bar_diameter
 from mouldgeom.sections import angle_section, tube_section
 from mouldgeom.shapes import Bar, Fastener, Group, Outline, Plate, SectionKind, Vec
 from mouldgeom.spec import Spec
-from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import seams
 from mouldgeom.stock.welds import (
     Pattern,
     Seam,

@@ -16,7 +16,7 @@ from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.work_record import work_record
 from mouldgeom.shapes import SectionKind
 from mouldgeom.solids import SolidMould
-from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import seams
 from mouldgeom.stock.stocklist import StockList, parse_stock
 from mouldgeom.stock.substitute import substitute
 

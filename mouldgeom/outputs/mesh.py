@@ -20,7 +20,6 @@ import shapely
 from numpy.typing import NDArray
 
 from mouldgeom import tables
-from mouldgeom.assembly import bar_diameter
 from mouldgeom.errors import GeometryError
 from mouldgeom.sections import angle_section, tube_section
 from mouldgeom.shapes import (
@@ -37,6 +36,7 @@ from mouldgeom.shapes import (
     SectionKind,
     Vec,
     arc_of,
+    bar_diameter,
 )
 from mouldgeom.units import Deg, Mm, Mm3
 

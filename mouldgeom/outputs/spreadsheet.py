@@ -12,10 +12,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.joints import SeamKind
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
 from mouldgeom.stock.quantities import take_off
-from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import Seam, SeamKind, totals
+from mouldgeom.stock.welds import Seam, seams, totals
 from mouldgeom.units import Mm, plain
 
 if TYPE_CHECKING:

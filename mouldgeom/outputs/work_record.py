@@ -8,8 +8,7 @@ from mouldgeom.assembly import Mould
 from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import take_off
 from mouldgeom.stock.rates import Range
-from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import totals
+from mouldgeom.stock.welds import seams, totals
 
 
 def work_record(mould: Mould) -> dict[str, Any]:

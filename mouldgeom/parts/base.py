@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from mouldgeom.dimensions import NOTCH_RADIUS, OPENING_RADIUS, Dimensions
 from mouldgeom.identity import BASE, PieceId, Role
-from mouldgeom.parts.axes import ENDS
-from mouldgeom.parts.boxes import square_bars
+from mouldgeom.joints import GroupParts, SeamKind, Weld, WeldRole
+from mouldgeom.parts.axes import ENDS, SIDES, Z
+from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import (
     QUARTER,
-    Bar,
     ConcreteFace,
     Group,
-    GroupParts,
     Outline,
     Placement,
     Plate,
@@ -21,8 +20,13 @@ from mouldgeom.shapes import (
 
 
 def base(dims: Dimensions) -> GroupParts:
-    """Describe the base plate and its runners."""
-    return GroupParts(plates=(_base_plate(dims),), bars=tuple(_runners(dims)))
+    """Describe the base plate and its runners, and how the core and they are welded to it."""
+    runners = _runners(dims)
+    return GroupParts(
+        plates=(_base_plate(dims),),
+        bars=tuple(bar for runner in runners for bar in runner.bars),
+        welds=(*_core_welds(dims), *_runner_welds(runners), *(weld for runner in runners for weld in runner.welds)),
+    )
 
 
 def _base_plate(dims: Dimensions) -> Plate:
@@ -54,11 +58,39 @@ def _base_plate(dims: Dimensions) -> Plate:
     )
 
 
-def _runners(dims: Dimensions) -> list[Bar]:
+def _runners(dims: Dimensions) -> list[SquareBar]:
     """Two runners from side to side; under a thin base plate they reach beyond it."""
     z, half = -dims.base - dims.stock.tube.side_mm / 2, dims.runner_half
-    out: list[Bar] = []
+    out = []
     for end, sign in ENDS:
         at = Placement((-half, sign * dims.runner_y, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
-        out += square_bars(dims, PieceId(Role.RUNNER, (end,)), BASE, Group.BASE, 2 * half, at)
+        out.append(SquareBar(PieceId(Role.RUNNER, (end,)), BASE, Group.BASE, dims.stock.tube, 2 * half, at))
     return out
+
+
+def _core_welds(dims: Dimensions) -> list[Weld]:
+    """The foot of each core wall, from inside: no bead on the concrete side."""
+    x, y = dims.core_half_x(0) - dims.wall_inset, dims.core_half_y(0) - dims.wall_inset
+    out = []
+    for side, sign in (*ENDS, *SIDES):
+        root = (
+            ((sign * x, -y, 0.0), (sign * x, y, 0.0)) if side.crosswise else ((-x, sign * y, 0.0), (x, sign * y, 0.0))
+        )
+        pieces = PieceId(Role.CORE_WALL, (side,)), PieceId(Role.BASE_PLATE)
+        out.append(Weld(WeldRole.CORE_TO_BASE, pieces, (root,), SeamKind.FILLET, (0.0, 0.0), through=False))
+    return out
+
+
+def _runner_welds(runners: list[SquareBar]) -> list[Weld]:
+    return [
+        Weld(
+            WeldRole.RUNNER_TO_BASE,
+            (runner.piece, PieceId(Role.BASE_PLATE)),
+            runner.flats(Z),
+            SeamKind.FLARE,
+            (0.0, 0.0),
+            through=False,
+            radius=runner.tube.outer_radius_mm,
+        )
+        for runner in runners
+    ]

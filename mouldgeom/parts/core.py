@@ -6,15 +6,19 @@ stand off their neighbours by at most thickness x sin(draft), and never dip into
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Sequence
 
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.errors import GeometryError
 from mouldgeom.identity import CORE, PieceId, Role, Side
-from mouldgeom.parts.axes import NX, NY, X, Y, Z
+from mouldgeom.joints import GroupParts, Root, SeamKind, Weld, WeldRole, placed
+from mouldgeom.parts.axes import ENDS, NX, NY, SIDES, X, Y, Z
 from mouldgeom.shapes import (
+    SAME,
     ConcreteFace,
     Group,
-    GroupParts,
     Hole,
     HolePurpose,
     Outline,
@@ -45,7 +49,16 @@ def core(dims: Dimensions) -> GroupParts:
         _inner_plate(dims, PieceId(Role.DIAPHRAGM, (), number), dims.stock.shell, z)
         for number, z in enumerate(dims.diaphragm_z, 1)
     ]
-    return GroupParts(plates=(*walls, *strips, _end_plate(dims), anchor, *diaphragms))
+    return GroupParts(
+        plates=(*walls, *strips, _end_plate(dims), anchor, *diaphragms),
+        welds=(
+            *_corner_welds(dims),
+            _nut_weld(dims),
+            *_inner_welds(dims, [*reversed(diaphragms), anchor]),
+            *_end_plate_welds(dims),
+            *_strip_welds(dims),
+        ),
+    )
 
 
 def _drafted(dims: Dimensions, out: Vec, reach: Mm) -> Placement:
@@ -131,3 +144,105 @@ def _inner_plate(dims: Dimensions, piece: PieceId, sheet: Sheet, z: Mm) -> Plate
         ConcreteFace.NONE,
         (Hole(0.0, 0.0, dims.bridge.screw_hole, HolePurpose.SCREW),),
     )
+
+
+# ---------------------------------------------------------------- welds
+
+
+def _square_off(dims: Dimensions, thickness: Mm) -> Mm:
+    """How far a square edge of this thickness stands off at most where it meets a drafted plate."""
+    return thickness * math.sin(math.radians(dims.draft))
+
+
+def _corner_welds(dims: Dimensions) -> list[Weld]:
+    """The four corners of the core, ground level outside."""
+    foot, top = _square_off(dims, dims.shell), dims.end_z - dims.shell
+    out = []
+    for side, sx in SIDES:
+        for end, sy in ENDS:
+            low, high = (
+                (sx * dims.core_half_x(z), sy * (dims.core_half_y(z) - dims.wall_inset), z) for z in (foot, top)
+            )
+            pieces = PieceId(Role.CORE_WALL, (side,)), PieceId(Role.CORE_WALL, (end,))
+            gaps = (0.0, foot)
+            out.append(
+                Weld(WeldRole.CORE_CORNER, pieces, ((low, high),), SeamKind.EDGE, gaps, through=True, flush=True)
+            )
+    return out
+
+
+def _nut_weld(dims: Dimensions) -> Weld:
+    """The nut all round on the anchor plate."""
+    reach = dims.stock.jack.across_flats_mm / math.sqrt(3)
+    turns = (i * math.pi / 3 for i in range(7))
+    corners: list[Vec] = [(reach * math.cos(a), reach * math.sin(a), dims.anchor_z) for a in turns]
+    pieces = PieceId(Role.ANCHOR_NUT), PieceId(Role.ANCHOR_PLATE)
+    roots = tuple(itertools.pairwise(corners))
+    return Weld(WeldRole.NUT_TO_ANCHOR, pieces, roots, SeamKind.FILLET, (0.0, 0.0), through=True)
+
+
+def _inner_welds(dims: Dimensions, inner: Sequence[Plate]) -> list[Weld]:
+    """Diaphragms and anchor plate, welded on the underside from the rim: the deepest first."""
+    out = []
+    gap = dims.spec.shop.fit_gap / 2
+    for plate in inner:
+        piece = plate.stands[0].id
+        anchor = piece.role is Role.ANCHOR_PLATE
+        role = WeldRole.ANCHOR_TO_WALL if anchor else WeldRole.DIAPHRAGM_TO_WALL
+        for side, sign in (*ENDS, *SIDES):
+            pieces, root = (piece, PieceId(Role.CORE_WALL, (side,))), _side_root(plate, side, sign)
+            gaps = (0.0, gap + plate.thickness * dims.taper)
+            out.append(Weld(role, pieces, (root,), SeamKind.FILLET, gaps, through=anchor))
+    return out
+
+
+def _side_root(plate: Plate, side: Side, sign: float) -> Root:
+    """The straight edge of a level plate on one side, on its underside."""
+    level = 0 if side.crosswise else 1
+    for a, b in plate.outline.edges:
+        root = placed(plate.placements[0], (a.x, a.y, -plate.thickness), (b.x, b.y, -plate.thickness))
+        if abs(root[0][level] - root[1][level]) < SAME and sign * root[0][level] > 0:
+            return root
+    raise GeometryError(f"{plate.name} has no straight edge there")
+
+
+def _level_root(dims: Dimensions, side: Side, sign: float, z: Mm) -> Root:
+    """Across the concrete face of a core wall at a height; left and right walls stand between the other two."""
+    x, y = dims.core_half_x(z), dims.core_half_y(z)
+    if side.crosswise:
+        return (sign * x, dims.wall_inset - y, z), (sign * x, y - dims.wall_inset, z)
+    return (-x, sign * y, z), (x, sign * y, z)
+
+
+def _end_plate_welds(dims: Dimensions) -> list[Weld]:
+    out = []
+    for side, sign in (*ENDS, *SIDES):
+        pieces = PieceId(Role.END_PLATE), PieceId(Role.CORE_WALL, (side,))
+        root = _level_root(dims, side, sign, dims.end_z - dims.shell)
+        gaps = (0.0, 0.0)
+        out.append(Weld(WeldRole.END_TO_WALL, pieces, (root,), SeamKind.EDGE, gaps, through=True, flush=True))
+    return out
+
+
+def _strip_welds(dims: Dimensions) -> list[Weld]:
+    """The corners of the strips; each strip along its rim end, and along the ledge, dressed smooth."""
+    foot, out = _square_off(dims, dims.ledge), []
+    for side, sx in SIDES:
+        for end, sy in ENDS:
+            low, high = (
+                (sx * (dims.core_half_x(z) + dims.step), sy * dims.core_half_y(z), z) for z in (foot, dims.ledge_z)
+            )
+            pieces = PieceId(Role.LEDGE_STRIP, (side,)), PieceId(Role.LEDGE_STRIP, (end,))
+            gaps = (0.0, foot)
+            out.append(
+                Weld(WeldRole.STRIP_CORNER, pieces, ((low, high),), SeamKind.EDGE, gaps, through=True, flush=True)
+            )
+    for side, sign in (*ENDS, *SIDES):
+        pieces = PieceId(Role.LEDGE_STRIP, (side,)), PieceId(Role.CORE_WALL, (side,))
+        for role, kind, z, flush in (
+            (WeldRole.STRIP_RIM, SeamKind.EDGE, foot, True),
+            (WeldRole.STRIP_LEDGE, SeamKind.FILLET, dims.ledge_z, False),
+        ):
+            root = _level_root(dims, side, sign, z)
+            out.append(Weld(role, pieces, (root,), kind, (0.0, 0.0), through=True, flush=flush, at_edge=True))
+    return out

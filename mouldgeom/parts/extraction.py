@@ -6,17 +6,19 @@ side base flanges; the screw hangs in the washer plate across the beams and pull
 
 from __future__ import annotations
 
+import math
+
 from mouldgeom.dimensions import PLATE_OVERHANG, Dimensions
 from mouldgeom.identity import BRIDGE, CORE, SCREW, PieceId, Role
+from mouldgeom.joints import GroupParts, SeamKind, Weld, WeldRole, placed
 from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
-from mouldgeom.parts.boxes import square_bars
+from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import (
     Bar,
     ConcreteFace,
     Fastener,
     FastenerKind,
     Group,
-    GroupParts,
     Hole,
     HolePurpose,
     Outline,
@@ -30,7 +32,18 @@ from mouldgeom.units import Mm
 
 def extraction(dims: Dimensions) -> GroupParts:
     """Describe the bridge, the jack screw and its nuts and washer."""
-    return GroupParts(plates=tuple(_plates(dims)), bars=tuple(_bars(dims)), fasteners=tuple(_fasteners(dims)))
+    plates, legs, beams = _plates(dims), _legs(dims), _beams(dims)
+    made = (*legs, *beams)
+    return GroupParts(
+        plates=tuple(plates),
+        bars=(*(bar for square in made for bar in square.bars), _screw(dims)),
+        fasteners=tuple(_fasteners(dims)),
+        welds=(
+            *map(_leg_weld, legs),
+            *(weld for plate in plates for beam in beams for weld in _plate_on_beam(plate, beam)),
+            *(weld for square in made for weld in square.welds),
+        ),
+    )
 
 
 def _beam_top(dims: Dimensions) -> Mm:
@@ -66,26 +79,72 @@ def _plates(dims: Dimensions) -> list[Plate]:
     return [*caps, plate(PieceId(Role.WASHER_PLATE), 0.0, level, washer_plate_width(dims), (hole,))]
 
 
-def _bars(dims: Dimensions) -> list[Bar]:
-    bridge = dims.bridge
-    out: list[Bar] = []
-    for name, sign in SIDES:
+def _square(dims: Dimensions, piece: PieceId, length: Mm, at: Placement) -> SquareBar:
+    return SquareBar(piece, BRIDGE, Group.EXTRACTION, dims.stock.tube, length, at)
+
+
+def _legs(dims: Dimensions) -> list[SquareBar]:
+    bridge, out = dims.bridge, []
+    for side, sign in SIDES:
         at = Placement((sign * bridge.leg_x, 0.0, -bridge.leg_length), X, Y)
-        out += square_bars(dims, PieceId(Role.BRIDGE_LEG, (name,)), BRIDGE, Group.EXTRACTION, bridge.leg_length, at)
-    z = _beam_top(dims) - dims.stock.tube.side_mm / 2
-    for name, sign in ENDS:
-        at = Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z)
-        out += square_bars(dims, PieceId(Role.BRIDGE_BEAM, (name,)), BRIDGE, Group.EXTRACTION, bridge.beam_length, at)
-    out.append(
-        Bar(
-            Group.EXTRACTION,
-            (Stand(PieceId(Role.JACK_SCREW), SCREW, Placement((0.0, 0.0, bridge.screw_bottom), X, Y)),),
-            SectionKind.THREADED_ROD,
-            dims.stock.jack.designation,
-            bridge.screw_top - bridge.screw_bottom,
-        )
-    )
+        out.append(_square(dims, PieceId(Role.BRIDGE_LEG, (side,)), bridge.leg_length, at))
     return out
+
+
+def _beams(dims: Dimensions) -> list[SquareBar]:
+    bridge, out = dims.bridge, []
+    z = _beam_top(dims) - dims.stock.tube.side_mm / 2
+    for end, sign in ENDS:
+        at = Placement((-bridge.beam_length / 2, sign * bridge.beam_y, z), Y, Z)
+        out.append(_square(dims, PieceId(Role.BRIDGE_BEAM, (end,)), bridge.beam_length, at))
+    return out
+
+
+def _screw(dims: Dimensions) -> Bar:
+    bridge = dims.bridge
+    return Bar(
+        Group.EXTRACTION,
+        (Stand(PieceId(Role.JACK_SCREW), SCREW, Placement((0.0, 0.0, bridge.screw_bottom), X, Y)),),
+        SectionKind.THREADED_ROD,
+        dims.stock.jack.designation,
+        bridge.screw_top - bridge.screw_bottom,
+    )
+
+
+def _leg_weld(leg: SquareBar) -> Weld:
+    """The foot of a leg on its cap, along the four flats."""
+    half, flat = leg.half, leg.flat
+    ends = (((half, -flat), (half, flat)), ((-flat, half), (flat, half)))
+    roots = tuple(
+        placed(leg.at, (sign * a[0], sign * a[1], 0.0), (sign * b[0], sign * b[1], 0.0))
+        for a, b in ends
+        for sign in (1.0, -1.0)
+    )
+    pieces = leg.piece, PieceId(Role.BRIDGE_CAP, leg.piece.place)
+    return Weld(WeldRole.LEG_TO_CAP, pieces, roots, SeamKind.FILLET, (0.0, 0.0), through=True)
+
+
+def _plate_on_beam(plate: Plate, beam: SquareBar) -> tuple[Weld, Weld]:
+    """Across the beam at both edges of the plate, and along the beam's outer side."""
+    x0, _, x1, _ = plate.outline.bounds
+    at, (start, y, level) = plate.placements[0], beam.at.origin
+    low = max(at.to_casting((x0, 0.0, 0.0))[0], start)
+    high = min(at.to_casting((x1, 0.0, 0.0))[0], start + beam.length)
+    z = level + math.copysign(beam.half, at.origin[2] - level)
+    flank = y + math.copysign(beam.flat, y)
+    across = tuple(((x, y - beam.flat, z), (x, y + beam.flat, z)) for x in (low, high))
+    pieces, gaps = (plate.stands[0].id, beam.piece), (0.0, 0.0)
+    washer = pieces[0].role is Role.WASHER_PLATE
+    roles = (
+        (WeldRole.WASHER_PLATE_ACROSS, WeldRole.WASHER_PLATE_ALONG)
+        if washer
+        else (WeldRole.CAP_ACROSS, WeldRole.CAP_ALONG)
+    )
+    radius = beam.tube.outer_radius_mm
+    return (
+        Weld(roles[0], pieces, across, SeamKind.FILLET, gaps, through=True),
+        Weld(roles[1], pieces, (((low, flank, z), (high, flank, z)),), SeamKind.FLARE, gaps, True, radius=radius),
+    )
 
 
 def _fasteners(dims: Dimensions) -> list[Fastener]:

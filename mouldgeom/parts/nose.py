@@ -7,21 +7,24 @@ the cover's thickness, so that the end of the outlet tube, flush with the outsid
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from mouldgeom.dimensions import SLACK, Dimensions
 from mouldgeom.identity import COVER, NOSE, PieceId, Role, RowId, RowRole, Side
+from mouldgeom.joints import GroupParts, SeamKind, Weld, WeldRole, over, placed, toe_and_heel
 from mouldgeom.parts.axes import NZ, SIDES, Z
 from mouldgeom.shapes import (
+    SAME,
     Bar,
     BoltRow,
     ConcreteFace,
     Group,
-    GroupParts,
     Hole,
     HolePurpose,
     Outline,
     Placement,
     Plate,
+    Point,
     SectionKind,
     Stand,
     Vec,
@@ -32,10 +35,13 @@ from mouldgeom.units import Mm
 
 def nose(dims: Dimensions) -> GroupParts:
     """Describe the nose box, its cover and the flanges that the cover is bolted to."""
+    sides = tuple(_side(dims, side, sign) for side, sign in SIDES)
+    flanges = tuple(_flange(dims, side, sign) for side, sign in SIDES)
     return GroupParts(
-        plates=(*(_side(dims, side, sign) for side, sign in SIDES), _front(dims), _cover(dims)),
-        bars=tuple(_flange(dims, side, sign) for side, sign in SIDES),
+        plates=(*sides, _front(dims), _cover(dims)),
+        bars=flanges,
         rows=tuple(_row(dims, side, sign) for side, sign in SIDES),
+        welds=(*_box_welds(dims), *_flange_welds(dims, flanges, sides)),
     )
 
 
@@ -135,3 +141,45 @@ def _row(dims: Dimensions, side: Side, sign: float) -> BoltRow:
         grip=dims.shell + dims.stock.angle.thickness_mm,
         hole=dims.bolting.hole,
     )
+
+
+def _box_welds(dims: Dimensions) -> list[Weld]:
+    """Sides to the panel and to the sloping front, outside; the front's foot to the panel."""
+    nose, front, panel = dims.nose, PieceId(Role.NOSE_FRONT), PieceId(Role.PANEL, (Side.FRONT,))
+    plate, out = _front(dims), []
+    low, foot = nose.low_z - dims.shell / _slope(dims)[0], nose.low_z
+    splayed = dims.shell * _splay(dims)[0]
+    edges = dict(zip((Side.LEFT, Side.RIGHT), _upright_edges(plate), strict=True))
+    for side, sign in SIDES:
+        piece = PieceId(Role.NOSE_SIDE, (side,))
+        x = sign * (nose.root_half + dims.shell / _splay(dims)[1])
+        root = (x, nose.root_y, low), (x, nose.root_y, nose.cover_z)
+        out.append(
+            Weld(WeldRole.NOSE_SIDE_TO_PANEL, (piece, panel), (root,), SeamKind.FILLET, (splayed, 0.0), through=True)
+        )
+        a, b = edges[side]
+        root = placed(plate.placements[0], (*a, -plate.thickness), (*b, -plate.thickness))
+        out.append(Weld(WeldRole.NOSE_FRONT_TO_SIDE, (front, piece), (root,), SeamKind.EDGE, (0.0, 0.0), through=True))
+    root = (-nose.root_half, nose.root_y, foot), (nose.root_half, nose.root_y, foot)
+    out.append(Weld(WeldRole.NOSE_FRONT_TO_PANEL, (front, panel), (root,), SeamKind.FILLET, (0.0, 0.0), through=True))
+    return out
+
+
+def _upright_edges(plate: Plate) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
+    """The two edges of a trapezoid that are not level, from foot to head: at lower x first."""
+    ys = sorted(v.y for v in plate.outline.vertices)
+    foot, head = (sorted((v.x, v.y) for v in plate.outline.vertices if abs(v.y - y) < SAME) for y in (ys[0], ys[-1]))
+    return (foot[0], head[0]), (foot[1], head[1])
+
+
+def _flange_welds(dims: Dimensions, flanges: Sequence[Bar], sides: Sequence[Plate]) -> list[Weld]:
+    """Toe and heel of each flange, as far as they lie over the nose side."""
+    out = []
+    for flange, plate in zip(flanges, sides, strict=True):
+        pieces = flange.stands[0].id, plate.stands[0].id
+        toe, heel = (over(root, plate) for root in toe_and_heel(flange, "y"))
+        if toe:
+            out.append(Weld(WeldRole.NOSE_FLANGE_TOE, pieces, toe, SeamKind.FILLET, (0.0, 0.0), True, at_edge=True))
+        if heel:
+            out.append(Weld(WeldRole.NOSE_FLANGE_HEEL, pieces, heel, SeamKind.EDGE, (0.0, 0.0), True, flush=True))
+    return out

@@ -5,15 +5,16 @@ from __future__ import annotations
 import itertools
 
 from mouldgeom.dimensions import SLACK, Dimensions
-from mouldgeom.identity import FRONT_PANEL, PANELS, PieceId, Role, RowId, RowRole, Side
+from mouldgeom.identity import PANELS, PieceId, Role, RowId, RowRole, Side
+from mouldgeom.joints import GroupParts
 from mouldgeom.parts.axes import ENDS, NX, NY, NZ, SIDES, X, Y, Z
-from mouldgeom.parts.boxes import square_bars
+from mouldgeom.parts.box_welds import flange_welds, gusset_welds, handle_welds, stiffener_welds
+from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import (
     Bar,
     BoltRow,
     ConcreteFace,
     Group,
-    GroupParts,
     Outline,
     Placement,
     Plate,
@@ -26,10 +27,20 @@ from mouldgeom.units import Mm
 
 def outer_box(dims: Dimensions) -> GroupParts:
     """Describe every part of the outer box."""
+    gussets, corners, flanges = _gussets(dims), _corner_flanges(dims), _base_flanges(dims)
+    stiffeners, posts, handles = _stiffeners(dims), _nose_posts(dims), _handles(dims)
+    squares = (*stiffeners, *posts)
     return GroupParts(
-        plates=(*_panels(dims), *_gussets(dims)),
-        bars=(*_corner_flanges(dims), *_base_flanges(dims), *_stiffeners(dims), *_nose_posts(dims), *_handles(dims)),
+        plates=(*_panels(dims), *gussets),
+        bars=(*corners, *flanges, *(bar for square in squares for bar in square.bars), *handles),
         rows=(*_corner_rows(dims), *_base_rows(dims)),
+        welds=(
+            *flange_welds(dims, corners, flanges),
+            *stiffener_welds(dims, squares),
+            *gusset_welds(gussets),
+            *handle_welds(handles, stiffeners),
+            *(weld for square in squares for weld in square.welds),
+        ),
     )
 
 
@@ -133,9 +144,13 @@ def _front_stiffener_half(dims: Dimensions) -> Mm:
     return dims.width / 2 + dims.shell + bolts.gauge - bolts.socket_radius - dims.spec.shop.weld_gap
 
 
-def _stiffeners(dims: Dimensions) -> list[Bar]:
+def _square(dims: Dimensions, piece: PieceId, side: Side, length: Mm, at: Placement) -> SquareBar:
+    return SquareBar(piece, PANELS[side], Group.OUTER_BOX, dims.stock.tube, length, at)
+
+
+def _stiffeners(dims: Dimensions) -> list[SquareBar]:
     tube = dims.stock.tube.side_mm
-    out: list[Bar] = []
+    out = []
     front, side = _front_stiffener_half(dims), side_flange_half(dims)
     for number, z in enumerate(dims.stiffener_z, 1):
         for end, sign in ENDS:
@@ -143,27 +158,25 @@ def _stiffeners(dims: Dimensions) -> list[Bar]:
                 continue
             y = sign * (dims.depth / 2 + dims.shell + tube / 2)
             at = Placement((-front, y, z), Y, Z)
-            piece = PieceId(Role.STIFFENER, (end,), number)
-            out += square_bars(dims, piece, PANELS[end], Group.OUTER_BOX, 2 * front, at)
+            out.append(_square(dims, PieceId(Role.STIFFENER, (end,), number), end, 2 * front, at))
         for name, sign in SIDES:
             x = sign * (dims.width / 2 + dims.shell + tube / 2)
             at = Placement((x, -side, z), Z, X)
-            piece = PieceId(Role.STIFFENER, (name,), number)
-            out += square_bars(dims, piece, PANELS[name], Group.OUTER_BOX, 2 * side, at)
+            out.append(_square(dims, PieceId(Role.STIFFENER, (name,), number), name, 2 * side, at))
     return out
 
 
-def _nose_posts(dims: Dimensions) -> list[Bar]:
+def _nose_posts(dims: Dimensions) -> list[SquareBar]:
     """Posts beside the nose, where no stiffener can cross the front panel."""
     posts = dims.nose_posts
     if posts is None:
         return []
     y = -(dims.depth / 2 + dims.shell + dims.stock.tube.side_mm / 2)
-    out: list[Bar] = []
+    out = []
     for name, sign in SIDES:
         at = Placement((sign * posts.x, y, posts.low), X, Y)
         piece = PieceId(Role.NOSE_POST, (Side.FRONT, name))
-        out += square_bars(dims, piece, FRONT_PANEL, Group.OUTER_BOX, posts.high - posts.low, at)
+        out.append(_square(dims, piece, Side.FRONT, posts.high - posts.low, at))
     return out
 
 

@@ -8,13 +8,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from mouldgeom import rules
-from mouldgeom.assembly import Mould, bar_diameter
+from mouldgeom.assembly import Mould
 from mouldgeom.choices import HoleMethod
 from mouldgeom.sections import angle_section, tube_section
-from mouldgeom.shapes import Bar, ConcreteFace, Hole, HolePurpose, Part, Plate, SectionKind
+from mouldgeom.shapes import Bar, ConcreteFace, Hole, HolePurpose, Part, Plate, SectionKind, bar_diameter
 from mouldgeom.spec import Spec
-from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import weld_metal
+from mouldgeom.stock.welds import seams, weld_metal
 from mouldgeom.units import Kg, Mm, Mm2
 
 

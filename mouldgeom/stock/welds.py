@@ -7,22 +7,16 @@ gloves, dry cables, air, guard and face shield; weld nothing that is closed.  Lo
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
-from mouldgeom.shapes import Vec
+from mouldgeom import tables
+from mouldgeom.assembly import Mould, Piece
+from mouldgeom.identity import PieceId
+from mouldgeom.joints import Root, SeamKind, Weld, WeldRole
+from mouldgeom.rules import fillet_leg_least
+from mouldgeom.shapes import Fastener, Part, Plate, SectionKind, bar_diameter
 from mouldgeom.units import Kg, KgPerM3, Mm, Mm2, Mm3
-
-Line = tuple[Vec, Vec]
-
-
-class SeamKind(StrEnum):
-    """Shapes of weld."""
-
-    FILLET = "fillet"
-    EDGE = "edge"
-    FLARE = "flare"
 
 
 def fillet_leg_greatest_at_edge(thickness: Mm) -> Mm:
@@ -77,19 +71,29 @@ class Seam:
 
     ``leg`` is that of a fillet; of an edge seam (square edges, no gap) it is that of the fillet with as much metal.  A
     flare (``radius`` above 0) fills the corner beside a round of that radius.  ``lines`` are the roots, in the casting
-    frame.  ``pattern`` is ``None`` where the seam is welded through.
+    frame.  ``pattern`` is ``None`` where the seam is welded through.  A square bar of two angles is one piece.
     """
 
-    name: str
-    pieces: tuple[str, str]
+    role: WeldRole
+    pieces: tuple[PieceId, PieceId]
     marks: tuple[str, str]
-    lines: tuple[Line, ...]
+    lines: tuple[Root, ...]
     kind: SeamKind
     leg: Mm
     radius: Mm
     pattern: Pattern | None
     flush: bool
     source: str
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return str(self.role)
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """English labels of its pieces."""
+        return self.pieces[0].name, self.pieces[1].name
 
     @property
     def length(self) -> Mm:
@@ -140,3 +144,41 @@ def totals(made: Iterable[Seam]) -> tuple[SeamTotal, ...]:
         for index, value in enumerate((seam.length, seam.welded, seam.welded * seam.flush, seam.volume)):
             row[index] += value
     return tuple(SeamTotal(SeamKind(kind), size, *row) for (kind, size), row in sorted(sums.items()))
+
+
+def seams(mould: Mould) -> tuple[Seam, ...]:
+    """Every seam of a mould with its size, in the order of welding.
+
+    Source: leg: AWS D1.1:2025 Table 7.7, notes a, b; at an edge and runs: AISC 360 J2.2b.
+    """
+    pieces: dict[PieceId, Piece] = {}
+    for piece in mould.pieces():
+        pieces.setdefault(piece.id, piece)
+        pieces.setdefault(piece.id.whole, piece)
+    return tuple(_sized(weld, [pieces[piece] for piece in weld.pieces]) for weld in mould.welds)
+
+
+def _sized(weld: Weld, joined: Sequence[Piece]) -> Seam:
+    thick = [_thickness(piece.part) for piece in joined]
+    leg = fillet_leg_least(*thick)
+    source = "leg: AWS D1.1:2025 Table 7.7, notes a, b"
+    if weld.at_edge:
+        leg = min(leg, fillet_leg_greatest_at_edge(thick[0]))
+        source += "; AISC 360 J2.2b at an edge"
+    pattern = None if weld.through else usual_pattern(leg)
+    source += "; " + ("welded through" if weld.through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
+    marks = (joined[0].mark, joined[1].mark)
+    return Seam(weld.role, weld.pieces, marks, weld.roots, weld.kind, leg, weld.radius, pattern, weld.flush, source)
+
+
+def _thickness(part: Part) -> Mm:
+    """Thickness that a weld on a part goes by: sheet, leg or wall; of a rod its diameter, of a nut its height."""
+    if isinstance(part, Plate):
+        return part.thickness
+    if isinstance(part, Fastener):
+        return part.length
+    if part.kind is SectionKind.ANGLE:
+        return tables.angle(part.section).thickness_mm
+    if part.kind is SectionKind.SQUARE_TUBE:
+        return tables.square_tube(part.section).thickness_mm
+    return bar_diameter(part)

@@ -10,11 +10,12 @@ from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.identity import GEAR, PieceId, Role, Side
+from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam
 from mouldgeom.strength.pull import LOAD_FACTOR, mass_of
-from mouldgeom.strength.seats import seams_named, weld_resistance
+from mouldgeom.strength.seats import seams_of, weld_resistance
 from mouldgeom.strength.steps import Requirement, Step
 from mouldgeom.units import GRAVITY, Mm, Mm2, Mpa, Newton, NewtonMm, plain
 
@@ -184,7 +185,7 @@ def runners(mould: Mould) -> Checked:
 def core_welds(mould: Mould, made: Sequence[Seam]) -> Checked:
     """The runs of weld that join core and base plate, from inside."""
     dims = mould.dims
-    found = seams_named(made, "core to base plate")
+    found = seams_of(made, WeldRole.CORE_TO_BASE)
     share = min(seam.welded / seam.length for seam in found)
     _, _, moment = drawn_moment(mould)
     pressure = dims.pressure_at(0)

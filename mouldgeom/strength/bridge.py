@@ -15,14 +15,14 @@ from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams, screw
 from mouldgeom.parts.outer_box import side_flange_half
 from mouldgeom.rules import fillet_leg_least, fillet_throat
-from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import Seam
+from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.strength.base_plate import Checked, core_welds, runners, when_drawn, when_filled
 from mouldgeom.strength.pull import LOAD_FACTOR, design_pull
-from mouldgeom.strength.seats import seams_named, weld_resistance
+from mouldgeom.strength.seats import seams_of, weld_resistance
 from mouldgeom.strength.steps import Chapter, Requirement, Step
 from mouldgeom.units import Mm, Mm2, Mpa, Newton, Ratio, plain
 
@@ -195,7 +195,7 @@ def _caps(mould: Mould, load: Newton, made: Sequence[Seam]) -> Checked:
     force, lever = leg_reactions(dims, load)[0], cap_lever(dims)
     width = min(dims.bridge.plate_width, tube.side_mm + 2 * lever)
     bending = force / 2 * lever / (width * dims.base**2 / 4)
-    seam = seams_named(made, "bridge leg to cap")[0]
+    seam = seams_of(made, WeldRole.LEG_TO_CAP)[0]
     side = seam.length / 4
     weld = force * foot_lever(dims) / (tube.side_mm * side)
     bears = weld_resistance(mould, seam.leg)
@@ -327,7 +327,11 @@ def _landing_welds(mould: Mould, load: Newton, made: Sequence[Seam]) -> Checked:
     each = force / 2
     gusset = math.hypot(each * arm / (2 * deep**2 / 6), each / (2 * deep))
     bears = weld_resistance(mould, leg)
-    flange = [seam for seam in seams_named(made, "base flange to panel") if seam.pieces[0].startswith("side")]
+    flange = [
+        seam
+        for seam in seams_of(made, WeldRole.BASE_FLANGE_TOE, WeldRole.BASE_FLANGE_HEEL)
+        if seam.pieces[0].place[0].crosswise
+    ]
     share = min(seam.welded / seam.length for seam in flange)
     length = share * (dims.stock.tube.side_mm + 2 * angle.leg_mm)
     couple = force * landing_lever(dims) / (angle.leg_mm - angle.thickness_mm)

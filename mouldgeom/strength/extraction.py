@@ -12,8 +12,9 @@ from typing import Final
 
 from mouldgeom import tables
 from mouldgeom.assembly import Mould
+from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import screw
-from mouldgeom.stock.seams import seams
+from mouldgeom.stock.welds import seams
 from mouldgeom.strength.pull import (
     LOAD_FACTOR,
     Drive,
@@ -33,7 +34,7 @@ from mouldgeom.strength.seats import (
     fixed_coefficients,
     fixed_plate,
     plastic_boss_load,
-    seams_named,
+    seams_of,
     washer_plate_stress,
     weld_resistance,
 )
@@ -64,7 +65,7 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
     halves = sorted(
         half - dims.wall_inset for half in (dims.core_half_x(dims.anchor_z), dims.core_half_y(dims.anchor_z))
     )
-    nut = seams_named(made, "jack nut to anchor plate")[0]
+    nut = seams_of(made, WeldRole.NUT_TO_ANCHOR)[0]
     boss = jack.across_flats_mm / 2 + nut.leg
     holds = plastic_boss_load(steel.yield_mpa, dims.base, halves[0], boss)
     service = load / LOAD_FACTOR
@@ -72,7 +73,7 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
     peak, sag = fixed_plate(service, 2 * halves[0], 2 * halves[1], dims.base, boss, steel.elastic_modulus_mpa)
     ring = "yield lines, hinge at the toe of the nut's weld, edges not held against turning (from memory)"
     roark = "Roark, 7th ed. 2002, Table 11.4 case 8b, fixed edges (coefficients from memory)"
-    welds = seams_named(made, "anchor plate to wall")
+    welds = seams_of(made, WeldRole.ANCHOR_TO_WALL)
     length, resistance = sum(seam.welded for seam in welds) / 2, weld_resistance(mould, welds[0].leg)
     steps = [
         Step(

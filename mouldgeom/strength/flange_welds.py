@@ -12,9 +12,9 @@ from mouldgeom.assembly import Mould
 from mouldgeom.bolting import Box
 from mouldgeom.flanges import LOAD_FACTOR, Load
 from mouldgeom.identity import Side
+from mouldgeom.joints import FLANGE_TOES, WeldRole
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import Seam
+from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.strength.cover import Cover
 from mouldgeom.strength.seats import weld_resistance
 from mouldgeom.strength.steps import Requirement, Step, Table
@@ -48,18 +48,17 @@ def flange_welds(mould: Mould, cover: Cover) -> tuple[FlangeWeld, ...]:
     """
     box, out = mould.dims.flanges, []
     for seam in seams(mould):
-        if seam.name.endswith(", toe") and "flange" in seam.name:
+        if seam.role in FLANGE_TOES:
             out.append(_weld(mould, seam, _load(box, seam, cover)))
     return tuple(out)
 
 
 def _load(box: Box, seam: Seam, cover: Cover) -> Load:
-    name = seam.pieces[0]
-    kind, _, where = name.partition(", ")
-    if kind == "nose flange":
+    if seam.role is WeldRole.NOSE_FLANGE_TOE:
         return Load(cover.levered / 2 / seam.length, 0.0, 0.0)
-    row = box.corner(where.startswith("front")) if kind == "corner flange" else box.base(Side(where))
-    edges = (0.0, *row.pressed.lines, box.height) if kind == "corner flange" else (row.low, row.high)
+    side, corner = seam.pieces[0].place[0], seam.role is WeldRole.CORNER_FLANGE_TOE
+    row = box.corner(side is Side.FRONT) if corner else box.base(side)
+    edges = (0.0, *row.pressed.lines, box.height) if corner else (row.low, row.high)
     loads = [row.pressed.load(low, high) for low, high in itertools.pairwise(edges)]
     return Load(max(load.pull for load in loads), max(load.shear for load in loads), max(load.moment for load in loads))
 
@@ -69,7 +68,7 @@ def _weld(mould: Mould, seam: Seam, load: Load) -> FlangeWeld:
     share = seam.welded / seam.length
     moment = max(load.moment, load.pull * angle.gauge_mm)
     force = LOAD_FACTOR * math.hypot(load.pull, moment / angle.leg_mm) / share
-    name = f"{seam.name}: {seam.pieces[0]}"
+    name = f"{seam.name}: {seam.names[0]}"
     return FlangeWeld(name, load, angle.leg_mm, seam.leg, share, force, weld_resistance(mould, seam.leg))
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould, Piece, bar_diameter, bar_wall
+from mouldgeom.assembly import Mould, Piece, bar_wall
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY, WATER_DENSITY, body_volume
 from mouldgeom.identity import BOLTS, BRIDGE, COVER, FOOT, GEAR, PANELS, SCREW, Unit
@@ -30,6 +30,7 @@ from mouldgeom.shapes import (
     Vec,
     Vertex,
     arc_of,
+    bar_diameter,
 )
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, KgPerM3, Mm, Mm3, Ratio
 

@@ -9,6 +9,7 @@ from typing import Final
 from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.joints import WeldRole
 from mouldgeom.parts.extraction import washer_plate_width
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam
@@ -65,9 +66,9 @@ def weld_resistance(mould: Mould, leg: Mm) -> NewtonPerMm:
     return rules.fillet_resistance_per_mm(rules.fillet_throat(leg), steel.ultimate_mpa, correlation)
 
 
-def seams_named(made: Iterable[Seam], name: str) -> list[Seam]:
-    """Those of some seams whose name begins so."""
-    return [seam for seam in made if seam.name.startswith(name)]
+def seams_of(made: Iterable[Seam], *roles: WeldRole) -> list[Seam]:
+    """Those of some seams that have one of these roles."""
+    return [seam for seam in made if seam.role in roles]
 
 
 def washer_plate_stress(dims: Dimensions, load: Newton) -> tuple[Mm, Mm, Mpa]:

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom import rules, tables
-from mouldgeom.assembly import Mould, Piece, bar_diameter
+from mouldgeom.assembly import Mould, Piece
 from mouldgeom.identity import FOOT, Role, RowRole
+from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams, lifting
 from mouldgeom.mechanics.lifting import Lift
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.shapes import Bar, Point, SectionKind, Vec
-from mouldgeom.stock.seams import seams
+from mouldgeom.shapes import Bar, Point, SectionKind, Vec, bar_diameter
+from mouldgeom.stock.welds import seams
 from mouldgeom.strength.masses import Lump, Masses, upright
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio
 
@@ -271,7 +272,7 @@ def handle(mould: Mould, panel: Kg) -> HandleCheck:
     modulus, yield_mpa = _rod(mould, bar)
     force = LOAD_FACTOR * panel * GRAVITY
     moment, strength = beams.point_moment(force, span), modulus * yield_mpa
-    own = [s for s in seams(mould) if s.name == "handle to stiffener" and s.pieces[0] == piece.name]
+    own = [s for s in seams(mould) if s.role is WeldRole.HANDLE_TO_STIFFENER and s.pieces[0] == piece.id]
     run = min(s.length / len(s.lines) for s in own)  # each of the two lines at one end
     steel = dims.stock.steel
     throat = FLARE_THROAT * bar_diameter(bar) / 2

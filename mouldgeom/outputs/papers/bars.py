@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Final
 
 from mouldgeom import rules, tables
-from mouldgeom.assembly import bar_diameter
 from mouldgeom.choices import HoleMethod
 from mouldgeom.outputs.papers.dimensioning import FIRST, centre_mark, label, linear
 from mouldgeom.outputs.papers.drawing import (
@@ -26,7 +25,7 @@ from mouldgeom.outputs.papers.layout import Obstacles
 from mouldgeom.outputs.papers.lettering import NORMAL
 from mouldgeom.outputs.papers.naming import bar_holes
 from mouldgeom.outputs.papers.plates import HEADING, PURPOSES, Desk, arranged, charted, heading, kilograms, pitch_text
-from mouldgeom.shapes import Bar, BarHole, Point, SectionKind
+from mouldgeom.shapes import Bar, BarHole, Point, SectionKind, bar_diameter
 from mouldgeom.units import Mm, Ratio
 from mouldgeom.words import Words
 

@@ -10,13 +10,14 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.joints import SeamKind
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.build.stages import build_steps
 from mouldgeom.outputs.papers.drawing import Block, Circle, Line, Primitive, Stroke, Text, line, table
 from mouldgeom.outputs.papers.lettering import SMALL
 from mouldgeom.outputs.papers.viewdraw import Callout
 from mouldgeom.shapes import Point, Vertex
-from mouldgeom.stock.welds import Seam, SeamKind
+from mouldgeom.stock.welds import Seam
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
 
@@ -47,7 +48,7 @@ class Weld:
 
     def of(self, names: frozenset[str]) -> Weld | None:
         """The seams both of whose pieces are among these names; ``None`` if there are none."""
-        kept = tuple(s for s in self.seams if all(_among(piece, names) for piece in s.pieces))
+        kept = tuple(s for s in self.seams if all(_among(piece, names) for piece in s.names))
         return replace(self, seams=kept) if kept else None
 
 

@@ -6,6 +6,7 @@ from typing import Final
 
 from mouldgeom.choices import HoleMethod
 from mouldgeom.identity import FOOT, PANELS
+from mouldgeom.joints import SeamKind
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -24,7 +25,6 @@ from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketc
 from mouldgeom.outputs.papers.build.stages import PAIR, BuildStep, Stage, Weld
 from mouldgeom.outputs.papers.build.views import step_pictures
 from mouldgeom.shapes import FastenerKind
-from mouldgeom.stock.welds import SeamKind
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import Kg, Mm
 

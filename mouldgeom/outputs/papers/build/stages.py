@@ -13,9 +13,9 @@ from enum import StrEnum
 from typing import Final
 
 from mouldgeom.assembly import Mould, Piece
+from mouldgeom.joints import SeamKind, WeldRole
 from mouldgeom.shapes import Group
-from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import Pattern, Seam, SeamKind
+from mouldgeom.stock.welds import Pattern, Seam, seams
 from mouldgeom.units import Mm
 
 
@@ -139,10 +139,10 @@ def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
 
 
 def _stage_of(seam: Seam, where: dict[str, Stage], order: list[Stage]) -> Stage:
-    if seam.name.startswith("core to base plate"):
+    if seam.role is WeldRole.CORE_TO_BASE:
         return Stage.JOIN
     # a box of two angles bears their name without the letter
-    return max((where.get(name) or where[f"{name} a"] for name in seam.pieces), key=order.index)
+    return max((where.get(name) or where[f"{name} a"] for name in seam.names), key=order.index)
 
 
 def _alike(made: Iterable[Seam]) -> list[tuple[Seam, ...]]:

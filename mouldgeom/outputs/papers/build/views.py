@@ -136,9 +136,9 @@ def _seen(weld: Weld, drawn: View) -> tuple[Point, bool] | None:
     best: tuple[Mm, Point] | None = None
     hidden: Point | None = None
     for seam in weld.seams:
-        names = [n for name in seam.pieces for n in (name, f"{name} a", f"{name} b") if n in drawn.marks]
+        names = [n for name in seam.names for n in (name, f"{name} a", f"{name} b") if n in drawn.marks]
         if not {name.removesuffix(" a").removesuffix(" b") for name in names} >= {
-            name.removesuffix(" a").removesuffix(" b") for name in seam.pieces
+            name.removesuffix(" a").removesuffix(" b") for name in seam.names
         }:
             continue
         curves = [c for name in names for c in drawn.of_piece.get(name, ())]
