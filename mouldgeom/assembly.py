@@ -12,7 +12,7 @@ from mouldgeom.dimensions import Dimensions, derive
 from mouldgeom.equality import same_bar, same_plate
 from mouldgeom.errors import GeometryError
 from mouldgeom.identity import BOLTS, PieceId, Role, Side, Unit, shared_label
-from mouldgeom.joints import GroupParts, Weld, WeldRole
+from mouldgeom.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.parts.base import base
 from mouldgeom.parts.core import core
 from mouldgeom.parts.extraction import extraction
@@ -71,6 +71,7 @@ class Mould:
     fasteners: tuple[Fastener, ...]
     rows: tuple[BoltRow, ...]
     welds: tuple[Weld, ...]
+    seats: tuple[Seat, ...] = ()
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -186,6 +187,7 @@ def assemble(dims: Dimensions) -> Mould:
         fasteners=tuple(marked(merged_fasteners)),
         rows=rows,
         welds=_welds([made[make] for make in _WELDED]),
+        seats=tuple(seat for parts in gathered for seat in parts.seats),
     )
 
 

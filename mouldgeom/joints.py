@@ -20,6 +20,12 @@ Root = tuple[Vec, Vec]
 """A straight line, from end to end."""
 
 
+Gap = tuple[Mm, Mm]
+"""Least and greatest distance of a line from a piece."""
+TOUCH: Final[Gap] = (0.0, 0.0)
+TOUCHES: Final = (TOUCH, TOUCH)
+
+
 class SeamKind(StrEnum):
     """Shapes of weld."""
 
@@ -76,7 +82,7 @@ class Weld:
         pieces: which two; a square bar of two angles counts as one.
         roots: its lines.
         kind: its shape.
-        gaps: how far the lines stand off each piece, as designed.
+        gaps: how far the lines stand off each piece as designed, at least and at most.
         through: welded along all of its lines, not in runs.
         flush: ground level with the sheet.
         at_edge: along an edge of the first piece, so that its leg is limited by that thickness.
@@ -87,11 +93,24 @@ class Weld:
     pieces: tuple[PieceId, PieceId]
     roots: tuple[Root, ...]
     kind: SeamKind
-    gaps: tuple[Mm, Mm]
+    gaps: tuple[Gap, Gap]
     through: bool
     flush: bool = False
     at_edge: bool = False
     radius: Mm = 0.0
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Two pieces that hold without bolt or weld: a nut on its thread, or what bears on what when the screw pulls.
+
+    Args:
+        pieces: which two.
+        points: where they touch, in the casting frame.
+    """
+
+    pieces: tuple[PieceId, PieceId]
+    points: tuple[Vec, ...]
 
 
 @dataclass(frozen=True)
@@ -103,6 +122,7 @@ class GroupParts:
     fasteners: tuple[Fastener, ...] = ()
     rows: tuple[BoltRow, ...] = ()
     welds: tuple[Weld, ...] = ()
+    seats: tuple[Seat, ...] = ()
 
 
 # ---------------------------------------------------------------- lines on parts

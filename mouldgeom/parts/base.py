@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mouldgeom.dimensions import NOTCH_RADIUS, OPENING_RADIUS, Dimensions
 from mouldgeom.identity import BASE, PieceId, Role
-from mouldgeom.joints import GroupParts, SeamKind, Weld, WeldRole
+from mouldgeom.joints import TOUCHES, GroupParts, SeamKind, Weld, WeldRole
 from mouldgeom.parts.axes import ENDS, SIDES, Z
 from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import (
@@ -77,7 +77,7 @@ def _core_welds(dims: Dimensions) -> list[Weld]:
             ((sign * x, -y, 0.0), (sign * x, y, 0.0)) if side.crosswise else ((-x, sign * y, 0.0), (x, sign * y, 0.0))
         )
         pieces = PieceId(Role.CORE_WALL, (side,)), PieceId(Role.BASE_PLATE)
-        out.append(Weld(WeldRole.CORE_TO_BASE, pieces, (root,), SeamKind.FILLET, (0.0, 0.0), through=False))
+        out.append(Weld(WeldRole.CORE_TO_BASE, pieces, (root,), SeamKind.FILLET, TOUCHES, through=False))
     return out
 
 
@@ -88,7 +88,7 @@ def _runner_welds(runners: list[SquareBar]) -> list[Weld]:
             (runner.piece, PieceId(Role.BASE_PLATE)),
             runner.flats(Z),
             SeamKind.FLARE,
-            (0.0, 0.0),
+            TOUCHES,
             through=False,
             radius=runner.tube.outer_radius_mm,
         )

@@ -7,8 +7,8 @@ from typing import Final
 
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.identity import PieceId, Role, Side
-from mouldgeom.joints import Root, SeamKind, Weld, WeldRole, leg_on, placed, toe_and_heel
-from mouldgeom.parts.axes import ENDS, SIDES, Z
+from mouldgeom.joints import TOUCH, TOUCHES, Root, SeamKind, Weld, WeldRole, leg_on, placed, toe_and_heel
+from mouldgeom.parts.axes import ENDS, NZ, SIDES, Z
 from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import SAME, Bar, Plate, Vec, add, bar_diameter
 from mouldgeom.units import Mm
@@ -18,7 +18,6 @@ INWARD: Final[dict[Side, Vec]] = {
     **{end: (0.0, -sign, 0.0) for end, sign in ENDS},
 }
 """From each panel towards the concrete."""
-_CLOSE: Final = (0.0, 0.0)
 
 
 def _panel(side: Side) -> PieceId:
@@ -32,7 +31,7 @@ def _corner_flange(side: Side, point: Vec) -> PieceId:
 
 def flange_welds(dims: Dimensions, corners: Sequence[Bar], flanges: Sequence[Bar]) -> list[Weld]:
     """Toe and heel of each flange on its panel; side base flanges at both ends to the corner flanges."""
-    leg = dims.stock.angle.leg_mm
+    leg, open_ = dims.stock.angle.leg_mm, (dims.spec.shop.weld_gap,) * 2
     out: list[Weld] = []
     roles = WeldRole.CORNER_FLANGE_TOE, WeldRole.CORNER_FLANGE_HEEL
     for bar in corners:
@@ -44,7 +43,7 @@ def flange_welds(dims: Dimensions, corners: Sequence[Bar], flanges: Sequence[Bar
         at, side = bar.placements[0], bar.stands[0].id.place[0]
         for point in (at.origin, add(at.origin, at.z, bar.length)) if side.crosswise else ():
             pieces = bar.stands[0].id, _corner_flange(side, point)
-            root, gaps = (point, add(point, Z, leg)), (0.0, dims.spec.shop.weld_gap)
+            root, gaps = (point, add(point, Z, leg)), (TOUCH, open_)
             out.append(Weld(WeldRole.BASE_TO_CORNER_FLANGE, pieces, (root,), SeamKind.EDGE, gaps, through=True))
     return out
 
@@ -54,8 +53,8 @@ def _on_panel(bar: Bar, side: Side, roles: tuple[WeldRole, WeldRole], start: Mm 
     (low, high), heel = toe_and_heel(bar, leg_on(bar, INWARD[side]))
     pieces, toe = (bar.stands[0].id, _panel(side)), (add(low, Z, start), high)
     return (
-        Weld(roles[0], pieces, (toe,), SeamKind.FILLET, _CLOSE, through=False, at_edge=True),
-        Weld(roles[1], pieces, (heel,), SeamKind.EDGE, _CLOSE, through=False, flush=True),
+        Weld(roles[0], pieces, (toe,), SeamKind.FILLET, TOUCHES, through=False, at_edge=True),
+        Weld(roles[1], pieces, (heel,), SeamKind.EDGE, TOUCHES, through=False, flush=True),
     )
 
 
@@ -66,10 +65,10 @@ def stiffener_welds(dims: Dimensions, squares: Sequence[SquareBar]) -> list[Weld
         side, radius = square.piece.place[0], square.tube.outer_radius_mm
         roots, pieces = square.flats(INWARD[side]), (square.piece, _panel(side))
         out.append(
-            Weld(WeldRole.STIFFENER_TO_PANEL, pieces, roots, SeamKind.FLARE, _CLOSE, through=False, radius=radius)
+            Weld(WeldRole.STIFFENER_TO_PANEL, pieces, roots, SeamKind.FLARE, TOUCHES, through=False, radius=radius)
         )
         for ends in zip(*roots, strict=True) if side.crosswise else ():
-            pieces, gaps = (square.piece, _corner_flange(side, ends[0])), (0.0, dims.spec.shop.weld_gap)
+            pieces, gaps = (square.piece, _corner_flange(side, ends[0])), (TOUCH, (dims.spec.shop.weld_gap,) * 2)
             out.append(Weld(WeldRole.STIFFENER_TO_CORNER, pieces, (ends,), SeamKind.EDGE, gaps, through=True))
     return out
 
@@ -86,7 +85,7 @@ def gusset_welds(gussets: Sequence[Plate]) -> list[Weld]:
         ]
         roots = tuple(placed(at, (a.x, a.y, z), (b.x, b.y, z)) for z in (0.0, -plate.thickness) for a, b in edges)
         pieces = piece, PieceId(Role.BASE_FLANGE, piece.place[:1])
-        out.append(Weld(WeldRole.GUSSET_TO_FLANGE, pieces, roots, SeamKind.FILLET, _CLOSE, through=True))
+        out.append(Weld(WeldRole.GUSSET_TO_FLANGE, pieces, roots, SeamKind.FILLET, TOUCHES, through=True))
     return out
 
 
@@ -97,12 +96,15 @@ def handle_welds(handles: Sequence[Bar], stiffeners: Sequence[SquareBar]) -> lis
         side, (x, y, low), radius = bar.stands[0].id.place[0], bar.placements[0].origin, bar_diameter(bar) / 2
         inward = INWARD[side]
         for square in stiffeners:
-            level = square.at.origin[2]
-            start, end = max(low, level - square.flat), min(low + bar.length, level + square.flat)
-            if square.piece.place[0] is side and start < end:
+            if square.piece.place[0] is not side:
+                continue
+            outward, level = add((0.0, 0.0, 0.0), inward, -1.0), square.at.origin[2]
+            start = max(low, level - square.flat(outward, NZ))
+            end = min(low + bar.length, level + square.flat(outward, Z))
+            if start < end:
                 root: Root = add((x, y, start), inward, radius), add((x, y, end), inward, radius)
                 pieces, kind = (bar.stands[0].id, square.piece), SeamKind.FLARE
                 out.append(
-                    Weld(WeldRole.HANDLE_TO_STIFFENER, pieces, (root, root), kind, _CLOSE, through=True, radius=radius)
+                    Weld(WeldRole.HANDLE_TO_STIFFENER, pieces, (root, root), kind, TOUCHES, through=True, radius=radius)
                 )
     return out

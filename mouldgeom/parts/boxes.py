@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
+from mouldgeom import tables
 from mouldgeom.choices import PAIR
 from mouldgeom.identity import PieceId, Unit
 from mouldgeom.joints import Root, SeamKind, Weld, WeldRole, placed
@@ -28,10 +30,15 @@ class SquareBar:
         """Half its side."""
         return self.tube.side_mm / 2
 
-    @property
-    def flat(self) -> Mm:
-        """From the middle of a side to where its corner begins to turn."""
-        return self.half - self.tube.outer_radius_mm
+    def flat(self, normal: Vec, along: Vec) -> Mm:
+        """From the middle of the side that faces ``normal`` to where it ends ``along`` it, square to the axis.
+
+        A tube ends where its corner begins to turn.  Two angles leave a notch as deep as they are thick at the two
+        corners where they meet, for their weld.
+        """
+        x, y, _ = self.at.direction_to_local(add(normal, along))
+        notch = self.tube.thickness_mm if self.paired and x * y < 0 else 0.0
+        return self.half - self.tube.outer_radius_mm - notch
 
     @property
     def paired(self) -> bool:
@@ -59,15 +66,18 @@ class SquareBar:
         """Along the two corners where two angles meet; none of a tube."""
         if not self.paired:
             return ()
-        corners = ((x, -x) for x in (self.half, -self.half))
+        root = self.half - self.tube.thickness_mm
+        corners = ((x, -x) for x in (root, -root))
         roots = tuple(placed(self.at, (x, y, 0.0), (x, y, self.length)) for x, y in corners)
         pieces = replace(self.piece, half="a"), replace(self.piece, half="b")
-        return (Weld(WeldRole.PAIR, pieces, roots, SeamKind.EDGE, (0.0, 0.0), through=False),)
+        off = (math.sqrt(2) - 1) * tables.angle(self.bars[0].section).toe_radius_mm
+        return (Weld(WeldRole.PAIR, pieces, roots, SeamKind.EDGE, ((off, off), (off, off)), through=False),)
 
     def flats(self, towards: Vec) -> tuple[Root, Root]:
         """Where the flat of a side ends on the plate that lies against it, both ends of it."""
         axis = self.at.z
         across = cross(axis, towards)
         start = add(self.at.origin, towards, self.half)
-        one, other = (add(start, across, sign * self.flat) for sign in (1.0, -1.0))
+        ways = across, add((0.0, 0.0, 0.0), across, -1.0)
+        one, other = (add(start, way, self.flat(towards, way)) for way in ways)
         return (one, add(one, axis, self.length)), (other, add(other, axis, self.length))

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.errors import GeometryError
 from mouldgeom.identity import CORE, PieceId, Role, Side
-from mouldgeom.joints import GroupParts, Root, SeamKind, Weld, WeldRole, placed
+from mouldgeom.joints import TOUCH, TOUCHES, GroupParts, Root, SeamKind, Weld, WeldRole, placed
 from mouldgeom.parts.axes import ENDS, NX, NY, SIDES, X, Y, Z
 from mouldgeom.shapes import (
     SAME,
@@ -164,7 +164,7 @@ def _corner_welds(dims: Dimensions) -> list[Weld]:
                 (sx * dims.core_half_x(z), sy * (dims.core_half_y(z) - dims.wall_inset), z) for z in (foot, top)
             )
             pieces = PieceId(Role.CORE_WALL, (side,)), PieceId(Role.CORE_WALL, (end,))
-            gaps = (0.0, foot)
+            gaps = TOUCH, (0.0, foot)
             out.append(
                 Weld(WeldRole.CORE_CORNER, pieces, ((low, high),), SeamKind.EDGE, gaps, through=True, flush=True)
             )
@@ -178,20 +178,21 @@ def _nut_weld(dims: Dimensions) -> Weld:
     corners: list[Vec] = [(reach * math.cos(a), reach * math.sin(a), dims.anchor_z) for a in turns]
     pieces = PieceId(Role.ANCHOR_NUT), PieceId(Role.ANCHOR_PLATE)
     roots = tuple(itertools.pairwise(corners))
-    return Weld(WeldRole.NUT_TO_ANCHOR, pieces, roots, SeamKind.FILLET, (0.0, 0.0), through=True)
+    return Weld(WeldRole.NUT_TO_ANCHOR, pieces, roots, SeamKind.FILLET, TOUCHES, through=True)
 
 
 def _inner_welds(dims: Dimensions, inner: Sequence[Plate]) -> list[Weld]:
     """Diaphragms and anchor plate, welded on the underside from the rim: the deepest first."""
     out = []
-    gap = dims.spec.shop.fit_gap / 2
+    fit = dims.spec.shop.fit_gap / 2
     for plate in inner:
         piece = plate.stands[0].id
         anchor = piece.role is Role.ANCHOR_PLATE
         role = WeldRole.ANCHOR_TO_WALL if anchor else WeldRole.DIAPHRAGM_TO_WALL
         for side, sign in (*ENDS, *SIDES):
             pieces, root = (piece, PieceId(Role.CORE_WALL, (side,))), _side_root(plate, side, sign)
-            gaps = (0.0, gap + plate.thickness * dims.taper)
+            off = fit + plate.thickness * dims.taper
+            gaps = TOUCH, (off, off)
             out.append(Weld(role, pieces, (root,), SeamKind.FILLET, gaps, through=anchor))
     return out
 
@@ -219,7 +220,8 @@ def _end_plate_welds(dims: Dimensions) -> list[Weld]:
     for side, sign in (*ENDS, *SIDES):
         pieces = PieceId(Role.END_PLATE), PieceId(Role.CORE_WALL, (side,))
         root = _level_root(dims, side, sign, dims.end_z - dims.shell)
-        gaps = (0.0, 0.0)
+        off = dims.shell * dims.taper
+        gaps = (off, math.sqrt(2) * off), TOUCH
         out.append(Weld(WeldRole.END_TO_WALL, pieces, (root,), SeamKind.EDGE, gaps, through=True, flush=True))
     return out
 
@@ -233,16 +235,16 @@ def _strip_welds(dims: Dimensions) -> list[Weld]:
                 (sx * (dims.core_half_x(z) + dims.step), sy * dims.core_half_y(z), z) for z in (foot, dims.ledge_z)
             )
             pieces = PieceId(Role.LEDGE_STRIP, (side,)), PieceId(Role.LEDGE_STRIP, (end,))
-            gaps = (0.0, foot)
+            gaps = TOUCH, (0.0, foot)
             out.append(
                 Weld(WeldRole.STRIP_CORNER, pieces, ((low, high),), SeamKind.EDGE, gaps, through=True, flush=True)
             )
     for side, sign in (*ENDS, *SIDES):
         pieces = PieceId(Role.LEDGE_STRIP, (side,)), PieceId(Role.CORE_WALL, (side,))
-        for role, kind, z, flush in (
-            (WeldRole.STRIP_RIM, SeamKind.EDGE, foot, True),
-            (WeldRole.STRIP_LEDGE, SeamKind.FILLET, dims.ledge_z, False),
+        for role, kind, z, off, flush in (
+            (WeldRole.STRIP_RIM, SeamKind.EDGE, foot, 0.0, True),
+            (WeldRole.STRIP_LEDGE, SeamKind.FILLET, dims.ledge_z, foot, False),
         ):
-            root = _level_root(dims, side, sign, z)
-            out.append(Weld(role, pieces, (root,), kind, (0.0, 0.0), through=True, flush=flush, at_edge=True))
+            root, gaps = _level_root(dims, side, sign, z), ((off, off), TOUCH)
+            out.append(Weld(role, pieces, (root,), kind, gaps, through=True, flush=flush, at_edge=True))
     return out

@@ -7,11 +7,12 @@ side base flanges; the screw hangs in the washer plate across the beams and pull
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from mouldgeom.dimensions import PLATE_OVERHANG, Dimensions
 from mouldgeom.identity import BRIDGE, CORE, SCREW, PieceId, Role
-from mouldgeom.joints import GroupParts, SeamKind, Weld, WeldRole, placed
-from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
+from mouldgeom.joints import TOUCHES, GroupParts, SeamKind, Seat, Weld, WeldRole
+from mouldgeom.parts.axes import ENDS, NX, NY, NZ, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import (
     Bar,
@@ -26,6 +27,8 @@ from mouldgeom.shapes import (
     Plate,
     SectionKind,
     Stand,
+    Vec,
+    add,
 )
 from mouldgeom.units import Mm
 
@@ -43,6 +46,7 @@ def extraction(dims: Dimensions) -> GroupParts:
             *(weld for plate in plates for beam in beams for weld in _plate_on_beam(plate, beam)),
             *(weld for square in made for weld in square.welds),
         ),
+        seats=tuple(_seats(dims, legs)),
     )
 
 
@@ -113,15 +117,12 @@ def _screw(dims: Dimensions) -> Bar:
 
 def _leg_weld(leg: SquareBar) -> Weld:
     """The foot of a leg on its cap, along the four flats."""
-    half, flat = leg.half, leg.flat
-    ends = (((half, -flat), (half, flat)), ((-flat, half), (flat, half)))
-    roots = tuple(
-        placed(leg.at, (sign * a[0], sign * a[1], 0.0), (sign * b[0], sign * b[1], 0.0))
-        for a, b in ends
-        for sign in (1.0, -1.0)
-    )
+    roots = []
+    for normal, across in ((X, Y), (NX, NY), (Y, X), (NY, NX)):
+        side, back = add(leg.at.origin, normal, leg.half), add((0.0, 0.0, 0.0), across, -1.0)
+        roots.append((add(side, back, leg.flat(normal, back)), add(side, across, leg.flat(normal, across))))
     pieces = leg.piece, PieceId(Role.BRIDGE_CAP, leg.piece.place)
-    return Weld(WeldRole.LEG_TO_CAP, pieces, roots, SeamKind.FILLET, (0.0, 0.0), through=True)
+    return Weld(WeldRole.LEG_TO_CAP, pieces, tuple(roots), SeamKind.FILLET, TOUCHES, through=True)
 
 
 def _plate_on_beam(plate: Plate, beam: SquareBar) -> tuple[Weld, Weld]:
@@ -130,10 +131,12 @@ def _plate_on_beam(plate: Plate, beam: SquareBar) -> tuple[Weld, Weld]:
     at, (start, y, level) = plate.placements[0], beam.at.origin
     low = max(at.to_casting((x0, 0.0, 0.0))[0], start)
     high = min(at.to_casting((x1, 0.0, 0.0))[0], start + beam.length)
+    face = Z if at.origin[2] > level else NZ
     z = level + math.copysign(beam.half, at.origin[2] - level)
-    flank = y + math.copysign(beam.flat, y)
-    across = tuple(((x, y - beam.flat, z), (x, y + beam.flat, z)) for x in (low, high))
-    pieces, gaps = (plate.stands[0].id, beam.piece), (0.0, 0.0)
+    near, far = y - beam.flat(face, NY), y + beam.flat(face, Y)
+    flank = far if y > 0 else near
+    across = tuple(((x, near, z), (x, far, z)) for x in (low, high))
+    pieces, gaps = (plate.stands[0].id, beam.piece), TOUCHES
     washer = pieces[0].role is Role.WASHER_PLATE
     roles = (
         (WeldRole.WASHER_PLATE_ACROSS, WeldRole.WASHER_PLATE_ALONG)
@@ -166,3 +169,31 @@ def _fasteners(dims: Dimensions) -> list[Fastener]:
         nut(Role.DRIVE_NUT, Placement((0.0, 0.0, face - washer), *down)),
         nut(Role.LOCK_NUT, Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),
     ]
+
+
+def _seats(dims: Dimensions, legs: Sequence[SquareBar]) -> list[Seat]:
+    """Three nuts on the screw; drive nut on washer on washer plate; the legs on the base flanges of the sides."""
+    jack, face = dims.stock.jack, _washer_face(dims)
+    screw, washer = PieceId(Role.JACK_SCREW), PieceId(Role.JACK_WASHER)
+    drive = face - jack.washer_thickness_mm
+    nuts = (
+        (Role.ANCHOR_NUT, dims.anchor_z + jack.nut_height_mm / 2),
+        (Role.DRIVE_NUT, drive - jack.nut_height_mm / 2),
+        (Role.LOCK_NUT, drive - 1.5 * jack.nut_height_mm),
+    )
+    out = [Seat((PieceId(role), screw), _ring(jack.diameter_mm / 2, z)) for role, z in nuts]
+    bears = (dims.bridge.screw_hole + jack.across_flats_mm) / 4
+    out.append(Seat((PieceId(Role.DRIVE_NUT), washer), _ring(bears, drive)))
+    out.append(Seat((washer, PieceId(Role.WASHER_PLATE)), _ring((bears + jack.washer_outside_mm / 2) / 2, face)))
+    for leg in legs:
+        wall = leg.half - leg.tube.thickness_mm / 2
+        inward = NX if leg.at.origin[0] > 0 else X
+        foot = add(add(leg.at.origin, inward, wall), Z, leg.length)
+        out.append(Seat((leg.piece, PieceId(Role.BASE_FLANGE, leg.piece.place)), (foot,)))
+    return out
+
+
+def _ring(radius: Mm, z: Mm) -> tuple[Vec, ...]:
+    """Points around the axis of the screw."""
+    turns = (i * math.pi / 4 for i in range(8))
+    return tuple((radius * math.cos(turn), radius * math.sin(turn), z) for turn in turns)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from mouldgeom.dimensions import SLACK, Dimensions
 from mouldgeom.identity import COVER, NOSE, PieceId, Role, RowId, RowRole, Side
-from mouldgeom.joints import GroupParts, SeamKind, Weld, WeldRole, over, placed, toe_and_heel
+from mouldgeom.joints import TOUCH, TOUCHES, GroupParts, SeamKind, Weld, WeldRole, over, placed, toe_and_heel
 from mouldgeom.parts.axes import NZ, SIDES, Z
 from mouldgeom.shapes import (
     SAME,
@@ -148,20 +148,28 @@ def _box_welds(dims: Dimensions) -> list[Weld]:
     nose, front, panel = dims.nose, PieceId(Role.NOSE_FRONT), PieceId(Role.PANEL, (Side.FRONT,))
     plate, out = _front(dims), []
     low, foot = nose.low_z - dims.shell / _slope(dims)[0], nose.low_z
-    splayed = dims.shell * _splay(dims)[0]
+    splayed = (dims.shell * _splay(dims)[0],) * 2
     edges = dict(zip((Side.LEFT, Side.RIGHT), _upright_edges(plate), strict=True))
     for side, sign in SIDES:
         piece = PieceId(Role.NOSE_SIDE, (side,))
         x = sign * (nose.root_half + dims.shell / _splay(dims)[1])
         root = (x, nose.root_y, low), (x, nose.root_y, nose.cover_z)
         out.append(
-            Weld(WeldRole.NOSE_SIDE_TO_PANEL, (piece, panel), (root,), SeamKind.FILLET, (splayed, 0.0), through=True)
+            Weld(
+                WeldRole.NOSE_SIDE_TO_PANEL,
+                (piece, panel),
+                (root,),
+                SeamKind.FILLET,
+                (splayed, TOUCH),
+                through=True,
+            )
         )
         a, b = edges[side]
         root = placed(plate.placements[0], (*a, -plate.thickness), (*b, -plate.thickness))
-        out.append(Weld(WeldRole.NOSE_FRONT_TO_SIDE, (front, piece), (root,), SeamKind.EDGE, (0.0, 0.0), through=True))
+        out.append(Weld(WeldRole.NOSE_FRONT_TO_SIDE, (front, piece), (root,), SeamKind.EDGE, TOUCHES, through=True))
     root = (-nose.root_half, nose.root_y, foot), (nose.root_half, nose.root_y, foot)
-    out.append(Weld(WeldRole.NOSE_FRONT_TO_PANEL, (front, panel), (root,), SeamKind.FILLET, (0.0, 0.0), through=True))
+    gaps = (0.0, nose.root_half - max(v.x for v in plate.outline.vertices)), TOUCH
+    out.append(Weld(WeldRole.NOSE_FRONT_TO_PANEL, (front, panel), (root,), SeamKind.FILLET, gaps, through=True))
     return out
 
 
@@ -179,7 +187,7 @@ def _flange_welds(dims: Dimensions, flanges: Sequence[Bar], sides: Sequence[Plat
         pieces = flange.stands[0].id, plate.stands[0].id
         toe, heel = (over(root, plate) for root in toe_and_heel(flange, "y"))
         if toe:
-            out.append(Weld(WeldRole.NOSE_FLANGE_TOE, pieces, toe, SeamKind.FILLET, (0.0, 0.0), True, at_edge=True))
+            out.append(Weld(WeldRole.NOSE_FLANGE_TOE, pieces, toe, SeamKind.FILLET, TOUCHES, True, at_edge=True))
         if heel:
-            out.append(Weld(WeldRole.NOSE_FLANGE_HEEL, pieces, heel, SeamKind.EDGE, (0.0, 0.0), True, flush=True))
+            out.append(Weld(WeldRole.NOSE_FLANGE_HEEL, pieces, heel, SeamKind.EDGE, TOUCHES, True, flush=True))
     return out
