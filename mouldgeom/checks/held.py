@@ -20,7 +20,7 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array, distance
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.identity import PieceId, Role
-from mouldgeom.joints import TOUCH, Gap, Root, Seat, Weld
+from mouldgeom.joints import TOUCH, TOUCHES, Gap, Root, Seat, Weld
 from mouldgeom.shapes import Bar, BoltRow, Plate
 from mouldgeom.units import Mm
 
@@ -28,18 +28,19 @@ TOLERANCE: Final[Mm] = 0.2
 """How far a joint on the solids may be from the joint as designed: common practice, no source."""
 _STEP: Final[Mm] = 40.0
 _RING: Final = 8
+_Halves = dict[PieceId, list[PieceId]]
 Link = tuple[str, frozenset[PieceId], bool]
 """A joint: its label, the pieces that it holds together, and whether the solids have it."""
 
 
 def links(case: Case) -> Iterator[Link]:
     """Every joint of the mould, looked for on the solids."""
-    halves: dict[PieceId, list[PieceId]] = {}
+    halves: _Halves = {}
     for piece in case.by_id:
         halves.setdefault(piece.whole, []).append(piece)
     yield from (_weld(case, weld, halves) for weld in case.mould.welds)
     yield from (_row(case, row) for row in case.mould.rows)
-    yield from (_seat(case, seat) for seat in case.mould.seats)
+    yield from (_seat(case, seat, halves) for seat in case.mould.seats)
 
 
 def reached(found: Iterable[Link], start: PieceId) -> set[PieceId]:
@@ -85,7 +86,7 @@ def _along(roots: Sequence[Root]) -> Array:
 
 
 def _away(case: Case, piece: PieceId, points: Array) -> Array:
-    """Distance of points from the surface of a piece: by its plane faces, and by the kernel where only a round is near."""
+    """Distance of points from the surface of a piece: by its plane faces, by the kernel where only a round is near."""
     away, _ = distance(points, case.piece_faces(piece))
     for number in np.flatnonzero(away > TOLERANCE):
         away[number] = cq.Vertex.makeVertex(*map(float, points[number])).distance(case.by_id[piece].shape)
@@ -96,15 +97,23 @@ def _within(away: Array, gap: Gap) -> bool:
     return bool(away.min() >= gap[0] - TOLERANCE and away.max() <= gap[1] + TOLERANCE)
 
 
-def _weld(case: Case, weld: Weld, halves: dict[PieceId, list[PieceId]]) -> Link:
-    points, held, there = _along(weld.roots), set(), True
-    for whole, gap in zip(weld.pieces, weld.gaps, strict=True):
+def _weld(case: Case, weld: Weld, halves: _Halves) -> Link:
+    name = f"{weld.role}: {' and '.join(piece.name for piece in weld.pieces)}"
+    return _link(case, name, weld.pieces, weld.gaps, _along(weld.roots), halves)
+
+
+def _link(
+    case: Case, name: str, pieces: Sequence[PieceId], gaps: Sequence[Gap], points: Array, halves: _Halves
+) -> Link:
+    """A joint along points; of a bar of two angles it takes the half or halves that are near."""
+    held: set[PieceId] = set()
+    there = True
+    for whole, gap in zip(pieces, gaps, strict=True):
         own = [whole] if whole in case.by_id else halves.get(whole, [])
         away = np.array([_away(case, piece, points) for piece in own]).reshape(len(own), len(points))
         there = there and bool(own) and _within(away.min(axis=0), gap)
         near = away.min(axis=1) <= gap[1] + TOLERANCE
         held |= {piece for piece, at in zip(own, near, strict=True) if at}
-    name = f"{weld.role}: {' and '.join(piece.name for piece in weld.pieces)}"
     return name, frozenset(held), there and len(held) > 1
 
 
@@ -153,7 +162,6 @@ def _levels(case: Case, row: BoltRow) -> list[Mm]:
     return levels
 
 
-def _seat(case: Case, seat: Seat) -> Link:
-    points = np.array(seat.points)
-    there = all(piece in case.by_id and _within(_away(case, piece, points), TOUCH) for piece in seat.pieces)
-    return " on ".join(piece.name for piece in seat.pieces), frozenset(seat.pieces), there
+def _seat(case: Case, seat: Seat, halves: _Halves) -> Link:
+    name = " on ".join(piece.name for piece in seat.pieces)
+    return _link(case, name, seat.pieces, TOUCHES, np.array(seat.points), halves)
