@@ -144,7 +144,7 @@ def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> No
 
     size = command(
         "size",
-        "size a filter from sand, water and bucket, for least concrete",
+        "find the filter for your sand, charge and household with the least concrete",
         "mouldgeom size --sieve sand.csv --sand-column 450 --charge 12 --people 5 --out my-mould.toml",
     )
     size.add_argument("input", metavar="INPUT", nargs="?", default=None, help="TOML file with the same names as below")

@@ -103,7 +103,7 @@ def checks(words: Words, results: Sequence[CheckResult]) -> str:
                 said(words(result.source)),
             ]
         )
-    search = _search(words, "checks-table", words("Filter the checks"))
+    search = _search(words, "checks-table", words("Find a check"))
     only = f'<label class="js"><input type="checkbox" id="failing-only"> {said(words("Failing only"))}</label>'
     listed = table(words("Checks, failing ones first"), head, rows, id="checks-table") + _empty(words, "checks-table")
     return sheet(words, "checks", "Checks", f'<p class="tools">{search} {only}</p>' + listed)
@@ -175,7 +175,7 @@ def parts(words: Words, mould: Mould) -> str:
                 words.number(mass * part.quantity, 2),
             ]
         )
-    search = _search(words, "parts-table", words("Filter the parts"))
+    search = _search(words, "parts-table", words("Find a part"))
     listed = table(words("Parts by mark"), head, rows, id="parts-table") + _empty(words, "parts-table")
     return sheet(words, "parts", "Parts", f'<p class="tools">{search}</p>' + listed)
 

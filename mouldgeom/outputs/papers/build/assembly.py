@@ -154,7 +154,7 @@ def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
         for weld in welds
     )  # fmt: skip
     return Table(
-        (say("Weld"), say("Between"), say("Size"), say("How"), say("Lines")), rows,
+        (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), rows,
         ("auto", "1.1", "auto", "1", "auto"),
         (), "small",
     )  # fmt: skip

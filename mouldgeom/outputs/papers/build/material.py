@@ -70,11 +70,11 @@ def _substitutes(desk: Desk) -> Block:
     say = desk.say
     return Bullets((
         say("Choose flat sheet with one face free of rust. Concrete sticks to rust."),
-        say("Steel grade: {grade}. Do not use galvanised steel: its fume makes ill.",
+        say("Steel grade: {grade}. Do not use galvanised steel: welding it gives off zinc fume, which makes you ill.",
             grade=desk.dims.stock.steel.designation),
         say("Sheet that touches concrete: never thinner than the list says, thinner bends too easily."),
-        say("Not to be had: square tube may be two angles welded together, a handle rod a bolt of the same length. "
-            "Have the drawings made anew for it, also for thicker sheet."),
+        say("If you cannot get it: square tube may be two angles welded together, a handle rod a bolt of the same "
+            "length. Have the drawings made anew for it, also for thicker sheet."),
         say("Have the nest drawing at hand: it shows how the plates lie on the sheets."),
     ))  # fmt: skip
 
