@@ -170,7 +170,7 @@ def assemble(dims: Dimensions) -> Mould:
             counters[part.group] += 1
             mark = f"{GROUP_LETTERS[part.group]}{counters[part.group]}"
             names[mark] = tuple(own)
-            name = fastener_name(part) if isinstance(part, Fastener) else _shared_name(own, others)
+            name = _called(part) if isinstance(part, Fastener) else _shared_name(own, others)
             out.append(replace(part, mark=mark, name=name))
         return out
 
@@ -190,6 +190,12 @@ def fastener_name(part: Fastener) -> str:
         return f"{part.kind} {part.designation}"
     inch = tables.bolt(part.designation).system == "inch"
     return f"{part.kind} {part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
+
+
+def _called(part: Fastener) -> str:
+    """Its own name, as the jack nut has, or for bolts, nuts and washers of the joints what to ask for in the shop."""
+    head = part.name.partition(",")[0]
+    return head if head.startswith("jack") else fastener_name(part)
 
 
 def _shared_name(names: Sequence[str], others: Sequence[str]) -> str:
@@ -220,7 +226,7 @@ def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | No
 
 
 def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
-    same = (one.kind, one.designation, one.length) == (other.kind, other.designation, other.length)
+    same = _called(one) == _called(other) and one.length == other.length
     return Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) if same else None
 
 

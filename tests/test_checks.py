@@ -242,7 +242,7 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("5.3", check_core, short_legs, "base plate and bridge"),
     ("5.4", check_core, short_legs, "bridge caps"),
     ("5.5", check_core, long_screw, "jack screw"),
-    ("5.5", check_core, screw_short_of_its_nut, "anchor nut"),
+    ("5.5", check_core, screw_short_of_its_nut, "jack nut"),
     ("5.6", check_panels, lambda m: case_of(shifted(m, "nose flange, left", (0, 0, 8))), "nose cover and nose flange"),
     ("5.7", check_panels, low_opening, "front panel and concrete body"),
     ("5.7", check_panels, long_tube, "front panel and outlet tube"),

@@ -138,7 +138,7 @@ def test_paint_by_hand(hill: Mould) -> None:
 
 
 def test_everything_welded_is_fitted(hill: Mould) -> None:
-    """60 pieces of steel and the anchor nut, less the cover and the jack screw."""
+    """60 pieces of steel and the jack nut, less the cover and the jack screw."""
     assert take_off(hill).welded_pieces == 60 + 1 - 2
 
 

@@ -148,7 +148,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
             dims.bridge.stroke,
             Operator.AT_LEAST,
             "mm",
-            "from the anchor nut to the next plate in the core",
+            "from the jack nut to the next plate in the core",
             "specification, shop.release_clearance over the sine of the draft",
         ),
     )
@@ -159,7 +159,7 @@ def _down(*travels: Mm) -> list[Vec]:
 
 
 def _screw_reach(case: Case) -> Mm:
-    """Travel until the tip of the screw meets the end plate, the first above the anchor nut without a hole for it."""
+    """Travel until the tip of the screw meets the end plate, the first above the jack nut without a hole for it."""
     dims = case.dims
     tip = Box.of(case.by_name["jack screw"].shape).high[2]
     ceiling = case.boxes["end plate"].low[2]

@@ -396,8 +396,8 @@ def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm
     items: list[Item] = [*drawn(along, place), caption(words("Cut through the middle, from the left"), box, height)]
     items.append(span(stage, along, place, "y", height))
     text = words(
-        "Fit the bridge after the filter has been turned upright. Turn the drive nut: the core rises by {stroke} and "
-        "is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
+        "Fit the bridge after the filter has been turned upright. Turn the two locked nuts: the core rises by "
+        "{stroke} and is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
         stroke=stage.length(dims.bridge.stroke),
     )
     lines, _ = paragraph(text, 0.0, 0.0, 80.0, height)
