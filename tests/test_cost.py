@@ -129,7 +129,7 @@ def test_holes_by_hand(method: str, process: str, drilled: int, opened: int, mar
 def test_paint_by_hand(hill: Mould) -> None:
     """Back of a panel once; both faces of a gusset; a tube round its corners: 4 x 40 less (8 - 2 pi) x 6 mm."""
     by_name = {part.name: part for part in hill.parts}
-    side, gusset, runner = by_name["side panel"], by_name["landing gusset"], by_name["runner"]
+    side, gusset, runner = by_name["side panel"], by_name["gusset"], by_name["runner"]
     assert paint_area(side) == pytest.approx(364 * 886.26, rel=1e-4)
     assert paint_area(gusset) == pytest.approx(2 * gusset.area)
     assert paint_area(runner) == pytest.approx((160 - (8 - 2 * math.pi) * 6) * 470, rel=1e-4)

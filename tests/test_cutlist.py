@@ -148,7 +148,7 @@ def test_concrete_sides(hill: Mould) -> None:
     assert side["end plate"].count("and") == 3
     assert side["front panel"] == "marked face; opening edge"
     assert side["back panel"] == side["base plate"] == side["nose cover"] == "marked face"
-    assert side["anchor plate"] == side["landing gusset"] == side["runner"] == "none"
+    assert side["anchor plate"] == side["gusset"] == side["runner"] == "none"
 
 
 def test_concrete_by_points_is_concrete_by_the_kernel(hill: Mould, hill_solids: Any) -> None:

@@ -68,7 +68,7 @@ def expected(made: Mould) -> dict[str, tuple[Group, int]]:
         "front panel": (Group.OUTER_BOX, 1),
         "back panel": (Group.OUTER_BOX, 1),
         "side panel": (Group.OUTER_BOX, 2),
-        "landing gusset": (Group.OUTER_BOX, 4),
+        "gusset": (Group.OUTER_BOX, 4),
         "corner flange": (Group.OUTER_BOX, 4),
         "front base flange": (Group.OUTER_BOX, 2),
         "side base flange": (Group.OUTER_BOX, 2),
@@ -86,7 +86,7 @@ def expected(made: Mould) -> dict[str, tuple[Group, int]]:
         "nose cover": (Group.NOSE, 1),
         "nose flange": (Group.NOSE, 2),
         "bridge cap": (Group.EXTRACTION, 2),
-        "bridge washer plate": (Group.EXTRACTION, 1),
+        "washer plate": (Group.EXTRACTION, 1),
         "bridge leg": (Group.EXTRACTION, 2),
         "bridge beam": (Group.EXTRACTION, 2),
         "jack screw": (Group.EXTRACTION, 1),
@@ -148,7 +148,7 @@ def test_mirror_images_are_equal_only_if_the_concrete_face_stays_right(example: 
     assert left.area == pytest.approx(right.area)
     flanges = {example.piece(f"corner flange, {end} {side}").mark for end in ("front", "back") for side in SIDES}
     assert len(flanges) == 2
-    gussets = {example.piece(f"landing gusset, {side} {end}").mark for end in ("front", "back") for side in SIDES}
+    gussets = {example.piece(f"gusset, {side} {end}").mark for end in ("front", "back") for side in SIDES}
     assert len(gussets) == 1
 
 
@@ -241,7 +241,7 @@ def test_legs_land_on_gussets(example: Mould) -> None:
         leg = bar_span(example, f"bridge leg, {side}")
         flange = bar_span(example, f"side base flange, {side}")
         for end, sign in (("front", -1.0), ("back", 1.0)):
-            gusset = spans(corners(example, f"landing gusset, {side} {end}"))
+            gusset = spans(corners(example, f"gusset, {side} {end}"))
             middle = sum(gusset[1]) / 2
             edge = leg[1][0] if sign < 0 else leg[1][1]
             assert abs(middle - (edge - sign * wall / 2)) < 1e-6
@@ -504,8 +504,8 @@ def test_a_changed_choice_rebuilds_parts(hill: Mould, path: str, value: object) 
 ALIKE_AT_50 = {
     *("core wall, front and back", "core wall, left and right", "ledge strip, front and back"),
     *("ledge strip, left and right", "end plate", "anchor plate", "diaphragm 1"),
-    *("landing gusset", "nose side, left", "nose side, right", "nose front", "nose cover", "nose flange"),
-    *("bridge cap", "bridge washer plate", "bridge leg", "jack screw"),
+    *("gusset", "nose side, left", "nose side, right", "nose front", "nose cover", "nose flange"),
+    *("bridge cap", "washer plate", "bridge leg", "jack screw"),
     *("corner flange, front left and back right", "corner flange, back left and front right"),
 }
 """Parts that are cut the same for 45 and 50 mm of wall: core, corner flanges, nose; extraction gear but the beams."""

@@ -184,7 +184,7 @@ def _panel_pieces(case: Case, which: str) -> list[PlacedSolid]:
 
 def _belongs(name: str, which: str) -> bool:
     """Whether a piece of the outer box is welded to this panel; corner flanges and gussets belong to side panels."""
-    if name.startswith(("corner flange", "landing gusset")):
+    if name.startswith(("corner flange", "gusset")):
         return name.split(", ")[1].find(which) >= 0 and which in ("left", "right")
     if name in ("front panel", "back panel"):
         return name.startswith(which)

@@ -62,7 +62,7 @@ def _plates(dims: Dimensions) -> list[Plate]:
     ]
     hole = Hole(0.0, 0.0, bridge.screw_hole, HolePurpose.SCREW)
     level = _beam_top(dims) - dims.stock.tube.side_mm
-    return [*caps, plate("bridge washer plate", 0.0, level, washer_plate_width(dims), (hole,))]
+    return [*caps, plate("washer plate", 0.0, level, washer_plate_width(dims), (hole,))]
 
 
 def _bars(dims: Dimensions) -> list[Bar]:

@@ -72,7 +72,7 @@ def _gussets(dims: Dimensions) -> list[Plate]:
             at = Placement((sign * corner, y, angle.thickness_mm), (sign, 0, 0), Z)
             out.append(
                 Plate(
-                    f"landing gusset, {side} {place}",
+                    f"gusset, {side} {place}",
                     Group.OUTER_BOX,
                     sheet.designation,
                     sheet.thickness_mm,

@@ -355,7 +355,7 @@ def _corner_flange(site: _Site, side: str, point: Vec) -> str:
 def _gussets(site: _Site) -> list[Seam]:
     """Both faces of each gusset, along the legs of the angle that it stands in."""
     out = []
-    for where, piece in site.named("landing gusset"):
+    for where, piece in site.named("gusset"):
         plate = _plate(piece)
         edges = [
             (a, b)
@@ -460,7 +460,7 @@ def _bridge(site: _Site) -> list[Seam]:
             lines.append(_local(piece, (-a[0], -a[1], 0.0), (-b[0], -b[1], 0.0)))
         cap = f"bridge cap, {side}"
         out.append(site.seam("bridge leg to cap", piece.name, cap, lines, SeamKind.FILLET, through=True))
-    plates = [piece for name, piece in site.pieces.items() if name.startswith(("bridge cap", "bridge washer plate"))]
+    plates = [piece for name, piece in site.pieces.items() if name.startswith(("bridge cap", "washer plate"))]
     for plate in plates:
         for _, beam in site.named("bridge beam"):
             out += _plate_on_beam(site, plate, beam)

@@ -446,7 +446,7 @@ def chapter(mould: Mould) -> Chapter:
         dims.stock.steel.yield_mpa,
         False,
         "MPa",
-        "bridge washer plate, at its hole",
+        "washer plate, at its hole",
         _YIELD,
     )
     needs = [*_screw_needs(mould, gear, load), *anchor_needs, washer_need, held_need]

@@ -71,7 +71,7 @@ def panel_of(piece: PlacedSolid) -> str:
     if piece.part.group is not Group.OUTER_BOX:
         return ""
     name = piece.name
-    if name.startswith(("corner flange", "landing gusset")):
+    if name.startswith(("corner flange", "gusset")):
         return "left" if "left" in name else "right"
     if name.startswith("nose post"):
         return "front"

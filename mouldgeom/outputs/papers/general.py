@@ -388,7 +388,11 @@ def _turned(stage: Stage) -> tuple[View, View]:
 def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
     words, dims = stage.words, stage.solids.dims
     across, along = views
-    gear = [n for n in across.of_piece if n.startswith(("bridge", "jack", "landing", "side base flange", "anchor"))]
+    gear = [
+        n
+        for n in across.of_piece
+        if n.startswith(("bridge", "washer plate", "jack", "gusset", "side base flange", "anchor"))
+    ]
     marks = seen_marks(across, [*gear, "base plate", "ledge strip, left", "core wall, left"])
     first = with_marks(stage, across, marks, scale, height, words("Cut across, from the front"))
     place = at_corner(along, scale, 0.0, 0.0)

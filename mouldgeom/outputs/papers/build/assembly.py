@@ -351,7 +351,7 @@ def _join(desk: Desk) -> _Texts:
             say("Hold it so: lay the two bridge beams ({beam}) across under the runners, put the jack screw between "
                 "them into the nut, washer plate ({washer}) and nut below. Tighten.",
                 beam=desk.pieces[next(n for n in desk.pieces if n.startswith("bridge beam"))].mark,
-                washer=desk.pieces["bridge washer plate"].mark),
+                washer=desk.pieces["washer plate"].mark),
             say("Clamp or bolt all four panels on and try the sticks of the gap on all sides. Knock the core over "
                 "now, not after it is welded. Take the panels off."),
             say("Lay it on its side on blocks, the opening towards you. Tack from inside on all four sides. Take the "

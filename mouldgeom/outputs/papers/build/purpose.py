@@ -128,7 +128,7 @@ def _names(desk: Desk) -> Page:
         "front panel", "back panel", "side panel, left", "corner flange, front left", "corner flange, back left",
         "front base flange, front", "side base flange, left", "front stiffener, front 1", "front stiffener, front 2",
         "side stiffener, left 1", "side stiffener, left 2", "handle, front 1", "handle, left 1", "nose cover",
-        "nose side, left", "nose flange, left", "landing gusset, left front", "base plate", "runner, front",
+        "nose side, left", "nose flange, left", "gusset, left front", "base plate", "runner, front",
         "nose side, right", "nose front", "handle, front 2", "handle, left 2", "runner, back",
     }  # fmt: skip
     whole = [p for p in desk.pieces.values() if p.name.removesuffix(" a").removesuffix(" b") in names]
@@ -136,7 +136,7 @@ def _names(desk: Desk) -> Page:
     wanted = [
         "front panel", "side panel, left", "corner flange, front left", "front base flange, front",
         "side base flange, left", "front stiffener, front 2", "side stiffener, left 2", "handle, left 1", "nose cover",
-        "landing gusset, left front", "base plate", "runner, front",
+        "gusset, left front", "base plate", "runner, front",
     ]  # fmt: skip
     box = labelled(
         shown, _named(desk, shown, wanted), say("The outer box on its base plate, with the names of its parts."),
@@ -151,10 +151,14 @@ def _names(desk: Desk) -> Page:
         core, _named(desk, core, wanted), say("The core on the base plate, two walls left out."), width=80.0,
         height=84.0, room=30.0, side="right",
     )  # fmt: skip
-    gear = [p for p in desk.pieces.values() if p.name.startswith(("bridge", "jack")) and "anchor" not in p.name]
+    gear = [
+        p
+        for p in desk.pieces.values()
+        if p.name.startswith(("bridge", "washer plate", "jack")) and "anchor" not in p.name
+    ]
     bridge = desk.view(gear, (1.0, -0.9, -0.6), frozenset(), (0.0, 0.0, -1.0))
     wanted = ["bridge beam, front", "bridge beam, back", "bridge leg, left", "bridge cap, left", "bridge cap, right",
-              "bridge washer plate", "jack screw"]  # fmt: skip
+              "washer plate", "jack screw"]  # fmt: skip
     tool = labelled(
         bridge, _named(desk, bridge, wanted), say("The bridge with the jack screw."), width=92.0, height=84.0,
         room=28.0, side="right",

@@ -94,7 +94,7 @@ class BuildStep:
 
 PAIR: Final = "angle to angle"
 """Name of the seams that make a square bar of two angles."""
-_SIDE_HEADS = ("side panel", "corner flange", "side base flange", "side stiffener", "landing gusset")
+_SIDE_HEADS = ("side panel", "corner flange", "side base flange", "side stiffener", "gusset")
 _CORE_HEADS = ("core wall", "end plate")
 
 

@@ -176,7 +176,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
     hands = [screw.hand_force(1000 * torque, given.lever) for torque in torques]
     parts = [
         ("jack screw", say("jack screw")), ("bridge leg, left", say("leg")), ("bridge leg, right", say("leg")),
-        ("bridge washer plate", say("washer plate")), ("base plate", say("base plate")),
+        ("washer plate", say("washer plate")), ("base plate", say("base plate")),
         ("anchor plate", say("anchor plate with nut")), ("concrete", say("concrete")),
         ("side base flange, left", say("side base flange")), ("end plate", say("end plate")),
     ]  # fmt: skip

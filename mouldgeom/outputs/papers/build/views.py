@@ -193,7 +193,7 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
         left = tuple(n for n in new if "left" in n.partition(", ")[2])
         return (
             Shot(left, (1.0, -0.8, 0.5), say("Left side panel, from outside; the right one is its mirror image.")),
-            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("landing gusset",), rim=0.45),
+            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("gusset",), rim=0.45),
         )
     if stage is Stage.FACES:
         front, back = (tuple(n for n in new if end in n) for end in ("front panel", "back panel"))
@@ -237,7 +237,7 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
             ),
         )
     if stage is Stage.BOLTS:
-        box = pick(lambda n: not n.startswith(("bridge", "jack", "handle", "diaphragm", "anchor")))
+        box = pick(lambda n: not n.startswith(("bridge", "washer plate", "jack", "handle", "diaphragm", "anchor")))
         return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
     return (
         Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),
