@@ -105,7 +105,7 @@ def silhouette(shown: View) -> float:
 
 
 def test_the_silhouette_of_the_concrete_is_its_projection(example_solids: SolidMould) -> None:
-    """From the front: the box; from the side: box and nose with the cover's edge; areas from the dimensions alone.
+    """From the front: the box; from the side: box and nose with the lid's edge; areas from the dimensions alone.
 
     To 1 mm2: corners are snapped to 0.001 mm before the faces are found, times some 2 m of outline.
     """
@@ -117,7 +117,7 @@ def test_the_silhouette_of_the_concrete_is_its_projection(example_solids: SolidM
     assert front == pytest.approx(dims.width * dims.height, abs=1.0)
     side = silhouette(view([body], (1.0, 0.0, 0.0)))
     nose = dims.nose
-    triangle = (nose.root_y - nose.tip_y) * (nose.cover_z - nose.low_z) / 2
+    triangle = (nose.root_y - nose.tip_y) * (nose.lid_z - nose.low_z) / 2
     root = (-dims.depth / 2 - nose.root_y) * (nose.opening_top - nose.low_z)
     assert side == pytest.approx(dims.depth * dims.height + triangle + root, abs=1.0)
 

@@ -147,7 +147,7 @@ def test_concrete_sides(hill: Mould) -> None:
     assert side["end plate"].startswith("marked face; ")
     assert side["end plate"].count("and") == 3
     assert side["front panel"] == "marked face; opening edge"
-    assert side["back panel"] == side["base plate"] == side["nose cover"] == "marked face"
+    assert side["back panel"] == side["base plate"] == side["nose lid"] == "marked face"
     assert side["anchor plate"] == side["gusset"] == side["runner"] == "none"
 
 

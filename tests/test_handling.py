@@ -131,7 +131,7 @@ def test_loads_are_the_mould(example: Mould) -> None:
         ("side stiffener, right 2", Load.RIGHT),
         ("handle, back 1", Load.BACK),
         ("nose front", Load.FRONT),
-        ("nose cover", Load.COVER),
+        ("nose lid", Load.LID),
         ("ledge strip, back", Load.CORE),
         ("base plate", Load.CORE),
         ("runner, front", Load.CORE),

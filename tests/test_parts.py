@@ -83,7 +83,7 @@ def expected(made: Mould) -> dict[str, tuple[Group, int]]:
         "runner": (Group.BASE, 2),
         "nose side": (Group.NOSE, 2),
         "nose front": (Group.NOSE, 1),
-        "nose cover": (Group.NOSE, 1),
+        "nose lid": (Group.NOSE, 1),
         "nose flange": (Group.NOSE, 2),
         "bridge cap": (Group.EXTRACTION, 2),
         "washer plate": (Group.EXTRACTION, 1),
@@ -174,7 +174,7 @@ def test_left_is_at_positive_x_of_the_casting_frame(example: Mould) -> None:
 
 
 def test_concrete_faces_look_at_the_concrete(example: Mould) -> None:
-    """Local z points from the steel to the concrete: panels inwards, core outwards, base plate up, cover down."""
+    """Local z points from the steel to the concrete: panels inwards, core outwards, base plate up, lid down."""
     towards: dict[str, Vec] = {
         "front panel": (0, 1, 0),
         "back panel": (0, -1, 0),
@@ -186,7 +186,7 @@ def test_concrete_faces_look_at_the_concrete(example: Mould) -> None:
         "ledge strip, right": (-1, 0, 0),
         "end plate": (0, 0, 1),
         "base plate": (0, 0, 1),
-        "nose cover": (0, 0, -1),
+        "nose lid": (0, 0, -1),
         "nose side, left": (-1, 0, 0),
         "nose side, right": (1, 0, 0),
         "nose front": (0, 1, 0),
@@ -263,12 +263,12 @@ def test_legs_pass_the_notches_of_the_base_plate(example: Mould) -> None:
         assert min(abs(leg[0][0]), abs(leg[0][1])) == pytest.approx(dims.bridge.notch_x + clear)
 
 
-def test_the_tube_ends_flush_with_the_outside_of_the_cover(example: Mould) -> None:
-    outside = max(z for _, _, z in corners(example, "nose cover"))
+def test_the_tube_ends_flush_with_the_outside_of_the_lid(example: Mould) -> None:
+    outside = max(z for _, _, z in corners(example, "nose lid"))
     assert outside == pytest.approx(example.dims.tube.end_z, abs=1e-9)
 
 
-def test_the_opening_of_the_front_panel_reaches_past_the_cover(example: Mould) -> None:
+def test_the_opening_of_the_front_panel_reaches_past_the_lid(example: Mould) -> None:
     """So the end of the tube passes it when the panel draws off."""
     piece = example.piece("front panel")
     assert isinstance(piece.part, Plate)
@@ -277,8 +277,8 @@ def test_the_opening_of_the_front_panel_reaches_past_the_cover(example: Mould) -
     assert top >= example.dims.tube.end_z + example.dims.spec.shop.fit_gap - 1e-9
 
 
-def test_the_hole_of_the_cover_is_where_the_tube_ends(example: Mould) -> None:
-    piece, tube = example.piece("nose cover"), example.dims.tube
+def test_the_hole_of_the_lid_is_where_the_tube_ends(example: Mould) -> None:
+    piece, tube = example.piece("nose lid"), example.dims.tube
     assert isinstance(piece.part, Plate)
     (hole,) = [h for h in piece.part.holes if h.purpose is HolePurpose.TUBE]
     x, y, _ = piece.placement.to_casting((hole.x, hole.y, 0.0))
@@ -319,7 +319,7 @@ def test_stiffeners_clear_corner_bolts_and_nose(example: Mould) -> None:
         assert all(abs(bolt - z) >= tall + socket(dims) for bolt in dims.bolting.corner_z)
 
 
-NOSE_PLATES = ("nose side, left", "nose side, right", "nose front", "nose cover")
+NOSE_PLATES = ("nose side, left", "nose side, right", "nose front", "nose lid")
 
 
 def test_ledge_strips_meet_like_the_walls_two_full_and_two_between(example: Mould) -> None:
@@ -504,7 +504,7 @@ def test_a_changed_choice_rebuilds_parts(hill: Mould, path: str, value: object) 
 ALIKE_AT_50 = {
     *("core wall, front and back", "core wall, left and right", "ledge strip, front and back"),
     *("ledge strip, left and right", "end plate", "anchor plate", "diaphragm 1"),
-    *("gusset", "nose side, left", "nose side, right", "nose front", "nose cover", "nose flange"),
+    *("gusset", "nose side, left", "nose side, right", "nose front", "nose lid", "nose flange"),
     *("bridge cap", "washer plate", "bridge leg", "jack screw"),
     *("corner flange, front left and back right", "corner flange, back left and front right"),
 }

@@ -1,7 +1,7 @@
 """Check 5: the core draws, and the panels come off in their order, touching nothing on the way.
 
 After the filter has been turned upright the base bolts come out and the jack screw draws base and core along -z of the
-casting frame.  Then the corner and cover bolts come out and cover, front, back, left and right panels are taken off.
+casting frame.  Then the corner and lid bolts come out and lid, front, back, left and right panels are taken off.
 """
 
 from __future__ import annotations
@@ -25,13 +25,13 @@ from mouldgeom.units import Mm
 
 _OWN = "own rule: what is drawn touches nothing"
 ORDER: tuple[tuple[str, Vec], ...] = (
-    ("cover", (0.0, -1.0, 0.0)),
+    ("lid", (0.0, -1.0, 0.0)),
     ("front", (0.0, -1.0, 0.0)),
     ("back", (0.0, 1.0, 0.0)),
     ("left", (1.0, 0.0, 0.0)),
     ("right", (-1.0, 0.0, 0.0)),
 )
-"""Order in which the outer box is taken off, each with its direction; the cover is first lifted off the tube's end."""
+"""Order in which the outer box is taken off, each with its direction; the lid is first lifted off the tube's end."""
 _TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)
 _Obstacle = tuple[str, cq.Shape, Box]
 
@@ -174,10 +174,10 @@ def _made(case: Case) -> list[PlacedSolid]:
 def _panel_pieces(case: Case, which: str) -> list[PlacedSolid]:
     """Pieces that come off with a panel: what is welded to it."""
     made = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE)]
-    if which == "cover":
-        return [p for p in made if p.name == "nose cover"]
+    if which == "lid":
+        return [p for p in made if p.name == "nose lid"]
     if which == "front":
-        nose = [p for p in made if p.part.group is Group.NOSE and p.name != "nose cover"]
+        nose = [p for p in made if p.part.group is Group.NOSE and p.name != "nose lid"]
         return nose + [p for p in made if p.part.group is Group.OUTER_BOX and _belongs(p.name, which)]
     return [p for p in made if p.part.group is Group.OUTER_BOX and _belongs(p.name, which)]
 
@@ -192,14 +192,14 @@ def _belongs(name: str, which: str) -> bool:
 
 
 def check_panels(case: Case) -> tuple[CheckResult, ...]:
-    """Take cover and panels off in their order, each against the concrete, the tube and what is still there."""
+    """Take lid and panels off in their order, each against the concrete, the tube and what is still there."""
     out = []
     gone: set[str] = set()
     for number, (which, pull) in enumerate(ORDER, 6):
         moving = _panel_pieces(case, which)
         gone |= {p.name for p in moving}
         staying = [p for p in _made(case) if p.part.group in (Group.OUTER_BOX, Group.NOSE) and p.name not in gone]
-        lift = 2 * case.dims.shell if which == "cover" else 0.0
+        lift = 2 * case.dims.shell if which == "lid" else 0.0
         path: list[Vec] = [(0.0, 0.0, lift * share) for share in (0.1, 0.5, 1.0) if lift]
         path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
         tube = ("outlet tube", case.solids.tube, case.tube_box)
@@ -211,7 +211,7 @@ def check_panels(case: Case) -> tuple[CheckResult, ...]:
             _sweep(case, moving, [end], past),
             key=lambda found: found[0],
         )
-        title = "nose cover" if which == "cover" else f"{which} panel"
+        title = "nose lid" if which == "lid" else f"{which} panel"
         out.append(
             CheckResult(
                 f"5.{number}",

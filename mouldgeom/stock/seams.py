@@ -412,7 +412,7 @@ def _nose(site: _Site) -> list[Seam]:
         name = f"nose side, {side}"
         panel_x = sign * (nose.root_half + dims.shell / math.cos(math.radians(nose.splay)))
         low = nose.low_z - dims.shell / math.sin(math.radians(nose.slope))
-        root = [((panel_x, nose.root_y, low), (panel_x, nose.root_y, nose.cover_z))]
+        root = [((panel_x, nose.root_y, low), (panel_x, nose.root_y, nose.lid_z))]
         out.append(site.seam("nose side to front panel", name, "front panel", root, SeamKind.FILLET, through=True))
         a, b = edges[side]
         slope = [_local(front, (*a, -plate.thickness), (*b, -plate.thickness))]

@@ -14,7 +14,7 @@ from mouldgeom.flanges import LOAD_FACTOR, Load
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.welds import Seam
-from mouldgeom.strength.cover import Cover
+from mouldgeom.strength.nose_lid import Lid
 from mouldgeom.strength.seats import weld_resistance
 from mouldgeom.strength.steps import Requirement, Step, Table
 from mouldgeom.units import Mm, Ratio, plain
@@ -40,7 +40,7 @@ class FlangeWeld:
         return self.force / self.resistance
 
 
-def flange_welds(mould: Mould, cover: Cover) -> tuple[FlangeWeld, ...]:
+def flange_welds(mould: Mould, lid: Lid) -> tuple[FlangeWeld, ...]:
     """The toe seam of every flange under the greatest load on its length; the heel, ground level, is not counted.
 
     Source: statics: pull along the panel, and the greater of the corner's moment and pull x gauge over the leg.
@@ -48,15 +48,15 @@ def flange_welds(mould: Mould, cover: Cover) -> tuple[FlangeWeld, ...]:
     box, out = mould.dims.flanges, []
     for seam in seams(mould):
         if seam.name.endswith(", toe") and "flange" in seam.name:
-            out.append(_weld(mould, seam, _load(box, seam, cover)))
+            out.append(_weld(mould, seam, _load(box, seam, lid)))
     return tuple(out)
 
 
-def _load(box: Box, seam: Seam, cover: Cover) -> Load:
+def _load(box: Box, seam: Seam, lid: Lid) -> Load:
     name = seam.pieces[0]
     kind, _, where = name.partition(", ")
     if kind == "nose flange":
-        return Load(cover.levered / 2 / seam.length, 0.0, 0.0)
+        return Load(lid.levered / 2 / seam.length, 0.0, 0.0)
     row = box.corner(where.startswith("front")) if kind == "corner flange" else box.base(where)
     edges = (0.0, *row.pressed.lines, box.height) if kind == "corner flange" else (row.low, row.high)
     loads = [row.pressed.load(low, high) for low, high in itertools.pairwise(edges)]

@@ -100,7 +100,7 @@ def lifts(mould: Mould, found: Masses) -> dict[Load, Lifted]:
     bridge, stand = found.carried[Load.BRIDGE], dims.bridge.leg_length + dims.base
     ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
     out[Load.BRIDGE] = judge(Load.BRIDGE, bridge.lump, ends, mould, hold=2)
-    for load in (Load.COVER, Load.SCREW, Load.BOLTS):
+    for load in (Load.LID, Load.SCREW, Load.BOLTS):
         item = found.carried[load]
         out[load] = judge(
             load, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1

@@ -161,7 +161,7 @@ class Load(StrEnum):
     BACK = "back panel"
     LEFT = "side panel, left"
     RIGHT = "side panel, right"
-    COVER = "nose cover"
+    LID = "nose lid"
     CORE = "core with base plate and runners"
     BRIDGE = "bridge"
     SCREW = "jack screw with its nuts"
@@ -185,7 +185,7 @@ def load_of(piece: Piece) -> Load:
     if group is Group.EXTRACTION:
         return Load.SCREW if head == "jack screw" else Load.BRIDGE
     if group is Group.NOSE:
-        return Load.COVER if head == "nose cover" else Load.FRONT
+        return Load.LID if head == "nose lid" else Load.FRONT
     if head == "corner flange":
         return _SIDES[tail.split()[1]]
     return _SIDES[(tail or head).split()[0]]
@@ -282,7 +282,7 @@ def _taper(dims: Dimensions, low: Mm, high: Mm, step: Mm) -> Bulk:
 def _wedge(dims: Dimensions) -> Bulk:
     """Nose in front of the panel: a triangle in elevation whose width goes evenly from root to tip."""
     nose = dims.nose
-    area = (nose.cover_z - nose.low_z) * (nose.root_y - nose.tip_y) / 2
+    area = (nose.lid_z - nose.low_z) * (nose.root_y - nose.tip_y) / 2
     widths = (2 * nose.root_half, 2 * nose.root_half, 2 * nose.tip_half)
     volume = area * sum(widths) / 3
 
@@ -291,7 +291,7 @@ def _wedge(dims: Dimensions) -> Bulk:
         own = sum(width * value for width, value in zip(widths, values, strict=True))
         return area / 12 * (own + sum(widths) * sum(values)) / volume
 
-    y, z = mean((nose.root_y, nose.root_y, nose.tip_y)), mean((nose.low_z, nose.cover_z, nose.cover_z))
+    y, z = mean((nose.root_y, nose.root_y, nose.tip_y)), mean((nose.low_z, nose.lid_z, nose.lid_z))
     return Bulk(volume, (0.0, y, z))
 
 
@@ -342,7 +342,7 @@ def _filling(dims: Dimensions, bottom: Mm, top: Mm, density: KgPerM3) -> list[Lu
 class Masses:
     """Everything that is lifted, turned or stood up.
 
-    ``empty`` is the mould with core, base, cover and bolts, the bridge not on it; ``filled`` has the concrete by its
+    ``empty`` is the mould with core, base, lid and bolts, the bridge not on it; ``filled`` has the concrete by its
     fresh weight; ``filter_empty`` is the hardened body; ``filter_full`` has gravel, sand and water up to the full
     level, ``filter_resting`` up to the rest level.
     """

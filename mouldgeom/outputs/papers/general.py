@@ -372,7 +372,7 @@ def _turned(stage: Stage) -> tuple[View, View]:
     around = ("corner flange", "handle, b", "handle, f")
     inside = [p for p in stage.pieces if not p.name.startswith(("bolt, base", "nut, base"))]
     across: list[Solid] = [
-        *(p for p in inside if "front" not in p.name and not p.name.startswith("bolt, c")),
+        *(p for p in inside if "front" not in p.name and not p.name.startswith(("bolt, corner", "bolt, lid"))),
         stage.body,
         stage.tube,
     ]

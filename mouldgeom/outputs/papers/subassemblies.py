@@ -94,7 +94,7 @@ def subassemblies(stage: Stage) -> list[Sub]:
     plain = [p for p in stage.pieces if not p.name.startswith(("bolt,", "nut,", "washer,"))]
 
     def panel(side: str) -> tuple[PlacedSolid, ...]:
-        return tuple(p for p in plain if panel_of(p) == side and p.name != "nose cover")
+        return tuple(p for p in plain if panel_of(p) == side and p.name != "nose lid")
 
     nose = tuple(p for p in panel("front") if p.name.startswith("nose") and "post" not in p.name)
     core = tuple(

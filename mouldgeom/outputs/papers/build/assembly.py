@@ -256,10 +256,10 @@ def _nose(desk: Desk) -> _Texts:
                 "only so "
                 "the panel draws off."),
             say("Tack the sloping front between them. Nothing may stand out inside the nose."),
-            say("Weld from outside in short runs. Flanges for the cover last, their faces level with the upper edge."),
-            say("Bolt the cover on. Push a piece of tube through its hole by hand: it must slide and stand straight."),
+            say("Weld from outside in short runs. Flanges for the lid last, their faces level with the upper edge."),
+            say("Bolt the lid on. Push a piece of tube through its hole by hand: it must slide and stand straight."),
         ),
-        ("nose-root-width", "nose-tip-width", "nose-depth", "nose-cover-height", "tube-hole"),
+        ("nose-root-width", "nose-tip-width", "nose-depth", "nose-lid-height", "tube-hole"),
         (),
     )  # fmt: skip
 

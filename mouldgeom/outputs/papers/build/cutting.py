@@ -175,7 +175,7 @@ def _holes(desk: Desk) -> Page:
     ]  # fmt: skip
     if tube:
         other.append(
-            say("Hole of the tube, in the nose cover: {tube}. File it round and smooth until the tube slides through "
+            say("Hole of the tube, in the nose lid: {tube}. File it round and smooth until the tube slides through "
                 "by "
                 "hand.", tube=desk.hole(tube[0].diameter)),
         )  # fmt: skip

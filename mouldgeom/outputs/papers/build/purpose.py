@@ -68,7 +68,7 @@ def _purpose(desk: Desk, views: Views) -> Page:
     parts = [
         ("concrete", say("concrete")), ("back panel", say("outer box")), ("core wall, back", say("core")),
         ("ledge strip, back", say("ledge strip")), ("base plate", say("base plate")), ("runner, back", say("runner")),
-        ("nose cover", say("nose cover")), ("end plate", say("end plate")), (TUBE, say("outlet tube")),
+        ("nose lid", say("nose lid")), ("end plate", say("end plate")), (TUBE, say("outlet tube")),
     ]  # fmt: skip
     other = labelled(
         views.mould, tags_of(desk, views.mould, parts), say("Section of the mould, upside down, as it is filled."),
@@ -127,7 +127,7 @@ def _names(desk: Desk) -> Page:
     names = {
         "front panel", "back panel", "side panel, left", "corner flange, front left", "corner flange, back left",
         "front base flange, front", "side base flange, left", "front stiffener, front 1", "front stiffener, front 2",
-        "side stiffener, left 1", "side stiffener, left 2", "handle, front 1", "handle, left 1", "nose cover",
+        "side stiffener, left 1", "side stiffener, left 2", "handle, front 1", "handle, left 1", "nose lid",
         "nose side, left", "nose flange, left", "gusset, left front", "base plate", "runner, front",
         "nose side, right", "nose front", "handle, front 2", "handle, left 2", "runner, back",
     }  # fmt: skip
@@ -135,7 +135,7 @@ def _names(desk: Desk) -> Page:
     shown = desk.view(whole, (1.0, -0.9, 0.6), frozenset())
     wanted = [
         "front panel", "side panel, left", "corner flange, front left", "front base flange, front",
-        "side base flange, left", "front stiffener, front 2", "side stiffener, left 2", "handle, left 1", "nose cover",
+        "side base flange, left", "front stiffener, front 2", "side stiffener, left 2", "handle, left 1", "nose lid",
         "gusset, left front", "base plate", "runner, front",
     ]  # fmt: skip
     box = labelled(
@@ -199,7 +199,7 @@ def _critical(desk: Desk) -> Page:
         ("gap-front-rim", say("Gap between panel and core at the rim, all four sides")),
         ("gap-front-end", say("Gap between panel and core at the end plate, all four sides")),
         ("floor", say("End plate below the top edge of the panels")),
-        ("nose-cover-height", say("Cover of the nose over the base plate")),
+        ("nose-lid-height", say("Nose lid over the base plate")),
         ("leg-length", say("Length of the bridge legs")),
     ):
         low, high = desk.ends(desk.critical[code])
@@ -221,7 +221,7 @@ def _critical(desk: Desk) -> Page:
                 say("The core grows narrower towards its end plate. If it does not, it stays in the concrete for "
                     "good."),
                 say("No dent, bead or burr may stand out from a face that touches concrete: it holds the core back."),
-                say("The cover of the nose sets the end of the tube, and that sets the water level."),
+                say("The nose lid sets the end of the tube, and that sets the water level."),
             )),
         ),
     )  # fmt: skip

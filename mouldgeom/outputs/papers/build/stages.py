@@ -108,7 +108,7 @@ def stage_of(piece: Piece) -> Stage:
     elif head == "jack nut":
         stage = Stage.INSIDE
     elif group is Group.FASTENERS:
-        stage = Stage.NOSE if "cover bolt" in tail else Stage.BOLTS
+        stage = Stage.NOSE if "lid bolt" in tail else Stage.BOLTS
     elif group is Group.NOSE:
         stage = Stage.NOSE
     elif group is Group.BASE:

@@ -199,7 +199,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
         (
             Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")),)),
             Actions((
-                say("Take out all base bolts. Leave the corner bolts and the cover bolts tight: they hold the "
+                say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
                     "concrete down."),
                 say("Set the bridge on, screw in, washer and nuts greased. The legs stand on the side flanges, over "
                     "the "
@@ -266,7 +266,7 @@ def _opening(desk: Desk) -> Page:
         say("Opening the mould, finishing, curing"),
         (
             Actions((
-                say("Take out the corner and cover bolts. Lift the cover off the tube first."),
+                say("Take out the corner and lid bolts. Lift the lid off the tube first."),
                 say("Take off the panels straight outwards: front, back, left, right. No bar between steel and "
                     "concrete: tap "
                     "the flange with a mallet."),
