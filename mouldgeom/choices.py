@@ -45,6 +45,7 @@ RENAMED: Final[Mapping[str, Mapping[str, str]]] = {
         "standing_water": "water_over_sand",
     },
     "water": {"pause": "rest"},
+    "handling": {"people": "team"},
 }
 """By group, the names that earlier editions gave to fields, and the names that took their place."""
 
@@ -312,7 +313,9 @@ class ExtractionGroup(Group):
 class HandlingGroup(Group):
     """Who lifts and turns, and on what ground."""
 
-    people: Literal[1, 2, 3, 4] = _choice(4, "people who lift and turn together, 1 to 4: larger teams are not advised")
+    team: Literal[1, 2, 3, 4] = _choice(
+        4, "people in the team that lifts and turns, 1 to 4: larger teams are not advised"
+    )
     lifter: Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"] = _choice(
         "man 20 to 45", "who lifts, by ISO 11228-1: the one who may lift least decides"
     )

@@ -74,7 +74,7 @@ def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, 
     reference = min(lifting.LOAD_CONSTANT, lifting.reference_mass(who.lifter))
     worse = min(ends, key=lambda end: lifting.lift_limit(end, reference))
     single = lifting.lift_limit(worse, reference)
-    there = max(n for n in (1, 2, 4) if n <= min(hold, who.people))
+    there = max(n for n in (1, 2, 4) if n <= min(hold, who.team))
     limit = lifting.team_limit(single, there) if there >= least else 0.0
     verdict = lifting.who_lifts(lump.mass, worse, who.lifter, there)
     if 0 < verdict.people < least:
@@ -232,7 +232,7 @@ class _Book:
     def _assumptions(self) -> tuple[str, ...]:
         who, hoist = self.who, self.who.hoist_capacity
         return (
-            f"{_people(who.people)} to lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
+            f"{_people(who.team)} to lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
             + (f"a hoist of {plain(hoist)} kg." if hoist else "no hoist."),
             "Few lifts (at most one in five minutes, for an hour), no twist, fair grip; hands at the handles, or at "
             "the edges of what has none.",
