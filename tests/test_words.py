@@ -19,6 +19,7 @@ from conftest import ROOT
 
 from mouldgeom.assembly import Mould
 from mouldgeom.checks import Case, CheckResult, run_checks
+from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import critical
 from mouldgeom.outputs.cutlist import cut_groups
 from mouldgeom.solids import SolidMould
@@ -148,6 +149,17 @@ def test_every_check_has_its_title_translated(language: str, checked: tuple[Chec
     places = {result.where for result in checked if in_words(result.where) and " " in result.where}
     missing = untranslated(language, places)
     assert len(missing) <= 0.1 * len(places), missing
+
+
+def test_a_code_has_one_title(hill: Mould, inch: Mould, short: Mould, checked: tuple[CheckResult, ...]) -> None:
+    """Of checks, of the calculation and of the mould as built alike; the numbers in a title aside."""
+    titles = {(result.code, masked(result.title)[0]) for result in checked}
+    for mould in (hill, inch, short):
+        titles |= {(r.code, masked(r.title)[0]) for chapter in book(mould) for r in chapter.requirements}
+        measured = {one.code: one.nominal for one in critical(mould)}
+        titles |= {(r.code, masked(r.title)[0]) for r in built_results(BuiltMould(mould, measured))}
+    assert len(titles) > 100
+    assert sorted(titles) == sorted({code: (code, title) for code, title in titles}.values())
 
 
 def test_what_a_catalogue_lacks_comes_out_in_english() -> None:
