@@ -228,7 +228,7 @@ def _pilot_holes(spec: Spec) -> None:
         raise SpecError(
             "shop.pilot_diameter",
             f"{plain(shop.pilot_diameter)} mm",
-            f"a cut {plain(shop.kerf)} mm wide (shop.kerf) leaves nothing to draw of it",
+            f"a cut {plain(shop.kerf)} mm wide (shop.kerf) leaves nothing of it to cut",
             "Choose a larger pilot hole, a narrower kerf, or no kerf compensation (shop.kerf_compensation).",
         )
 

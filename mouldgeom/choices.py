@@ -263,9 +263,7 @@ class ShopGroup(Group):
         "plasma", 'how plates are cut: "plasma", "laser", "oxyfuel"'
     )
     kerf: _Length = _field("mm", 1.8, 0.1, 6, "width of the cut")
-    kerf_compensation: StrictBool = _choice(
-        False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
-    )
+    kerf_compensation: StrictBool = _choice(False, "true: cut files are bigger by half a kerf; false: nominal size")
     hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
     saw_kerf: _Length = _field("mm", 2, 0.5, 6, "width of the cut of saw, grinder or shear")
     end_trim: _Length = _field("mm", 0, 0, 100, "cut off one end of each bar before anything else")

@@ -132,7 +132,7 @@ def _parser() -> argparse.ArgumentParser:
     built.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
     built.add_argument("measured", metavar="MEASURED.csv", help="measured.csv of the package, filled in")
     built.add_argument(
-        "--picture", metavar="FILE", help="draw the four walls as they will be cast: FILE.svg or FILE.png"
+        "--picture", metavar="FILE", help="picture of the four walls as they will be cast: FILE.svg or FILE.png"
     )
     built.add_argument("--json", action="store_true", help="print one JSON document instead")
     built.set_defaults(run=_asbuilt)
@@ -263,7 +263,7 @@ def _size(options: argparse.Namespace) -> int:
 
         folders = {}
         if options.pictures:
-            _progress("drawing")
+            _progress("making pictures")
             folders["--pictures"] = (Path(options.pictures), picture_files(found))
         if options.table:
             _progress("sizing the table")

@@ -214,7 +214,7 @@ def _nose(dims: Dimensions) -> list[Critical]:
         ),
         _welded(
             dims, "nose-tip-width", "inside width of the nose at its tip", Stage.NOSE, 2 * nose.tip_half,
-            "calliper", "as wide as at the panel or wider: the panel does not draw off",
+            "calliper", "as wide as at the panel or wider: the panel does not come off",
         ),
         _welded(
             dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the lid", Stage.NOSE,

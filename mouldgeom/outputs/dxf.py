@@ -145,7 +145,7 @@ def plate_pattern(plate: Plate, options: CutOptions) -> Pattern:
         insides = tuple(offset_outline(opening, -half) for opening in plate.openings)
     except GeometryError as error:
         raise GeometryError(
-            f"plate {_title(plate)} cannot be drawn bigger by half a kerf: {error}. "
+            f"plate {_title(plate)} cannot be made bigger by half a kerf: {error}. "
             "Set shop.kerf_compensation to false, or cut with a narrower kerf."
         ) from error
     text = _place_mark(plate, options.mark_height)

@@ -352,7 +352,7 @@ _VIEWS: Final[dict[PictureKind, tuple[Camera, int, int]]] = {
 def mould_picture(solid_mould: SolidMould, kind: PictureKind, width: int | None = None) -> Pixels:
     """Draw a mould, ``width`` pixels wide (left out: 1600, upright pictures 1200); the height follows.
 
-    ``CLOSED``: ready for casting, from the front left above.  ``OPEN``: the front and left panels drawn off the core,
+    ``CLOSED``: ready for casting, from the front left above.  ``OPEN``: the front and left panels taken off the core,
     no concrete.  ``SECTION``: the upright filter, half of it, with its tube.  ``EXTRACTION``: turned upright, bridge
     fitted, the core drawn by the stroke, a quarter of box, concrete and core cut away.
     """

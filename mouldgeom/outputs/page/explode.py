@@ -1,6 +1,6 @@
 """Where each piece goes when the mould is taken apart: first each group along its pull, then its parts.
 
-Panels are drawn off sideways with all that is welded to them, the nose with the front panel; core and base are drawn
+Panels come off sideways with all that is welded to them, the nose with the front panel; core and base are drawn
 out of the body through its rim; the gear for the extraction goes further.  Bolts go with what lies under their heads,
 nuts with what lies under them, and both leave along their axis.
 """

@@ -27,7 +27,7 @@ def exploded_sheets(stage: Stage) -> list[Sheet]:
     marks = seen_marks(shown)
 
     def make(scale: Ratio, height: Mm) -> list[Block]:
-        text = words("Bolts, nuts and washers of the box are not drawn; the part list counts them. Not to scale.")
+        text = words("Bolts, nuts and washers of the box are not shown; the part list counts them. Not to scale.")
         lines, _ = paragraph(text, 0.0, 0.0, 70.0, height)
         return [with_marks(stage, shown, marks, scale, height, ""), Block("note", lines)]
 

@@ -253,8 +253,7 @@ def _nose(desk: Desk) -> _Texts:
         (
             say("Lay the front panel flat, concrete face down: the nose stands up. The opening sets its place."),
             say("Tack the two sides to the edges of the opening. They stand closer at the tip than at the panel: "
-                "only so "
-                "the panel draws off."),
+                "otherwise the panel will not come off."),
             say("Tack the sloping front between them. Nothing may stand out inside the nose."),
             say("Weld from outside in short runs. Flanges for the lid last, their faces level with the upper edge."),
             say("Bolt the lid on. Push a piece of tube through its hole by hand: it must slide and stand straight."),

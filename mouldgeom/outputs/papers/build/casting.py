@@ -109,7 +109,7 @@ def dry_fit(desk: Desk) -> Chapter:
                 say("The screw turns by hand over the whole stroke."),
                 say("Both legs stand firm; the beams do not tilt."),
                 say("The core rises evenly on all four sides."),
-                say("Each panel draws straight off by hand. The front panel passes the tube end."),
+                say("Each panel comes straight off by hand. The front panel passes the tube end."),
                 say("After it is bolted together again, the sticks still fit."),
             )),
             Caution(say("Caution"), (
