@@ -317,7 +317,7 @@ class HandlingGroup(Group):
     lifter: Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"] = _choice(
         "man 20 to 45", "who lifts, by ISO 11228-1: the one who may lift least decides"
     )
-    hoist_capacity: _Mass = _field("kg", 500, 0, 5000, "safe load of the hoist that is there; 0: none")
+    hoist_capacity: _Mass = _field("kg", 500, 0, 5000, "safe working load of the hoist on site; 0: none")
     slope: _Angle = _field("deg", 3, 0, 15, "slope of the ground that the mould stands on")
 
 

@@ -73,7 +73,7 @@ class _Site:
             leg = min(leg, fillet_leg_greatest_at_edge(thick[0]))
             source += "; AISC 360 J2.2b at an edge"
         pattern = None if through else usual_pattern(leg)
-        source += "; " + ("welded through" if through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
+        source += "; " + ("continuous" if through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
         marks = (pieces[0].mark, pieces[1].mark)
         return Seam(name, (one, other), marks, tuple(lines), kind, leg, radius, pattern, flush, source)
 

@@ -383,7 +383,7 @@ class _Book:
             + ", ".join(lifting.NOT_FOR)
             + "; local rules on lifting decide.",
             "Turning a filled mould is a lifting operation: nobody below or downhill of it, one person gives the word.",
-            "Hoist, tripod, slings and shackles are marked with their safe load and looked over before use.",
+            "Hoist, tripod, slings and shackles are marked with their safe working load and inspected before use.",
             "Turn only when the concrete has its stripping age and every base bolt is tight.",
             "Level and wedge the runners before filling; never lean a ladder on the mould.",
         ]

@@ -157,7 +157,7 @@ _ASSUMPTIONS: Final = (
     "Plates of end and nose count as the rectangle around them, held along its edges; the nose lid as a strip "
     "from bolt to bolt.",
     f"Plates bend without stretching up to a bulge of {SMALL_DEFLECTION:g} of their thickness (Roark ch. 11). Beyond "
-    f"it w/t + {MEMBRANE:.3f} ((w/t)^3 - 1/8) replaces w/t for fields held all round: edges straight, but free to draw "
+    f"it w/t + {MEMBRANE:.3f} ((w/t)^3 - 1/8) replaces w/t for fields held all round: edges straight, but free to pull "
     "in, which helps least (equations of large deflections, one term, from memory). A field with a free top gets none.",
 )
 

@@ -156,7 +156,7 @@ def weld_table(
     kinds = {
         SeamKind.FILLET: words("fillet"),
         SeamKind.EDGE: words("square edges"),
-        SeamKind.FLARE: words("beside the round"),
+        SeamKind.FLARE: words("flare bevel"),
     }
     rows = []
     for weld in shown:

@@ -100,8 +100,8 @@ def _acceptance(desk: Desk) -> list[Page]:
                 say("One filter was cast with this mould, of the mix of this sheet, and measured as below."),
             )),
             Form(_head(desk), _rows(desk, cast)),
-            Text(say("Limits of walls and floor come from the design; 7 per cent of the mass are common practice, no "
-                     "source. What is not ticked is put right and tested again before the rest is paid."), "note"),
+            Text(say("Limits of walls and floor come from the design; 7 per cent of the mass is common practice, no "
+                     "source. What is not ticked is put right and tested again before the balance is paid."), "note"),
             Boxes((
                 say("Torque that drew the core, N m:"), say("Turned and drawn with (hoist, people):"),
                 say("What leaked while filling, and where:"),
@@ -134,10 +134,10 @@ def _acceptance(desk: Desk) -> list[Page]:
             ), line=True),
             Text(say("Decision"), "lead"),
             Boxes((
-                say("Accepted. The rest is paid."), say("Accepted when this has been done, by this day:"),
+                say("Accepted. The balance is paid."), say("Accepted when this has been done, by this day:"),
                 say("Not accepted, because:"),
             ), line=True),
-            Signatures((say("welder"), say("for the one who pays"), say("date, place"))),
+            Signatures((say("welder"), say("for the customer"), say("date, place"))),
         ),
     )  # fmt: skip
     return [mould, filter_page]
