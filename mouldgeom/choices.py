@@ -290,7 +290,7 @@ class ShopGroup(Group):
     allowed_undersize: _Length = _field("mm", 3.0, 0, 15, "cast wall below the least wall that is still accepted")
     allowed_leak: _Length = _field("mm", 1.0, 0.3, 3, "widest gap through which paste may be lost")
     nose_draft: _Angle = _field("deg", 3.0, 1.0, 10.0, "taper of each side of the nose towards its tip")
-    mark_height: _Length = _field("mm", 12, 4, 30, "height of the part mark etched on each plate")
+    mark_height: _Length = _field("mm", 12, 4, 30, "height of the mark etched on each plate")
 
 
 class ExtractionGroup(Group):

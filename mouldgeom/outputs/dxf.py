@@ -442,7 +442,7 @@ def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> lis
     face = "concrete face up" if plate.concrete_face is not ConcreteFace.NONE else "either face up"
     lines = [
         "mouldgeom: flat pattern for cutting",
-        f"part mark: {plate.mark or 'none'}",
+        f"mark: {plate.mark or 'none'}",
         f"name: {plate.name}",
         f"sheet: {plate.sheet}, thickness {plain(plate.thickness)} mm",
         f"quantity: {plate.quantity}",
@@ -453,7 +453,7 @@ def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> lis
         *_drill_lines(plate, options),
     ]
     if plate.mark and pattern.mark is None:
-        lines.append("etched text: none, the part mark finds no room; write it on by hand")
+        lines.append("etched text: none, the mark finds no room; write it on by hand")
     return lines
 
 

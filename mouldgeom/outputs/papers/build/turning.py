@@ -93,7 +93,7 @@ def _loads(desk: Desk) -> Page:
                 say("Bend the knees, back straight, load close. Two who lift together agree on the word before."),
                 say("Hoist, tripod, slings and hooks are marked with their safe working load. Inspect them before "
                     "use."),
-                say("Nobody stands or reaches below what hangs. Gloves and boots with caps."),
+                say("Nobody stands or reaches below a hanging load. Gloves and safety boots."),
             )),
         ),
     )  # fmt: skip
