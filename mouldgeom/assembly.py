@@ -11,7 +11,7 @@ from mouldgeom import tables
 from mouldgeom.dimensions import Dimensions, derive
 from mouldgeom.equality import same_bar, same_plate
 from mouldgeom.errors import GeometryError
-from mouldgeom.identity import BOLTS, PieceId, Role, Side, Unit, shared_label
+from mouldgeom.identity import BOLTS, PieceId, Role, Side, Unit, head, shared_label
 from mouldgeom.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.parts.base import base
 from mouldgeom.parts.core import core
@@ -176,7 +176,7 @@ def assemble(dims: Dimensions) -> Mould:
             counters[part.group] += 1
             mark = f"{GROUP_LETTERS[part.group]}{counters[part.group]}"
             own = [stand.id for stand in part.stands]
-            name = fastener_name(part) if isinstance(part, Fastener) else shared_label(own, others)
+            name = _called(part) if isinstance(part, Fastener) else shared_label(own, others)
             out.append(replace(part, mark=mark, label=name))
         return out
 
@@ -205,6 +205,12 @@ def fastener_name(part: Fastener) -> str:
     return f"{part.kind} {part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
 
 
+def _called(part: Fastener) -> str:
+    """Its own name, as the jack nut has, or for bolts, nuts and washers of the joints what to ask for in the shop."""
+    piece = part.stands[0].id
+    return fastener_name(part) if piece.row is not None else head(piece)
+
+
 def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | None]) -> list[_Made]:
     kept: list[_Made] = []
     for part in parts:
@@ -220,7 +226,7 @@ def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | No
 
 
 def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
-    same = (one.kind, one.designation, one.length) == (other.kind, other.designation, other.length)
+    same = _called(one) == _called(other) and one.length == other.length
     return Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) if same else None
 
 

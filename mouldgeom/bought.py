@@ -167,7 +167,7 @@ def _sheet_and_fit(spec: Spec, stock: Stock) -> None:
         raise SpecError(
             "shop.fit_gap",
             f"{plain(spec.shop.fit_gap)} mm",
-            f"around the nose cover it leaves gaps wider than the allowed leak of {plain(spec.shop.allowed_leak)} mm",
+            f"around the nose lid it leaves gaps wider than the allowed leak of {plain(spec.shop.allowed_leak)} mm",
             f"Choose {plain(spec.shop.allowed_leak / 1.2, 2)} mm or less, or allow a wider leak (shop.allowed_leak).",
         )
 
@@ -228,7 +228,7 @@ def _pilot_holes(spec: Spec) -> None:
         raise SpecError(
             "shop.pilot_diameter",
             f"{plain(shop.pilot_diameter)} mm",
-            f"a cut {plain(shop.kerf)} mm wide (shop.kerf) leaves nothing to draw of it",
+            f"a cut {plain(shop.kerf)} mm wide (shop.kerf) leaves nothing of it to cut",
             "Choose a larger pilot hole, a narrower kerf, or no kerf compensation (shop.kerf_compensation).",
         )
 

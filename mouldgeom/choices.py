@@ -45,6 +45,7 @@ RENAMED: Final[Mapping[str, Mapping[str, str]]] = {
         "standing_water": "water_over_sand",
     },
     "water": {"pause": "rest"},
+    "handling": {"people": "team"},
 }
 """By group, the names that earlier editions gave to fields, and the names that took their place."""
 
@@ -262,9 +263,7 @@ class ShopGroup(Group):
         "plasma", 'how plates are cut: "plasma", "laser", "oxyfuel"'
     )
     kerf: _Length = _field("mm", 1.8, 0.1, 6, "width of the cut")
-    kerf_compensation: StrictBool = _choice(
-        False, "true: cut files are drawn bigger by half a kerf; false: nominal size"
-    )
+    kerf_compensation: StrictBool = _choice(False, "true: cut files are bigger by half a kerf; false: nominal size")
     hole_method: HoleMethod = _choice(HoleMethod.FULL, 'bolt holes: "full-size", "pilot" or "centre-mark"')
     saw_kerf: _Length = _field("mm", 2, 0.5, 6, "width of the cut of saw, grinder or shear")
     end_trim: _Length = _field("mm", 0, 0, 100, "cut off one end of each bar before anything else")
@@ -291,7 +290,7 @@ class ShopGroup(Group):
     allowed_undersize: _Length = _field("mm", 3.0, 0, 15, "cast wall below the least wall that is still accepted")
     allowed_leak: _Length = _field("mm", 1.0, 0.3, 3, "widest gap through which paste may be lost")
     nose_draft: _Angle = _field("deg", 3.0, 1.0, 10.0, "taper of each side of the nose towards its tip")
-    mark_height: _Length = _field("mm", 12, 4, 30, "height of the part mark etched on each plate")
+    mark_height: _Length = _field("mm", 12, 4, 30, "height of the mark etched on each plate")
 
 
 class ExtractionGroup(Group):
@@ -312,11 +311,13 @@ class ExtractionGroup(Group):
 class HandlingGroup(Group):
     """Who lifts and turns, and on what ground."""
 
-    people: Literal[1, 2, 3, 4] = _choice(4, "people who lift and turn together, 1 to 4: larger teams are not advised")
+    team: Literal[1, 2, 3, 4] = _choice(
+        4, "people in the team that lifts and turns, 1 to 4: larger teams are not advised"
+    )
     lifter: Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"] = _choice(
         "man 20 to 45", "who lifts, by ISO 11228-1: the one who may lift least decides"
     )
-    hoist_capacity: _Mass = _field("kg", 500, 0, 5000, "safe load of the hoist that is there; 0: none")
+    hoist_capacity: _Mass = _field("kg", 500, 0, 5000, "safe working load of the hoist on site; 0: none")
     slope: _Angle = _field("deg", 3, 0, 15, "slope of the ground that the mould stands on")
 
 

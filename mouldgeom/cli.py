@@ -64,7 +64,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     new.add_argument("file", metavar="FILE", nargs="?", default="mould.toml", help="file to write (default mould.toml)")
     new.add_argument("--like", metavar="NAME", default=BUILT_IN, help=f"example to copy: {', '.join(EXAMPLES)}")
-    new.add_argument("--force", action="store_true", help="write over a file that is there")
+    new.add_argument("--force", action="store_true", help="overwrite an existing file")
     new.set_defaults(run=_new)
 
     _add_size(command)
@@ -97,7 +97,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     make.add_argument("--prices", metavar="FILE", help="prices and rates (TOML): adds cost.json and cost.csv")
     make.add_argument(
-        "--stock", metavar="FILE", help="steel that is there (TOML): the design adapts to it; adds nests and bar plan"
+        "--stock",
+        metavar="FILE",
+        help="steel in stock (TOML): the design adapts to it; adds nests and a bar cutting plan",
     )
     make.add_argument(
         "--straight-cuts", action="store_true", help="nests for a shear or grinder: cuts from edge to edge"
@@ -132,7 +134,7 @@ def _parser() -> argparse.ArgumentParser:
     built.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
     built.add_argument("measured", metavar="MEASURED.csv", help="measured.csv of the package, filled in")
     built.add_argument(
-        "--picture", metavar="FILE", help="draw the four walls as they will be cast: FILE.svg or FILE.png"
+        "--picture", metavar="FILE", help="picture of the four walls as they will be cast: FILE.svg or FILE.png"
     )
     built.add_argument("--json", action="store_true", help="print one JSON document instead")
     built.set_defaults(run=_asbuilt)
@@ -144,7 +146,7 @@ def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> No
 
     size = command(
         "size",
-        "size a filter from sand, water and bucket, for least concrete",
+        "find the filter for your sand, charge and household with the least concrete",
         "mouldgeom size --sieve sand.csv --sand-column 450 --charge 12 --people 5 --out my-mould.toml",
     )
     size.add_argument("input", metavar="INPUT", nargs="?", default=None, help="TOML file with the same names as below")
@@ -156,7 +158,7 @@ def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> No
     for old in OLD_NAMES:
         size.add_argument("--" + old.replace("_", "-"), help=argparse.SUPPRESS)
     size.add_argument("--out", metavar="FILE", help="write the specification, with its reasons, for make")
-    size.add_argument("--force", action="store_true", help="write over a file that is there")
+    size.add_argument("--force", action="store_true", help="overwrite an existing file")
     size.add_argument("--pictures", metavar="FOLDER", help="write grading curve, drain curve and section, SVG and PNG")
     size.add_argument("--table", metavar="FOLDER", help="write the table of sand columns and charges: CSV, SVG and PNG")
     size.add_argument("--json", action="store_true", help="print one JSON document instead")
@@ -263,7 +265,7 @@ def _size(options: argparse.Namespace) -> int:
 
         folders = {}
         if options.pictures:
-            _progress("drawing")
+            _progress("making pictures")
             folders["--pictures"] = (Path(options.pictures), picture_files(found))
         if options.table:
             _progress("sizing the table")

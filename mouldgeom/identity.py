@@ -38,7 +38,7 @@ class Role(StrEnum):
     """What a piece is for, in the words of the trade."""
 
     PANEL = "panel"
-    GUSSET = "landing gusset"
+    GUSSET = "gusset"
     CORNER_FLANGE = "corner flange"
     BASE_FLANGE = "base flange"
     STIFFENER = "stiffener"
@@ -53,16 +53,16 @@ class Role(StrEnum):
     RUNNER = "runner"
     NOSE_SIDE = "nose side"
     NOSE_FRONT = "nose front"
-    NOSE_COVER = "nose cover"
+    NOSE_LID = "nose lid"
     NOSE_FLANGE = "nose flange"
     BRIDGE_CAP = "bridge cap"
-    WASHER_PLATE = "bridge washer plate"
+    WASHER_PLATE = "washer plate"
     BRIDGE_LEG = "bridge leg"
     BRIDGE_BEAM = "bridge beam"
     JACK_SCREW = "jack screw"
-    ANCHOR_NUT = "jack nut, anchor"
-    DRIVE_NUT = "jack nut, drive"
-    LOCK_NUT = "jack nut, lock"
+    ANCHOR_NUT = "jack nut on the anchor plate"
+    DRIVE_NUT = "jack nut that drives"
+    LOCK_NUT = "jack nut that locks"
     JACK_WASHER = "jack washer"
     BOLT = "bolt"
     HEAD_WASHER = "washer under a head"
@@ -75,7 +75,7 @@ class RowRole(StrEnum):
 
     CORNER = "corner bolts"
     BASE = "base bolts"
-    COVER = "cover bolt"
+    LID = "lid bolt"
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +154,7 @@ BACK_PANEL: Final = Unit("back panel", BOX, (0.0, 1.0, 0.0))
 LEFT_PANEL: Final = Unit("side panel, left", BOX, (1.0, 0.0, 0.0))
 RIGHT_PANEL: Final = Unit("side panel, right", BOX, (-1.0, 0.0, 0.0))
 NOSE: Final = Unit("nose", FRONT_PANEL, (0.0, -1.0, 0.0))
-COVER: Final = Unit("nose cover", BOX, (0.0, 0.0, 1.0))
+LID: Final = Unit("nose lid", BOX, (0.0, 0.0, 1.0))
 FOOT: Final = Unit("core with base plate and runners", MOULD, _DOWN)
 CORE: Final = Unit("core", FOOT, _DOWN)
 BASE: Final = Unit("base", FOOT, _DOWN)
@@ -174,10 +174,15 @@ _BY_SIDE: Final = frozenset({Role.BASE_FLANGE, Role.STIFFENER})
 """Roles whose pieces on front and back differ from those on the sides, and are called so."""
 
 
+_JACK_NUTS: Final = {Role.ANCHOR_NUT: "anchor", Role.DRIVE_NUT: "drive", Role.LOCK_NUT: "lock"}
+
+
 def head(piece: PieceId) -> str:
     """What a piece is, in English, without where: ``"core wall"``, ``"side stiffener"``, ``"front panel"``."""
     if piece.row is not None:
         return {Role.HEAD_WASHER: "washer", Role.NUT_WASHER: "washer"}.get(piece.role, str(piece.role))
+    if piece.role in _JACK_NUTS:
+        return "jack nut"
     if piece.role is Role.PANEL:
         return "side panel" if piece.place[0].crosswise else f"{piece.place[0]} panel"
     if piece.role in _BY_SIDE:
@@ -190,6 +195,8 @@ def tail(piece: PieceId) -> str:
     if piece.row is not None:
         end = {Role.HEAD_WASHER: " head", Role.NUT_WASHER: " nut"}.get(piece.role, "")
         return f"{piece.row.name} {piece.number}{end}"
+    if piece.role in _JACK_NUTS:
+        return _JACK_NUTS[piece.role]
     if not piece.place or (piece.role is Role.PANEL and not piece.place[0].crosswise):
         return piece.half
     number = (str(piece.number),) if piece.number else ()

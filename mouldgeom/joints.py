@@ -64,8 +64,8 @@ class WeldRole(StrEnum):
     LEG_TO_CAP = "bridge leg to cap"
     CAP_ACROSS = "bridge cap to beam, across"
     CAP_ALONG = "bridge cap to beam, along"
-    WASHER_PLATE_ACROSS = "bridge washer plate to beam, across"
-    WASHER_PLATE_ALONG = "bridge washer plate to beam, along"
+    WASHER_PLATE_ACROSS = "washer plate to beam, across"
+    WASHER_PLATE_ALONG = "washer plate to beam, along"
     PAIR = "angle to angle"
 
 

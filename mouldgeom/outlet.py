@@ -46,7 +46,7 @@ class Nose:
     tip_y: Mm
     root_half: Mm
     tip_half: Mm
-    cover_z: Mm
+    lid_z: Mm
     low_z: Mm
     slope: Deg
     splay: Deg
@@ -90,9 +90,9 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
     def wall_at(level: Mm) -> Mm:
         return (depth - cavity.depth_at(level)) / 2
 
-    cover_thickness = stock.shell.thickness_mm
+    lid_thickness = stock.shell.thickness_mm
     end = levels.rest
-    bend = end + cover_thickness + tube.tail
+    bend = end + lid_thickness + tube.tail
     crest = bend + radius
     face = -depth / 2
     riser = face + tube.cover + outside / 2
@@ -147,9 +147,9 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
 
 
 def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
-    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose cover.
+    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose lid.
 
-    The web that is left between the hole and the edge of the cover is at least as wide as the sheet is thick.
+    The web that is left between the hole and the edge of the lid is at least as wide as the sheet is thick.
 
     Source: common practice, no source.
     """
@@ -192,14 +192,14 @@ def nose_box(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm
     """
     shell, cover = stock.shell.thickness_mm, spec.tube.cover
     root_y = -depth / 2 - shell
-    cover_z = tube.end_z - shell
+    lid_z = tube.end_z - shell
     reach = tube.bend_radius + tube.outside / 2 + cover
     centre_y, centre_z = tube.crest_centre
     floor_z = stock.angle.leg_mm + spec.shop.weld_gap
     for slope in range(30, 66):
         sine, cosine = math.sin(math.radians(slope)), math.cos(math.radians(slope))
         # sloping front: cosine * (centre_y - y) - sine * (z - centre_z) = reach, in the casting frame
-        tip_y = centre_y - (reach + sine * (cover_z - centre_z)) / cosine
+        tip_y = centre_y - (reach + sine * (lid_z - centre_z)) / cosine
         low_z = centre_z - (reach - cosine * (centre_y - root_y)) / sine
         if low_z - shell / sine >= floor_z:
             break
@@ -219,7 +219,7 @@ def nose_box(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm
         tip_y=tip_y,
         root_half=root_half,
         tip_half=tip_half,
-        cover_z=cover_z,
+        lid_z=lid_z,
         low_z=low_z,
         slope=float(slope),
         splay=splay,

@@ -216,9 +216,9 @@ def _frustum(half: tuple[Mm, Mm], z: Mm, half_top: tuple[Mm, Mm], z_top: Mm) -> 
 
 
 def _nose_block(dims: Dimensions) -> cq.Solid:
-    """Concrete in front of the panel: a wedge between splayed sides, sloping front and cover."""
+    """Concrete in front of the panel: a wedge between splayed sides, sloping front and lid."""
     nose = dims.nose
-    y0, y1, low, top = nose.root_y, nose.tip_y, nose.low_z, nose.cover_z
+    y0, y1, low, top = nose.root_y, nose.tip_y, nose.low_z, nose.lid_z
     root, tip = nose.root_half, nose.tip_half
     points = [(-root, y0, low), (root, y0, low), (root, y0, top), (-root, y0, top), (tip, y1, top), (-tip, y1, top)]
     faces = [(0, 1, 2, 3), (0, 5, 4, 1), (3, 2, 4, 5), (1, 4, 2), (0, 3, 5)]
@@ -253,7 +253,7 @@ def tube_solid(dims: Dimensions, diameter: Mm, beyond: Mm | None = None) -> cq.S
 
 
 def tube_end(dims: Dimensions, diameter: Mm) -> cq.Solid:
-    """The straight end of the outlet tube, that stands out of the concrete in the hole of the nose cover."""
+    """The straight end of the outlet tube, that stands out of the concrete in the hole of the nose lid."""
     path = dims.tube
     length = path.end_z - path.crest_centre[1]
     with _kernel("outlet tube, end", f"{diameter:g} mm, {length:g} mm long"):

@@ -134,10 +134,10 @@ def panel_bulge(sheet: PressedSheet, across: Mm, start: Mm, side: Mm) -> Bulge:
 
 
 def nose_band(stock: Stock, nose: Nose) -> tuple[Mm, Mm]:
-    """Heights between which no stiffener's axis may cross the front panel: nose, cover, and sockets on its bolts."""
+    """Heights between which no stiffener's axis may cross the front panel: nose, lid, and sockets on its bolts."""
     side = stock.tube.side_mm
     lift = rules.socket_depth() + rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + SLACK
-    top = nose.cover_z + stock.shell.thickness_mm + lift + side / 2
+    top = nose.lid_z + stock.shell.thickness_mm + lift + side / 2
     return nose.low_z - stock.shell.thickness_mm * 3 - side / 2, top
 
 
@@ -189,12 +189,12 @@ def place_stiffeners(
 
 
 def _nose_posts(spec: Spec, stock: Stock, nose: Nose, line: Mm) -> NosePosts:
-    """Posts from base flange to the first stiffener above the nose, clear of the sockets of cover and base bolts."""
+    """Posts from base flange to the first stiffener above the nose, clear of the sockets of lid and base bolts."""
     side, gap, angle = stock.tube.side_mm, spec.shop.weld_gap, stock.angle
     socket = rules.socket_outside_diameter(stock.bolt.across_flats_mm) / 2 + SLACK
-    cover = nose.root_half + stock.shell.thickness_mm / math.cos(math.radians(nose.splay)) + angle.leg_mm
+    lid = nose.root_half + stock.shell.thickness_mm / math.cos(math.radians(nose.splay)) + angle.leg_mm
     low = max(angle.leg_mm + gap, angle.thickness_mm + rules.socket_depth() + socket)
-    return NosePosts(x=cover + gap + side / 2, low=low, high=line - side / 2)
+    return NosePosts(x=lid + gap + side / 2, low=low, high=line - side / 2)
 
 
 def post_bend(stock: Stock, sheet: PressedSheet, across: Mm, posts: NosePosts) -> tuple[Mm, Mm, NewtonPerMm]:
@@ -257,7 +257,7 @@ def _given_stiffeners(spec: Spec, stock: Stock, height: Mm, nose_top: Mm) -> tup
         )
     elif len([z for z in lines if z >= nose_top]) < 2:
         trouble = (
-            f"two stand above the nose and the sockets on its cover, at {plain(math.ceil(nose_top))} mm or higher, "
+            f"two stand above the nose and the sockets on its lid, at {plain(math.ceil(nose_top))} mm or higher, "
             "to weld the handles to"
         )
     else:

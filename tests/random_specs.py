@@ -36,7 +36,7 @@ _CHOICES: Final[dict[str, list[Any]]] = {
     "screw_class": ["4.6", "5.6", "8.8"],
     "weld_class": ["A", "B", "C", "D"],
     "flatness_class": ["E", "F", "G", "H"],
-    "people": [1, 2, 3, 4],
+    "team": [1, 2, 3, 4],
     "paper": ["A3", "A4", "tabloid", "letter"],
     "projection": ["first angle", "third angle"],
     "paper_units": ["mm", "inches", "both"],

@@ -105,7 +105,7 @@ def silhouette(shown: View) -> float:
 
 
 def test_the_silhouette_of_the_concrete_is_its_projection(example_solids: SolidMould) -> None:
-    """From the front: the box; from the side: box and nose with the cover's edge; areas from the dimensions alone.
+    """From the front: the box; from the side: box and nose with the lid's edge; areas from the dimensions alone.
 
     To 1 mm2: corners are snapped to 0.001 mm before the faces are found, times some 2 m of outline.
     """
@@ -117,7 +117,7 @@ def test_the_silhouette_of_the_concrete_is_its_projection(example_solids: SolidM
     assert front == pytest.approx(dims.width * dims.height, abs=1.0)
     side = silhouette(view([body], (1.0, 0.0, 0.0)))
     nose = dims.nose
-    triangle = (nose.root_y - nose.tip_y) * (nose.cover_z - nose.low_z) / 2
+    triangle = (nose.root_y - nose.tip_y) * (nose.lid_z - nose.low_z) / 2
     root = (-dims.depth / 2 - nose.root_y) * (nose.opening_top - nose.low_z)
     assert side == pytest.approx(dims.depth * dims.height + triangle + root, abs=1.0)
 
@@ -254,7 +254,7 @@ def test_every_mark_has_a_balloon(hill: Mould, hill_sheets: list[Sheet]) -> None
     """Each part but the thin washers is pointed at on some sheet, and every part is in the list once."""
     drawn = [t.text for s in hill_sheets for t in s.texts() if t.bold]
     for part in hill.parts:
-        if not part.name.startswith("washer"):
+        if not part.name.startswith("washer M"):
             assert part.mark in drawn, part.mark
     listed = [t.text for s in hill_sheets if s.name.startswith("general-section") for t in s.texts() if not t.bold]
     assert all(listed.count(part.mark) == 1 for part in hill.parts)

@@ -23,7 +23,7 @@ from mouldgeom.stock.stocklist import StockList, parse_stock
 from mouldgeom.stock.substitute import substitute
 from mouldgeom.strength.bolt_rows import rows_of
 from mouldgeom.strength.bolts import chapter
-from mouldgeom.strength.cover import cover_of
+from mouldgeom.strength.nose_lid import lid_of
 from mouldgeom.strength.panels import edge_reaction
 from mouldgeom.strength.steps import Requirement
 
@@ -48,7 +48,7 @@ def test_examples_hold(example: Mould) -> None:
 def test_rows_and_numbers_are_those_of_the_mould(hill: Mould) -> None:
     made = chapter(hill)
     rows = rows_of(hill)
-    assert [row.name for row in rows] == [r.name for r in hill.rows if "cover" not in r.name]
+    assert [row.name for row in rows] == [r.name for r in hill.rows if "lid" not in r.name]
     assert [row[0] for row in made.tables[0].rows] == [row.name for row in rows]
     assert sum(len(row.bolts) for row in rows) == sum(len(r.points) for r in hill.rows) - 2
     worst = max(bolt.use.tension_use for row in rows for bolt in row.bolts)
@@ -93,7 +93,7 @@ def test_8_12_8_15_and_8_18_break_with_thin_sheet(hill: Mould) -> None:
     assert not found["8.12"].holds
     assert not found["8.15"].holds
     assert not found["8.18"].holds
-    assert "nose cover" in found["8.15"].where
+    assert "nose lid" in found["8.15"].where
 
 
 def test_8_13_breaks_with_a_thin_leg(hill: Mould) -> None:
@@ -121,13 +121,13 @@ def test_8_17_breaks_when_overtightened(hill: Mould) -> None:
     assert not required(hill, 25_000.0)["8.17"].holds
 
 
-def test_nose_cover_by_hand(hill: Mould) -> None:
-    """Uplift: pressure at the cover times the trapezoid between panel and tip; the levered force is never less."""
-    nose, cover = hill.dims.nose, cover_of(hill)
+def test_nose_lid_by_hand(hill: Mould) -> None:
+    """Uplift: pressure at the lid times the trapezoid between panel and tip; the levered force is never less."""
+    nose, lid = hill.dims.nose, lid_of(hill)
     area = (nose.root_half + nose.tip_half) * (nose.root_y - nose.tip_y)
-    assert cover.uplift == pytest.approx(25e-6 * (hill.dims.height - nose.cover_z) * area)
-    assert cover.levered >= cover.uplift
-    assert 0 < cover.lift < 0.1
+    assert lid.uplift == pytest.approx(25e-6 * (hill.dims.height - nose.lid_z) * area)
+    assert lid.levered >= lid.uplift
+    assert 0 < lid.lift < 0.1
 
 
 # ---------------------------------------------------------------- forces

@@ -192,11 +192,11 @@ def widening_nose(mould: Mould) -> Case:
 
 def low_opening(mould: Mould) -> Case:
     """The opening of the front panel ends below the end of the tube."""
-    return case_of(assemble(of_nose(mould.dims, opening_top=mould.dims.nose.cover_z - 4)))
+    return case_of(assemble(of_nose(mould.dims, opening_top=mould.dims.nose.lid_z - 4)))
 
 
 def long_tube(mould: Mould) -> Case:
-    """The tube ends 3 mm beyond the cover and the opening; the panel meets it 30 mm on its way, and then no more."""
+    """The tube ends 3 mm beyond the lid and the opening; the panel meets it 30 mm on its way, and then no more."""
     tube = mould.dims.tube
     return case_of(with_dims(mould, tube=replace(tube, end_z=tube.end_z + 3)))
 
@@ -217,13 +217,13 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("1.1", check_validity, open_solid, "B5"),
     ("1.2", check_validity, thin_solid, "anchor plate"),
     ("1.3", check_overlaps, lambda m: case_of(shifted(m, "side stiffener, left 1", (-2, 0, 0))), "side panel, left"),
-    ("1.3", check_overlaps, lambda m: case_of(shifted(m, "nose cover", (0, 6, 0))), "front panel"),
+    ("1.3", check_overlaps, lambda m: case_of(shifted(m, "nose lid", (0, 6, 0))), "front panel"),
     ("1.4", check_bolt_clearance, missing_hole, "in base plate"),
     ("1.4", check_bolt_clearance, small_hole, "in back panel"),
     ("2.1", check_body_and_steel, lambda m: case_of(shifted(m, "side panel, right", (1, 0, 0))), "side panel, right"),
     ("2.2", check_backing, lambda m: case_of(shifted(m, "side panel, left", (0.6, 0, 0))), "left wall"),
     ("2.2", check_backing, lambda m: case_of(without(m, "ledge strip, back")), "back wall"),
-    ("2.2", check_backing, lambda m: case_of(without(m, "nose cover")), "nose, underside"),
+    ("2.2", check_backing, lambda m: case_of(without(m, "nose lid")), "nose, underside"),
     ("3.1", check_draft, lambda m: case_of(with_dims(m, taper=-m.dims.taper)), "inside"),
     ("3.2", check_draft, widening_nose, "side"),
     ("3.3", check_draft, parallel_nose, "side"),
@@ -242,8 +242,8 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("5.3", check_core, short_legs, "base plate and bridge"),
     ("5.4", check_core, short_legs, "bridge caps"),
     ("5.5", check_core, long_screw, "jack screw"),
-    ("5.5", check_core, screw_short_of_its_nut, "anchor nut"),
-    ("5.6", check_panels, lambda m: case_of(shifted(m, "nose flange, left", (0, 0, 8))), "nose cover and nose flange"),
+    ("5.5", check_core, screw_short_of_its_nut, "jack nut"),
+    ("5.6", check_panels, lambda m: case_of(shifted(m, "nose flange, left", (0, 0, 8))), "nose lid and nose flange"),
     ("5.7", check_panels, low_opening, "front panel and concrete body"),
     ("5.7", check_panels, long_tube, "front panel and outlet tube"),
     ("5.8", check_panels, lambda m: case_of(shifted(m, "side base flange, left", (0, 80, 0))), "back panel"),

@@ -115,7 +115,7 @@ def test_mass_and_length_are_those_of_the_mould(example: Mould) -> None:
     ],
 )
 def test_holes_by_hand(method: str, process: str, drilled: int, opened: int, marked: int) -> None:
-    """42 bolts through 42 holes in plates (24 panels, 16 base, 2 cover) and 42 in angles (24, 16, 2).
+    """42 bolts through 42 holes in plates (24 panels, 16 base, 2 lid) and 42 in angles (24, 16, 2).
 
     Full size: the torch cuts the plates' holes, the angles' are drilled.  Pilots of 6 mm: cut in 3 mm sheet by plasma
     (least 6 mm), marked and drilled in the 6 mm base (least 9 mm), drilled in angles; every bolt's hole opened out.
@@ -129,7 +129,7 @@ def test_holes_by_hand(method: str, process: str, drilled: int, opened: int, mar
 def test_paint_by_hand(hill: Mould) -> None:
     """Back of a panel once; both faces of a gusset; a tube round its corners: 4 x 40 less (8 - 2 pi) x 6 mm."""
     by_name = {part.name: part for part in hill.parts}
-    side, gusset, runner = by_name["side panel"], by_name["landing gusset"], by_name["runner"]
+    side, gusset, runner = by_name["side panel"], by_name["gusset"], by_name["runner"]
     assert paint_area(side) == pytest.approx(364 * 886.26, rel=1e-4)
     assert paint_area(gusset) == pytest.approx(2 * gusset.area)
     assert paint_area(runner) == pytest.approx((160 - (8 - 2 * math.pi) * 6) * 470, rel=1e-4)
@@ -138,7 +138,7 @@ def test_paint_by_hand(hill: Mould) -> None:
 
 
 def test_everything_welded_is_fitted(hill: Mould) -> None:
-    """60 pieces of steel and the anchor nut, less the cover and the jack screw."""
+    """60 pieces of steel and the jack nut, less the lid and the jack screw."""
     assert take_off(hill).welded_pieces == 60 + 1 - 2
 
 

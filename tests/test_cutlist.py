@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile, specs
 
-from mouldgeom import Mould, SpecError, build
+from mouldgeom import Mould, SpecError, build, parse
 from mouldgeom.outputs.concrete_side import concrete_edges, in_concrete
 from mouldgeom.outputs.cutlist import HEADER, cut_groups, cutlist_csv, inches
 from mouldgeom.outputs.package import Job, Kind, make_files
@@ -35,6 +35,16 @@ def rows_of(mould: Mould) -> list[dict[str, str]]:
 @pytest.fixture(scope="module")
 def workbook(hill: Mould) -> Book:
     return openpyxl.load_workbook(io.BytesIO(cutlist_xlsx(hill)))
+
+
+@pytest.mark.parametrize("screw", ["M24", "M10"])
+def test_the_jack_nut_has_one_name_and_is_bought_by_its_size(screw: str) -> None:
+    """Also where the joints have nuts of that size."""
+    mould = build(parse(f'[steel]\nbolt = "M10"\njack_screw = "{screw}"'))
+    bought = {row["name"]: (row["quantity"], row["material"]) for row in rows_of(mould) if row["list"] == "fastener"}
+    assert bought["jack nut"] == ("3", f"hexagon nut {screw}")
+    assert bought["jack washer"] == ("1", f"washer {screw}")
+    assert bought["hexagon nut M10"] == (str(sum(len(row.points) for row in mould.rows)), "hexagon nut M10")
 
 
 def test_every_part_once_with_quantity_and_mass(example: Mould) -> None:
@@ -137,8 +147,8 @@ def test_concrete_sides(hill: Mould) -> None:
     assert side["end plate"].startswith("marked face; ")
     assert side["end plate"].count("and") == 3
     assert side["front panel"] == "marked face; opening edge"
-    assert side["back panel"] == side["base plate"] == side["nose cover"] == "marked face"
-    assert side["anchor plate"] == side["landing gusset"] == side["runner"] == "none"
+    assert side["back panel"] == side["base plate"] == side["nose lid"] == "marked face"
+    assert side["anchor plate"] == side["gusset"] == side["runner"] == "none"
 
 
 def test_concrete_by_points_is_concrete_by_the_kernel(hill: Mould, hill_solids: Any) -> None:

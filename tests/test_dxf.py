@@ -347,7 +347,7 @@ def test_first_lines_say_what_it_is() -> None:
     assert data.startswith(b"999\nmouldgeom")
     assert comments(data) == [
         "mouldgeom: flat pattern for cutting",
-        "part mark: A3",
+        "mark: A3",
         "name: test plate",
         "sheet: 3 mm, thickness 3 mm",
         "quantity: 2",
@@ -704,7 +704,7 @@ def test_mark_gets_smaller_only_if_it_must() -> None:
 def test_mark_that_finds_no_room_is_said_in_words() -> None:
     data = flat_dxf(plate(Outline.rectangle(0, 0, 300, 9.9)), NOMINAL)
     assert not [kind for kind, _ in entities(data) if kind == "TEXT"]
-    assert comments(data)[-1] == "etched text: none, the part mark finds no room; write it on by hand"
+    assert comments(data)[-1] == "etched text: none, the mark finds no room; write it on by hand"
     assert plate_pattern(plate(Outline.rectangle(0, 0, 300, 10.1)), NOMINAL).mark is not None
 
 

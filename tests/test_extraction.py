@@ -274,7 +274,7 @@ def test_gussets_stand_under_the_walls_of_the_legs() -> None:
     made = mould()
     dims = made.dims
     for end, sign in (("front", -1), ("back", 1)):
-        piece = made.piece(f"landing gusset, left {end}")
+        piece = made.piece(f"gusset, left {end}")
         assert isinstance(piece.part, Plate)
         assert piece.part.thickness == dims.base
         x0, y0, x1, y1 = piece.part.outline.bounds

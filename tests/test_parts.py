@@ -68,7 +68,7 @@ def expected(made: Mould) -> dict[str, tuple[Group, int]]:
         "front panel": (Group.OUTER_BOX, 1),
         "back panel": (Group.OUTER_BOX, 1),
         "side panel": (Group.OUTER_BOX, 2),
-        "landing gusset": (Group.OUTER_BOX, 4),
+        "gusset": (Group.OUTER_BOX, 4),
         "corner flange": (Group.OUTER_BOX, 4),
         "front base flange": (Group.OUTER_BOX, 2),
         "side base flange": (Group.OUTER_BOX, 2),
@@ -83,10 +83,10 @@ def expected(made: Mould) -> dict[str, tuple[Group, int]]:
         "runner": (Group.BASE, 2),
         "nose side": (Group.NOSE, 2),
         "nose front": (Group.NOSE, 1),
-        "nose cover": (Group.NOSE, 1),
+        "nose lid": (Group.NOSE, 1),
         "nose flange": (Group.NOSE, 2),
         "bridge cap": (Group.EXTRACTION, 2),
-        "bridge washer plate": (Group.EXTRACTION, 1),
+        "washer plate": (Group.EXTRACTION, 1),
         "bridge leg": (Group.EXTRACTION, 2),
         "bridge beam": (Group.EXTRACTION, 2),
         "jack screw": (Group.EXTRACTION, 1),
@@ -148,7 +148,7 @@ def test_mirror_images_are_equal_only_if_the_concrete_face_stays_right(example: 
     assert left.area == pytest.approx(right.area)
     flanges = {example.piece(f"corner flange, {end} {side}").mark for end in ("front", "back") for side in SIDES}
     assert len(flanges) == 2
-    gussets = {example.piece(f"landing gusset, {side} {end}").mark for end in ("front", "back") for side in SIDES}
+    gussets = {example.piece(f"gusset, {side} {end}").mark for end in ("front", "back") for side in SIDES}
     assert len(gussets) == 1
 
 
@@ -174,7 +174,7 @@ def test_left_is_at_positive_x_of_the_casting_frame(example: Mould) -> None:
 
 
 def test_concrete_faces_look_at_the_concrete(example: Mould) -> None:
-    """Local z points from the steel to the concrete: panels inwards, core outwards, base plate up, cover down."""
+    """Local z points from the steel to the concrete: panels inwards, core outwards, base plate up, lid down."""
     towards: dict[str, Vec] = {
         "front panel": (0, 1, 0),
         "back panel": (0, -1, 0),
@@ -186,7 +186,7 @@ def test_concrete_faces_look_at_the_concrete(example: Mould) -> None:
         "ledge strip, right": (-1, 0, 0),
         "end plate": (0, 0, 1),
         "base plate": (0, 0, 1),
-        "nose cover": (0, 0, -1),
+        "nose lid": (0, 0, -1),
         "nose side, left": (-1, 0, 0),
         "nose side, right": (1, 0, 0),
         "nose front": (0, 1, 0),
@@ -241,7 +241,7 @@ def test_legs_land_on_gussets(example: Mould) -> None:
         leg = bar_span(example, f"bridge leg, {side}")
         flange = bar_span(example, f"side base flange, {side}")
         for end, sign in (("front", -1.0), ("back", 1.0)):
-            gusset = spans(corners(example, f"landing gusset, {side} {end}"))
+            gusset = spans(corners(example, f"gusset, {side} {end}"))
             middle = sum(gusset[1]) / 2
             edge = leg[1][0] if sign < 0 else leg[1][1]
             assert abs(middle - (edge - sign * wall / 2)) < 1e-6
@@ -263,12 +263,12 @@ def test_legs_pass_the_notches_of_the_base_plate(example: Mould) -> None:
         assert min(abs(leg[0][0]), abs(leg[0][1])) == pytest.approx(dims.bridge.notch_x + clear)
 
 
-def test_the_tube_ends_flush_with_the_outside_of_the_cover(example: Mould) -> None:
-    outside = max(z for _, _, z in corners(example, "nose cover"))
+def test_the_tube_ends_flush_with_the_outside_of_the_lid(example: Mould) -> None:
+    outside = max(z for _, _, z in corners(example, "nose lid"))
     assert outside == pytest.approx(example.dims.tube.end_z, abs=1e-9)
 
 
-def test_the_opening_of_the_front_panel_reaches_past_the_cover(example: Mould) -> None:
+def test_the_opening_of_the_front_panel_reaches_past_the_lid(example: Mould) -> None:
     """So the end of the tube passes it when the panel draws off."""
     piece = example.piece("front panel")
     assert isinstance(piece.part, Plate)
@@ -277,8 +277,8 @@ def test_the_opening_of_the_front_panel_reaches_past_the_cover(example: Mould) -
     assert top >= example.dims.tube.end_z + example.dims.spec.shop.fit_gap - 1e-9
 
 
-def test_the_hole_of_the_cover_is_where_the_tube_ends(example: Mould) -> None:
-    piece, tube = example.piece("nose cover"), example.dims.tube
+def test_the_hole_of_the_lid_is_where_the_tube_ends(example: Mould) -> None:
+    piece, tube = example.piece("nose lid"), example.dims.tube
     assert isinstance(piece.part, Plate)
     (hole,) = [h for h in piece.part.holes if h.purpose is HolePurpose.TUBE]
     x, y, _ = piece.placement.to_casting((hole.x, hole.y, 0.0))
@@ -319,7 +319,7 @@ def test_stiffeners_clear_corner_bolts_and_nose(example: Mould) -> None:
         assert all(abs(bolt - z) >= tall + socket(dims) for bolt in dims.bolting.corner_z)
 
 
-NOSE_PLATES = ("nose side, left", "nose side, right", "nose front", "nose cover")
+NOSE_PLATES = ("nose side, left", "nose side, right", "nose front", "nose lid")
 
 
 def test_ledge_strips_meet_like_the_walls_two_full_and_two_between(example: Mould) -> None:
@@ -504,8 +504,8 @@ def test_a_changed_choice_rebuilds_parts(hill: Mould, path: str, value: object) 
 ALIKE_AT_50 = {
     *("core wall, front and back", "core wall, left and right", "ledge strip, front and back"),
     *("ledge strip, left and right", "end plate", "anchor plate", "diaphragm 1"),
-    *("landing gusset", "nose side, left", "nose side, right", "nose front", "nose cover", "nose flange"),
-    *("bridge cap", "bridge washer plate", "bridge leg", "jack screw"),
+    *("gusset", "nose side, left", "nose side, right", "nose front", "nose lid", "nose flange"),
+    *("bridge cap", "washer plate", "bridge leg", "jack screw"),
     *("corner flange, front left and back right", "corner flange, back left and front right"),
 }
 """Parts that are cut the same for 45 and 50 mm of wall: core, corner flanges, nose; extraction gear but the beams."""

@@ -33,11 +33,11 @@ CODES = {
 FIELDS = {f"{name}.{field}" for name, model in groups() for field in model.model_fields}
 DEFAULT = load("hill-example")
 SMALL_NOSE = {"tube.outside_diameter": 8, "tube.bore": 7, "tube.bend_radius": 13, "tube.cover": 8, "tube.tail": 2}
-"""Its cover's flange once was too short for the end distance of its bolt."""
+"""Its lid's flange once was too short for the end distance of its bolt."""
 SPLAYED_NOSE = {**SMALL_NOSE, "shop.nose_draft": 10, "shop.weld_gap": 6, "steel.angle": "50x50x5"}
-"""Its cover once ended too close to its bolts, since a splayed flange carries them further from the panel."""
+"""Its lid once ended too close to its bolts, since a splayed flange carries them further from the panel."""
 TIGHT_TURN = {"tube.bend_radius": 15, "tube.bore": 9, "tube.tail": 2}
-"""The tube once came down so close to the panel that its hole broke out of the nose cover."""
+"""The tube once came down so close to the panel that its hole broke out of the nose lid."""
 NARROW_TURN = {"filter.least_wall": 100, "tube.outside_diameter": 6, "tube.bore": 5, "tube.cover": 36, "tube.tail": 2}
 """The edge of the panel's opening once stood closer to the crest of the tube than its cover."""
 WIDE_KERF = {"shop.cutting": "laser", "shop.kerf": 6, "shop.kerf_compensation": True}
@@ -249,7 +249,7 @@ def check_flat(mould: Mould) -> None:
 
 
 def greatest_leak(mould: Mould) -> float:
-    """What square-cut edges on leaning plates leave, or the fit of the cover, if a person allows less than that."""
+    """What square-cut edges on leaning plates leave, or the fit of the lid, if a person allows less than that."""
     dims, shop = mould.dims, mould.dims.spec.shop
     core = rules.square_edge_gap(max(dims.shell, dims.ledge), dims.draft)
     nose = dims.shell * math.tan(math.radians(dims.nose.splay))

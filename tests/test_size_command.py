@@ -58,7 +58,7 @@ def test_the_answer_stands_first(sieve: Path, capsys: pytest.CaptureFixture[str]
     lines = out.splitlines()
     assert (status, err) == (0, "")
     assert lines[0] == ("Outside 363 x 363 mm, 888 mm high, 157 kg of concrete, for 480 mm of sand and 12 l at a time.")
-    assert lines[1].startswith("Bound by: charge against pore volume of the sand (12 against 12.0")
+    assert lines[1].startswith("Limited by: charge against pore volume of the sand (12 against 12.0")
     assert "Sand: wash it." in lines
     assert "2 filters are needed." in lines
     for words in ("Limits", "Demand", "Governing:", "disinfect", "Wet cement burns", "Local health rules"):
@@ -146,7 +146,7 @@ def test_the_specification_says_why_and_serves_make(
     assert status == 0
     assert "mouldgeom make" in printed
     head = [line for line in text.splitlines() if line.startswith("# ")]
-    for words in ("Bound by: charge against pore volume", "disinfect", "Wet cement burns", "Kozeny-Carman"):
+    for words in ("Limited by: charge against pore volume", "disinfect", "Wet cement burns", "Kozeny-Carman"):
         assert any(words in line for line in head), words
     spec = load(out)
     assert spec.sand.effective_size == pytest.approx(0.1507, abs=1e-4)

@@ -50,7 +50,7 @@ def vessel(dims: Dimensions) -> float:
     """Volume of the concrete without the bore of its tube."""
     nose = dims.nose
     root = 2 * nose.root_half * dims.shell * (nose.opening_top - nose.low_z)
-    block = wedge(nose.root_half, nose.tip_half, nose.root_y - nose.tip_y, nose.cover_z - nose.low_z)
+    block = wedge(nose.root_half, nose.tip_half, nose.root_y - nose.tip_y, nose.lid_z - nose.low_z)
     return dims.width * dims.depth * dims.height + root + block - cavity(dims)
 
 
@@ -62,7 +62,7 @@ def test_body_without_bore_is_prism_and_wedge_less_two_frusta(example: Mould) ->
 def test_bore_takes_its_section_times_the_length_of_its_axis(example_solids: SolidMould) -> None:
     """Pappus: a round hole along a bent axis; cut by a leaning plane through its axis, it loses as much as it gains."""
     dims = example_solids.dims
-    inside = dims.tube.length - (dims.tube.end_z - dims.nose.cover_z)
+    inside = dims.tube.length - (dims.tube.end_z - dims.nose.lid_z)
     bore = math.pi / 4 * dims.tube.outside**2 * inside
     assert example_solids.body.Volume() == pytest.approx(vessel(dims) - bore, rel=1e-7)
 
@@ -83,7 +83,7 @@ def test_tube_is_as_long_as_its_axis(example: Mould) -> None:
 
 
 def test_tube_touches_the_core_wall_and_does_not_enter_it(example_solids: SolidMould) -> None:
-    """Cut square, its upper edge reaches the drafted wall; its end is flush with the outside of the cover."""
+    """Cut square, its upper edge reaches the drafted wall; its end is flush with the outside of the lid."""
     dims, box = example_solids.dims, example_solids.tube.BoundingBox()
     short = dims.tube.outside / 2 * dims.taper
     assert box.ymax == pytest.approx(dims.tube.inlet[0] - short, abs=1e-6)

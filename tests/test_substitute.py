@@ -155,7 +155,7 @@ def test_refusal_names_piece_and_nearest_stock(
     [
         ({"square_tube": "two 40x40x4", "shell": "4 mm"}, []),
         ({"rod": "M12", "base": "5 mm", "ledge": "3 mm", "square_tube": "two 30x30x3"}, []),
-        ({"base": "3 mm"}, ["8.24 anchor plate, around the jack nut", "8.26 bridge washer plate, at its hole"]),
+        ({"base": "3 mm"}, ["8.24 anchor plate, around the jack nut", "8.26 washer plate, at its hole"]),
     ],
     ids=["two angles", "thin ledge", "thin base"],
 )

@@ -19,6 +19,7 @@ from conftest import ROOT
 
 from mouldgeom.assembly import Mould
 from mouldgeom.checks import Case, CheckResult, run_checks
+from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import critical
 from mouldgeom.outputs.cutlist import cut_groups
 from mouldgeom.solids import SolidMould
@@ -148,6 +149,69 @@ def test_every_check_has_its_title_translated(language: str, checked: tuple[Chec
     places = {result.where for result in checked if in_words(result.where) and " " in result.where}
     missing = untranslated(language, places)
     assert len(missing) <= 0.1 * len(places), missing
+
+
+INSTEAD = {
+    r"(anchor|drive) nut": "jack nut",
+    r"bridge washer plate": "washer plate",
+    r"landing gusset": "gusset",
+    r"nose.cover|cover (of|off|on) the (nose|tube)|cover bolt|cover's": "nose lid",
+    r"part (number|mark)s?\b": "mark",
+    r"\bfilter the (checks|parts|rows)": "find",
+    r"\bbucket\b(?!.*\b(sand|stone))": "charge",
+    r"\bdraw(s|n)? (off|it off|the air)|(as|not) drawn\b|drawn (bigger|off)|\bdraw the four": "come off, show",
+    r"^lines($| ×)|welded through": "seams; continuous",
+    r"standing[ _]water|(drainage|separating)[ _]gravel|\bpause\b": "water over the sand, supporting gravel, rest",
+    r"not to be had": "if you cannot get it",
+    r"\bbound by\b|<- binds": "limited by, governs",
+    r"\bmakes ill\b": "makes you ill",
+    r"\bgear for\b": "bridge and jack screw",
+    r"\banew\b": "again",
+    r"\bsafe load\b": "safe working load",
+    r"holes? .*does not meet|holes must meet": "line up",
+    r"over everything": "overall",
+}
+"""What no English sentence says, since another word stands for it, and that word.  *Cover* is concrete alone."""
+
+
+def english() -> Iterator[tuple[str, str]]:
+    """Every sentence that people may read, and where: of the code, the catalogues, the read-me and the examples."""
+    for path in sorted((ROOT / "mouldgeom").rglob("*.py")):
+        tree = ast.parse(path.read_text("utf-8"))
+        silent = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.JoinedStr):
+                silent |= {id(value) for value in node.values}
+                parts = (str(v.value) if isinstance(v, ast.Constant) else "{}" for v in node.values)
+                yield f"{path.name}:{node.lineno}", "".join(parts)
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
+                yield f"{path.name}:{node.lineno}", node.value
+    for language in DRAFTS:
+        yield from ((f"{language}.po", str(message.id)) for message in catalogue(language))
+    for path in (ROOT / "README.md", *sorted((ROOT / "mouldgeom/data/examples").glob("*.toml"))):
+        lines = path.read_text("utf-8").splitlines()
+        yield from ((f"{path.name}:{number}", line) for number, line in enumerate(lines, 1))
+
+
+def test_one_word_stands_for_one_thing() -> None:
+    sentences = [(where, said) for where, said in english() if " " in said or said[:1].isupper()]
+    assert len(sentences) > 4000
+    assert any(where.startswith("cli.py") for where, _ in sentences)
+    for pattern, word in INSTEAD.items():
+        found = [(where, said) for where, said in sentences if re.search(pattern, said, re.IGNORECASE)]
+        assert not found, f"say {word}: {found}"
+
+
+def test_a_code_has_one_title(hill: Mould, inch: Mould, short: Mould, checked: tuple[CheckResult, ...]) -> None:
+    """Of checks, of the calculation and of the mould as built alike; the numbers in a title aside."""
+    titles = {(result.code, masked(result.title)[0]) for result in checked}
+    for mould in (hill, inch, short):
+        titles |= {(r.code, masked(r.title)[0]) for chapter in book(mould) for r in chapter.requirements}
+        measured = {one.code: one.nominal for one in critical(mould)}
+        titles |= {(r.code, masked(r.title)[0]) for r in built_results(BuiltMould(mould, measured))}
+    assert len(titles) > 100
+    assert sorted(titles) == sorted({code: (code, title) for code, title in titles}.values())
 
 
 def test_what_a_catalogue_lacks_comes_out_in_english() -> None:

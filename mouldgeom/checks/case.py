@@ -124,7 +124,7 @@ def face_name(face: PlaneFace, dims: Dimensions) -> str:
     half_x, half_y, nose = dims.width / 2, dims.depth / 2, dims.nose
     if y < -half_y - CLOSE:
         if nz > 0.99:
-            return "nose, underside" if abs(z - nose.cover_z) < CLOSE else "nose, lip"
+            return "nose, underside" if abs(z - nose.lid_z) < CLOSE else "nose, lip"
         if ny < -0.99:
             return "nose, lip"
         if y > nose.root_y - CLOSE:

@@ -1,7 +1,7 @@
 """Check 3: the taper of every face of the body against the pull of the steel that makes it.
 
 The core is drawn along -z of the casting frame, the front panel with the nose box along -y, the other panels outwards,
-the cover along +z.  The angle of a face is that between the face and the pull: positive when the steel moves clear.
+the lid along +z.  The angle of a face is that between the face and the pull: positive when the steel moves clear.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from mouldgeom.units import Deg, Mm
 
 CORE_PULL = (0.0, 0.0, -1.0)
 FRONT_PULL = (0.0, -1.0, 0.0)
-COVER_PULL = (0.0, 0.0, 1.0)
+LID_PULL = (0.0, 0.0, 1.0)
 _PARALLEL: Deg = 0.01
 _PATH = "common practice, no source: a face along the pull is no longer than one sheet is thick"
 
@@ -36,7 +36,7 @@ def pull_of(face: PlaneFace) -> Vec | None:
     if name == "underside":
         return None
     if name == "nose, underside":
-        return COVER_PULL
+        return LID_PULL
     if name.startswith(("nose", "front wall, outside")):
         return FRONT_PULL
     if name.startswith((*INSIDE, "rim")):

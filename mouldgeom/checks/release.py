@@ -1,7 +1,7 @@
 """Check 5: the core draws, and the panels come off in their order, touching nothing on the way.
 
 After the filter has been turned upright the base bolts come out and the jack screw draws base and core along -z of the
-casting frame.  Then the corner and cover bolts come out and cover, front, back, left and right panels are taken off.
+casting frame.  Then the corner and lid bolts come out and lid, front, back, left and right panels are taken off.
 """
 
 from __future__ import annotations
@@ -19,17 +19,17 @@ from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.measure import Box, PlaneFace, distance
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
-from mouldgeom.identity import BOX, BRIDGE, COVER, FOOT, FRONT_PANEL, PANELS, PieceId, Role, Unit
+from mouldgeom.identity import BOX, BRIDGE, FOOT, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
 from mouldgeom.shapes import Fastener, Group, Vec
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
 
 _OWN = "own rule: what is drawn touches nothing"
 ORDER: tuple[tuple[Unit, Vec, str], ...] = (
-    (COVER, FRONT_PANEL.pull, COVER.name),
+    (LID, FRONT_PANEL.pull, LID.name),
     *((panel, panel.pull, f"{side} panel") for side, panel in PANELS.items()),
 )
-"""Order in which the outer box is taken off, each with its direction; the cover is first lifted off the tube's end."""
+"""Order in which the outer box is taken off, each with its direction; the lid is first lifted off the tube's end."""
 _TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)
 _Obstacle = tuple[str, cq.Shape, Box]
 
@@ -145,7 +145,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
             dims.bridge.stroke,
             Operator.AT_LEAST,
             "mm",
-            "from the anchor nut to the next plate in the core",
+            "from the jack nut to the next plate in the core",
             "specification, shop.release_clearance over the sine of the draft",
         ),
     )
@@ -156,7 +156,7 @@ def _down(*travels: Mm) -> list[Vec]:
 
 
 def _screw_reach(case: Case) -> Mm:
-    """Travel until the tip of the screw meets the end plate, the first above the anchor nut without a hole for it."""
+    """Travel until the tip of the screw meets the end plate, the first above the jack nut without a hole for it."""
     dims = case.dims
     tip = case.boxes[PieceId(Role.JACK_SCREW)].high[2]
     ceiling = case.boxes[PieceId(Role.END_PLATE)].low[2]
@@ -170,14 +170,14 @@ def _made(case: Case, unit: Unit) -> list[PlacedSolid]:
 
 
 def check_panels(case: Case) -> tuple[CheckResult, ...]:
-    """Take cover and panels off in their order, each against the concrete, the tube and what is still there."""
+    """Take lid and panels off in their order, each against the concrete, the tube and what is still there."""
     out = []
     gone: list[Unit] = []
     for number, (which, pull, title) in enumerate(ORDER, 6):
         moving = _made(case, which)
         gone.append(which)
         staying = [p for p in _made(case, BOX) if not p.unit.within(*gone)]
-        lift = 2 * case.dims.shell if which is COVER else 0.0
+        lift = 2 * case.dims.shell if which is LID else 0.0
         path: list[Vec] = [(0.0, 0.0, lift * share) for share in (0.1, 0.5, 1.0) if lift]
         path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
         tube = ("outlet tube", case.solids.tube, case.tube_box)

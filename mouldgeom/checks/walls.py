@@ -107,7 +107,7 @@ def tube_cover(case: Case) -> tuple[Mm, Array, str]:
     leave = math.hypot(dims.tube.bend_radius + dims.spec.tube.tail, dims.tube.bend_radius) + dims.tube.outside / 2
     reach = math.hypot(dims.spec.tube.cover, dims.tube.outside / 2) + 0.5
     inlet = np.array([0.0, dims.tube.inlet[0], dims.tube.inlet[1]])
-    outlet = np.array([0.0, dims.tube.leg_y, dims.nose.cover_z])
+    outlet = np.array([0.0, dims.tube.leg_y, dims.nose.lid_z])
     ends = (
         (inlet, max(reach, entry), INSIDE),
         (outlet, max(reach, leave), ("nose, underside", "nose, lip", "front wall, outside")),

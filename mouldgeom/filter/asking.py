@@ -124,7 +124,7 @@ TEXTS: Final[Mapping[str, str]] = _PATHS
 """Every text that can be given, and what it means."""
 
 
-OLD_NAMES: Final = {old: new for names in RENAMED.values() for old, new in names.items()}
+OLD_NAMES: Final = {old: new for names in RENAMED.values() for old, new in names.items() if new in FIELDS}
 """Numbers by the names that earlier editions gave them."""
 
 

@@ -318,7 +318,7 @@ class NoseShape(Protocol):
         """Half width where it ends."""
 
     @property
-    def cover_z(self) -> Mm:
+    def lid_z(self) -> Mm:
         """Underside of the upright filter's nose."""
 
     @property
@@ -345,12 +345,12 @@ class TubeShape(Protocol):
 def body_volume(spec: Spec, levels: Levels, cavity: Cavity, nose: NoseShape, tube: TubeShape, shell: Mm) -> Mm3:
     """Volume of the concrete body: box less cavity, with the nose and its root through the panel, less the tube.
 
-    ``shell`` is the thickness of the panel and of the nose cover, which the tube passes before it ends.
+    ``shell`` is the thickness of the panel and of the nose lid, which the tube passes before it ends.
     """
     more = 2 * (cavity.step + spec.filter.least_wall)
     box = (cavity.width + more) * (cavity.depth + more) * levels.rim
     # triangle in elevation whose width goes evenly from root to tip
-    wedge = (nose.cover_z - nose.low_z) * (nose.root_y - nose.tip_y) * (2 * nose.root_half + nose.tip_half) / 3
+    wedge = (nose.lid_z - nose.low_z) * (nose.root_y - nose.tip_y) * (2 * nose.root_half + nose.tip_half) / 3
     root = 2 * nose.root_half * shell * (nose.opening_top - nose.low_z)
     bore = math.pi / 4 * tube.outside**2 * (tube.length - shell)
     return box - cavity.volume(levels.floor, levels.rim) + wedge + root - bore

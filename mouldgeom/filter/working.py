@@ -106,7 +106,7 @@ def bed_of(spec: Spec, levels: Levels, hollow: Hollow) -> Bed:
 
 
 def crest_level(spec: Spec, levels: Levels, shell: Mm) -> Mm:
-    """Level of the tube's axis at its crest; the tube ends at the rest level, flush with a cover ``shell`` thick."""
+    """Level of the tube's axis at its crest; the tube ends at the rest level, flush with a lid ``shell`` thick."""
     return levels.rest + shell + spec.tube.tail + spec.tube.bend_radius
 
 
@@ -141,7 +141,7 @@ class Working:
 
     @staticmethod
     def of(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> Working:
-        """From the dimensions; ``shell`` is the thickness of the nose cover."""
+        """From the dimensions; ``shell`` is the thickness of the nose lid."""
         head = levels.full - crest_level(spec, levels, shell) - spec.tube.bore / 2
         return Working(spec, levels, cavity, tube_of(spec, levels, cavity, shell), head)
 

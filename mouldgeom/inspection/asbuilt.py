@@ -261,28 +261,28 @@ def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
     spread = abs(built.value("leg-spread") - 2 * dims.bridge.leg_x) / 2
     undersize = "specification, less shop.allowed_undersize"
     results = [
-        Requirement("3.1", "least draft of the core", draft, rules.least_draft_steel(), True, "deg",
+        Requirement("12.2", "least draft of the core", draft, rules.least_draft_steel(), True, "deg",
                     f"core wall, {steepest}", "PCI MNL-116/-122 (from memory): rigid steel moulds 1:96 or more"),
-        Requirement("4.1", "least wall that the mould casts", wall, spec.filter.least_wall - accepted, True, "mm",
+        Requirement("12.3", "least wall that the mould casts", wall, spec.filter.least_wall - accepted, True, "mm",
                     where, undersize),
-        Requirement("4.2", "floor that the mould casts", built.floor(), spec.filter.floor - accepted, True, "mm",
+        Requirement("12.4", "floor that the mould casts", built.floor(), spec.filter.floor - accepted, True, "mm",
                     "floor", undersize),
-        Requirement("4.3", "concrete around the tube in the nose", built.tube_cover(), spec.tube.cover - accepted,
+        Requirement("12.5", "concrete around the tube in the nose", built.tube_cover(), spec.tube.cover - accepted,
                     True, "mm", "nose", undersize),
-        Requirement("5.4", "travel of the core before base plate and bridge meet", stroke, need, True, "mm",
+        Requirement("12.6", "travel of the core before base plate and bridge meet", stroke, need, True, "mm",
                     "bridge legs", "specification, shop.release_clearance over the sine of the least draft"),
-        Requirement("5.5", "bridge legs off the middle of their notches", spread, spec.shop.leg_clearance, False, "mm",
+        Requirement("12.7", "bridge legs off the middle of their notches", spread, spec.shop.leg_clearance, False, "mm",
                     "notches of the base plate", "specification, shop.leg_clearance"),
     ]  # fmt: skip
     bulge, face = built.bulge()
     results.append(
-        Requirement("8.2", "bulge under fresh concrete, with the sheet as measured", bulge, spec.shop.allowed_bulge,
+        Requirement("12.8", "bulge under fresh concrete, with the sheet as measured", bulge, spec.shop.allowed_bulge,
                     False, "mm", face, "specification, shop.allowed_bulge")
     )  # fmt: skip
     gaps = {code: built.value(f"joint-{code}") for code in ("corner", "base", "nose")}
     widest = max(gaps, key=lambda code: (gaps[code], code))
     results.append(
-        Requirement("2.2", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, False, "mm",
+        Requirement("12.1", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, False, "mm",
                     f"{widest} joint", "specification, shop.allowed_leak")
     )  # fmt: skip
     return tuple(sorted([*results, *_cast(built)], key=lambda r: in_order(r.code)))
@@ -296,20 +296,20 @@ def _cast(built: BuiltMould) -> list[Requirement]:
     if off:
         worst = max(off, key=lambda side: (abs(off[side]), side))
         out.append(
-            Requirement("4.11", "cast wall against the mould's gap, difference", abs(off[worst]),
+            Requirement("12.9", "cast wall against the mould's gap, difference", abs(off[worst]),
                         2.0, False, "mm", f"{worst} wall at the rim, {walls[worst]:.1f} mm in the mould",
                         "own rule: what two careful measurements may differ")
         )  # fmt: skip
         least = min((built.measured[f"cast-wall-{side}"], side) for side in off)
         out.append(
-            Requirement("4.12", "least cast wall as measured", least[0],
+            Requirement("12.10", "least cast wall as measured", least[0],
                         spec.filter.least_wall - spec.shop.allowed_undersize, True, "mm", f"{least[1]} wall at the rim",
                         "specification, less shop.allowed_undersize")
         )  # fmt: skip
     if "cast-mass" in built.measured:
         expected = built.mass()
         out.append(
-            Requirement("4.13", "mass of the filter against the mould's space, difference",
+            Requirement("12.11", "mass of the filter against the mould's space, difference",
                         abs(built.measured["cast-mass"] / expected - 1) * 100, MASS_WITHIN * 100, False, "%",
                         f"{built.measured['cast-mass']:.0f} kg, {expected:.0f} kg expected",
                         "common practice, no source: 5 per cent, for water and stone of another density")

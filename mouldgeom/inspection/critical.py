@@ -209,25 +209,27 @@ def _nose(dims: Dimensions) -> list[Critical]:
     return [
         _welded(
             dims, "nose-root-width", "inside width of the nose at the panel", Stage.NOSE, 2 * nose.root_half,
-            "calliper inside", "too narrow: no cover beside the tube",
+            "calliper inside", "too narrow: no concrete cover beside the tube",
             low=2 * nose.root_half - 1.0,
         ),
         _welded(
             dims, "nose-tip-width", "inside width of the nose at its tip", Stage.NOSE, 2 * nose.tip_half,
-            "calliper", "as wide as at the panel or wider: the panel does not draw off",
+            "calliper", "as wide as at the panel or wider: the panel does not come off",
         ),
         _welded(
-            dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the cover", Stage.NOSE,
-            nose.root_y - nose.tip_y, "rule against a square", "too shallow: no cover over the bend of the tube",
+            dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the lid", Stage.NOSE,
+            nose.root_y - nose.tip_y, "rule against a square",
+            "too shallow: no concrete cover over the bend of the tube",
             low=nose.root_y - nose.tip_y - 1.0,
         ),
         _welded(
-            dims, "nose-cover-height", "height of the cover's concrete face over the base plate", Stage.NOSE,
-            nose.cover_z, "tape", "it sets the end of the tube, and that sets the water level",
+            dims, "nose-lid-height", "height of the lid's concrete face over the base plate", Stage.NOSE,
+            nose.lid_z, "tape", "it sets the end of the tube, and that sets the water level",
         ),
         _welded(
             dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Stage.NOSE,
-            nose.root_y - dims.tube.leg_y, "rule against a square", "the tube would be forced, or lose its cover",
+            nose.root_y - dims.tube.leg_y, "rule against a square",
+            "the tube would be forced, or lose its concrete cover",
         ),
     ]  # fmt: skip
 
@@ -252,7 +254,7 @@ def _dry_fit(dims: Dimensions) -> list[Critical]:
     for code, where in (
         ("corner", "between front or back panel and side panel"),
         ("base", "between panels and base plate"),
-        ("nose", "around the nose cover"),
+        ("nose", "around the nose lid"),
     ):
         out.append(
             Critical(

@@ -31,7 +31,7 @@ SMALL_DEFLECTION: Final[Ratio] = 0.5
 Source: Roark's Formulas for Stress and Strain, ch. 11.
 """
 MEMBRANE: Final[Ratio] = 3 * (1 - plates.POISSON**2) / 8
-"""How fast stretching stiffens a held plate: 0.341 for a square whose edges stay straight but may draw in, the least.
+"""How fast stretching stiffens a held plate: 0.341 for a square whose edges stay straight but may pull in, the least.
 
 Source: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, ch. 13, equations of large
 deflections, one term (from memory; worked out here).

@@ -30,7 +30,7 @@ def built_text(built: BuiltMould) -> str:
 
 
 def _measured(built: BuiltMould) -> str:
-    return f"{len(built.measured)} of {len(built.list)} dimensions measured; the others count as drawn"
+    return f"{len(built.measured)} of {len(built.list)} dimensions measured; the others count as designed"
 
 
 def _result_lines(results: tuple[Requirement, ...]) -> Iterator[str]:

@@ -20,7 +20,7 @@ def in_concrete(dims: Dimensions, point: Vec) -> bool:
         step = dims.step if z < dims.ledge_z else 0.0
         inside = abs(x) < dims.core_half_x(z) + step and abs(y) < dims.core_half_y(z) + step
         return not (inside and z < dims.end_z)
-    if not (nose.tip_y <= y <= -dims.depth / 2 and z <= nose.cover_z):
+    if not (nose.tip_y <= y <= -dims.depth / 2 and z <= nose.lid_z):
         return False
     half = nose.root_half if y > nose.root_y else nose.half_at(y)
     slope = math.tan(math.radians(nose.slope))

@@ -104,7 +104,7 @@ def cut_groups(mould: Mould) -> tuple[CutGroup, ...]:
     made: list[Part] = [*plates, *bars]
     for part in made:
         rows.setdefault(material_of(part), []).append(_row(mould, part))
-    fasteners = [_row(mould, part) for part in sorted(mould.fasteners, key=lambda part: part.name)]
+    fasteners = [_row(mould, part) for part in sorted(mould.fasteners, key=material_of)]
     groups = [CutGroup(material, tuple(listed)) for material, listed in rows.items()]
     return (*groups, CutGroup("fasteners", tuple(fasteners)))
 

@@ -145,7 +145,7 @@ def plate_pattern(plate: Plate, options: CutOptions) -> Pattern:
         insides = tuple(offset_outline(opening, -half) for opening in plate.openings)
     except GeometryError as error:
         raise GeometryError(
-            f"plate {_title(plate)} cannot be drawn bigger by half a kerf: {error}. "
+            f"plate {_title(plate)} cannot be made bigger by half a kerf: {error}. "
             "Set shop.kerf_compensation to false, or cut with a narrower kerf."
         ) from error
     text = _place_mark(plate, options.mark_height)
@@ -442,7 +442,7 @@ def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> lis
     face = "concrete face up" if plate.concrete_face is not ConcreteFace.NONE else "either face up"
     lines = [
         "mouldgeom: flat pattern for cutting",
-        f"part mark: {plate.mark or 'none'}",
+        f"mark: {plate.mark or 'none'}",
         f"name: {plate.name}",
         f"sheet: {plate.sheet}, thickness {plain(plate.thickness)} mm",
         f"quantity: {plate.quantity}",
@@ -453,7 +453,7 @@ def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> lis
         *_drill_lines(plate, options),
     ]
     if plate.mark and pattern.mark is None:
-        lines.append("etched text: none, the part mark finds no room; write it on by hand")
+        lines.append("etched text: none, the mark finds no room; write it on by hand")
     return lines
 
 

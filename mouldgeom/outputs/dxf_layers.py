@@ -23,7 +23,7 @@ class Layer(StrEnum):
     CUT_INSIDE = "CUT_INSIDE", 5, "openings and round holes, cut before the outline"
     CENTRE_MARK = "CENTRE_MARK", 6, "points to punch or touch with the arc, drilled afterwards"
     ETCH_MARK = "ETCH_MARK", 3, "lines marked on the surface, not cut"
-    ETCH_TEXT = "ETCH_TEXT", 4, "part mark written on the surface, not cut"
+    ETCH_TEXT = "ETCH_TEXT", 4, "mark written on the surface, not cut"
     SHEET_EDGE = "SHEET_EDGE", 8, "edge of the stock sheet of a nest, never cut"
 
     def __new__(cls, name: str, colour: int, use: str) -> Self:

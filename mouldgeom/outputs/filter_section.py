@@ -85,7 +85,7 @@ def _body(dims: Dimensions, at: _At, half: _Half) -> list[Point]:
     below = ledge - 1e-6
     front = [
         (-out, 0.0), (-out, rim - nose.opening_top), (nose.root_y, rim - nose.opening_top),
-        (nose.root_y, rim - nose.cover_z), (nose.tip_y, rim - nose.cover_z), (nose.root_y, rim - nose.low_z),
+        (nose.root_y, rim - nose.lid_z), (nose.tip_y, rim - nose.lid_z), (nose.root_y, rim - nose.low_z),
         (-out, rim - nose.low_z), (-out, rim),
     ]  # fmt: skip
     inside = [(half(rim), rim), (half(ledge), ledge), (half(below), ledge), (half(floor), floor)]

@@ -83,7 +83,7 @@ def _face(layout: SheetLayout, known: dict[str, Plate]) -> str:
 def _size(options: CutOptions) -> str:
     if not options.kerf_compensation:
         return "nominal size, no kerf compensation"
-    return f"outlines drawn bigger, holes smaller by half of a kerf of {plain(options.kerf)} mm"
+    return f"outlines bigger, holes smaller by half of a kerf of {plain(options.kerf)} mm"
 
 
 def _distances(options: NestOptions) -> list[str]:

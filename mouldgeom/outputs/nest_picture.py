@@ -67,7 +67,7 @@ def _title(nest: Nest, sheet: int) -> str:
     moulds = "1 mould" if nest.moulds == 1 else f"{nest.moulds} moulds"
     return (
         f"Sheet {sheet} of {len(nest.sheets)} · {layout.stock.title} · {moulds} · "
-        f"{len(layout.placements)} parts · {plain(100 * layout.density, 1)} % of the used length is parts"
+        f"{len(layout.placements)} pieces · {plain(100 * layout.density, 1)} % of the used length is pieces"
     )
 
 

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from mouldgeom.assembly import Mould
 from mouldgeom.errors import FolderError, InputError
-from mouldgeom.identity import COVER, FOOT, FRONT_PANEL, GEAR, LEFT_PANEL, RowRole
+from mouldgeom.identity import FOOT, FRONT_PANEL, GEAR, LEFT_PANEL, LID, RowRole
 from mouldgeom.outputs.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
 from mouldgeom.outputs.mesh import Floats, Mesh, Surface, body_mesh, part_mesh, surface_of
 from mouldgeom.shapes import SAME, Group, Placement
@@ -353,7 +353,7 @@ _VIEWS: Final[dict[PictureKind, tuple[Camera, int, int]]] = {
 def mould_picture(solid_mould: SolidMould, kind: PictureKind, width: int | None = None) -> Pixels:
     """Draw a mould, ``width`` pixels wide (left out: 1600, upright pictures 1200); the height follows.
 
-    ``CLOSED``: ready for casting, from the front left above.  ``OPEN``: the front and left panels drawn off the core,
+    ``CLOSED``: ready for casting, from the front left above.  ``OPEN``: the front and left panels taken off the core,
     no concrete.  ``SECTION``: the upright filter, half of it, with its tube.  ``EXTRACTION``: turned upright, bridge
     fitted, the core drawn by the stroke, a quarter of box, concrete and core cut away.
     """
@@ -395,7 +395,7 @@ def _open(solid_mould: SolidMould) -> list[SceneItem]:
     reach = mould.dims.width + mould.dims.depth
     shift_of = {}
     for piece in mould.pieces():
-        off = piece.unit.within(FRONT_PANEL, COVER), piece.unit.within(LEFT_PANEL)
+        off = piece.unit.within(FRONT_PANEL, LID), piece.unit.within(LEFT_PANEL)
         shift_of[piece.id] = _moved(y=-0.8 * reach) if off[0] else _moved(x=0.6 * reach) if off[1] else HERE
     items = []
     for piece in mould.pieces():

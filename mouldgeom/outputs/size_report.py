@@ -276,7 +276,7 @@ def headline(found: Answer) -> list[str]:
     answer = [
         f"Outside {width:.0f} x {depth:.0f} mm, {sizing.levels.rim:.0f} mm high, {sizing.mass:.0f} kg of concrete, "
         f"for {plain(spec.filter.sand_column, 1)} mm of sand and {plain(spec.filter.charge, 1)} l at a time.",
-        f"Bound by: {sizing.binding}{_bound_words(sizing)}.",
+        f"Limited by: {sizing.binding}{_bound_words(sizing)}.",
         f"Loading {working.loading:.2f} m/h at full reservoir{spread}, {working.full_flow * _LITRES_PER_HOUR:.0f} l/h; "
         f"drained to 2 mm in {working.drain_time:.1f} h.",
     ]
@@ -300,7 +300,7 @@ def _why(found: Answer) -> list[str]:
     for limit in found.sizing.limits:
         sign = "at least" if limit.at_least else "at most"
         unit = "" if limit.unit == "-" else f" {limit.unit}"
-        mark = "  <- binds" if limit.name == found.sizing.binding else ""
+        mark = "  <- governs" if limit.name == found.sizing.binding else ""
         rows.append(f"  {limit.name}: {plain(limit.value, 2)}{unit}, {sign} {plain(limit.bound, 2)}{unit}{mark}")
         rows[-1] += "" if limit.source.startswith("specification") else f"  [{limit.source}]"
     return ["Limits", *rows, *(f"  {reason}" for reason in found.sizing.reasons)]

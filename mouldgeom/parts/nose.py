@@ -1,7 +1,7 @@
-"""The nose box on the front panel: two splayed sides, the sloping front between them, and a cover that lifts off.
+"""The nose box on the front panel: two splayed sides, the sloping front between them, and a lid that lifts off.
 
-The cover stops at the outer face of the front panel, so that it lifts straight off; the panel's opening reaches past
-the cover's thickness, so that the end of the outlet tube, flush with the outside of the cover, passes it.
+The lid stops at the outer face of the front panel, so that it lifts straight off; the panel's opening reaches past
+the lid's thickness, so that the end of the outlet tube, flush with the outside of the lid, passes it.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 
 from mouldgeom.dimensions import SLACK, Dimensions
-from mouldgeom.identity import COVER, NOSE, PieceId, Role, RowId, RowRole, Side
+from mouldgeom.identity import LID, NOSE, PieceId, Role, RowId, RowRole, Side
 from mouldgeom.joints import TOUCH, TOUCHES, GroupParts, SeamKind, Weld, WeldRole, over, placed, toe_and_heel
 from mouldgeom.parts.axes import NZ, SIDES, Z
 from mouldgeom.shapes import (
@@ -38,7 +38,7 @@ def nose(dims: Dimensions) -> GroupParts:
     sides = tuple(_side(dims, side, sign) for side, sign in SIDES)
     flanges = tuple(_flange(dims, side, sign) for side, sign in SIDES)
     return GroupParts(
-        plates=(*sides, _front(dims), _cover(dims)),
+        plates=(*sides, _front(dims), _lid(dims)),
         bars=flanges,
         rows=tuple(_row(dims, side, sign) for side, sign in SIDES),
         welds=(*_box_welds(dims), *_flange_welds(dims, flanges, sides)),
@@ -46,7 +46,7 @@ def nose(dims: Dimensions) -> GroupParts:
 
 
 def _plate(dims: Dimensions, piece: PieceId, outline: Outline, at: Placement, holes: tuple[Hole, ...] = ()) -> Plate:
-    sheet, unit = dims.stock.shell, COVER if piece.role is Role.NOSE_COVER else NOSE
+    sheet, unit = dims.stock.shell, LID if piece.role is Role.NOSE_LID else NOSE
     stands, face = (Stand(piece, unit, at),), ConcreteFace.OUTLINE
     return Plate(Group.NOSE, stands, sheet.designation, sheet.thickness_mm, outline, face, holes)
 
@@ -70,7 +70,7 @@ def _side(dims: Dimensions, side: Side, sign: float) -> Plate:
     """A side runs past the thickness of the sloping front; local x is level, local y up."""
     nose, (sine, cosine) = dims.nose, _splay(dims)
     low = nose.low_z - dims.shell / _slope(dims)[0]
-    outline = Outline.polygon([(0, low), (0, nose.cover_z), (sign * _reach(dims), nose.cover_z)])
+    outline = Outline.polygon([(0, low), (0, nose.lid_z), (sign * _reach(dims), nose.lid_z)])
     at = Placement((sign * nose.root_half, nose.root_y, 0.0), (-sine, -sign * cosine, 0.0), Z)
     return _plate(dims, PieceId(Role.NOSE_SIDE, (side,)), outline, at)
 
@@ -79,14 +79,14 @@ def _front(dims: Dimensions) -> Plate:
     """The sloping front fits between the sides at its outer face, where they are closest."""
     nose, (sine, cosine) = dims.nose, _slope(dims)
     narrow = dims.shell * cosine * math.tan(math.radians(nose.splay))
-    length = (nose.cover_z - nose.low_z) / cosine
+    length = (nose.lid_z - nose.low_z) / cosine
     low, high = nose.root_half - narrow, nose.tip_half - narrow
     outline = Outline.polygon([(-low, 0), (low, 0), (high, length), (-high, length)])
     at = Placement((0.0, nose.root_y, nose.low_z), (-1.0, 0.0, 0.0), (0.0, -sine, cosine))
     return _plate(dims, PieceId(Role.NOSE_FRONT), outline, at)
 
 
-def _cover(dims: Dimensions) -> Plate:
+def _lid(dims: Dimensions) -> Plate:
     nose, fit = dims.nose, dims.spec.shop.fit_gap
     half = nose.root_half + dims.shell / _splay(dims)[1] + dims.stock.angle.leg_mm
     far = max(
@@ -95,8 +95,8 @@ def _cover(dims: Dimensions) -> Plate:
         nose.root_y - _bolt_spot(dims, 1.0)[1] + dims.bolting.edge,
     )
     hole = Hole(0.0, nose.root_y - dims.tube.leg_y, dims.tube.outside + fit, HolePurpose.TUBE)
-    at = Placement((0.0, nose.root_y, nose.cover_z), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
-    return _plate(dims, PieceId(Role.NOSE_COVER), Outline.rectangle(-half, fit / 2, half, far), at, (hole,))
+    at = Placement((0.0, nose.root_y, nose.lid_z), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
+    return _plate(dims, PieceId(Role.NOSE_LID), Outline.rectangle(-half, fit / 2, half, far), at, (hole,))
 
 
 def _flange_length(dims: Dimensions) -> Mm:
@@ -110,9 +110,7 @@ def _flange_line(dims: Dimensions, sign: float) -> tuple[Vec, Vec, Vec]:
     """Return the heel at the root, the level direction outwards and the direction towards the tip."""
     nose, (sine, cosine) = dims.nose, _splay(dims)
     out, tipward = (sign * cosine, -sine, 0.0), (-sign * sine, -cosine, 0.0)
-    heel = add(
-        add((sign * nose.root_half, nose.root_y, nose.cover_z), out, dims.shell), tipward, dims.spec.shop.weld_gap
-    )
+    heel = add(add((sign * nose.root_half, nose.root_y, nose.lid_z), out, dims.shell), tipward, dims.spec.shop.weld_gap)
     return heel, out, tipward
 
 
@@ -126,18 +124,18 @@ def _flange(dims: Dimensions, side: Side, sign: float) -> Bar:
 
 
 def _bolt_spot(dims: Dimensions, sign: float) -> Vec:
-    """Where the cover's bolt stands: in the middle of its flange, on the outside of the cover."""
+    """Where the lid's bolt stands: in the middle of its flange, on the outside of the lid."""
     heel, out, tipward = _flange_line(dims, sign)
     return add(add(add(heel, out, dims.bolting.gauge), tipward, _flange_length(dims) / 2), Z, dims.shell)
 
 
 def _row(dims: Dimensions, side: Side, sign: float) -> BoltRow:
     return BoltRow(
-        id=RowId(RowRole.COVER, (side,)),
+        id=RowId(RowRole.LID, (side,)),
         bolt=dims.stock.bolt.designation,
         points=(_bolt_spot(dims, sign),),
         axis=NZ,
-        members=(PieceId(Role.NOSE_COVER), PieceId(Role.NOSE_FLANGE, (side,))),
+        members=(PieceId(Role.NOSE_LID), PieceId(Role.NOSE_FLANGE, (side,))),
         grip=dims.shell + dims.stock.angle.thickness_mm,
         hole=dims.bolting.hole,
     )
@@ -153,7 +151,7 @@ def _box_welds(dims: Dimensions) -> list[Weld]:
     for side, sign in SIDES:
         piece = PieceId(Role.NOSE_SIDE, (side,))
         x = sign * (nose.root_half + dims.shell / _splay(dims)[1])
-        root = (x, nose.root_y, low), (x, nose.root_y, nose.cover_z)
+        root = (x, nose.root_y, low), (x, nose.root_y, nose.lid_z)
         out.append(
             Weld(
                 WeldRole.NOSE_SIDE_TO_PANEL,

@@ -183,7 +183,7 @@ def _nose_posts(dims: Dimensions) -> list[SquareBar]:
 def _handles(dims: Dimensions) -> list[Bar]:
     """Two upright rods on each panel, from stiffener to stiffener; the hand goes behind them."""
     tube, rod = dims.stock.tube.side_mm, dims.stock.rod.diameter_mm
-    above_nose = [z for z in dims.front_stiffener_z if z > dims.nose.cover_z]
+    above_nose = [z for z in dims.front_stiffener_z if z > dims.nose.lid_z]
     low, high = min(itertools.pairwise(above_nose), key=lambda pair: (abs(sum(pair) / 2 - dims.height / 2), pair))
     start, length = low - tube / 4, high - low + tube / 2
     off = dims.shell + tube + rod / 2

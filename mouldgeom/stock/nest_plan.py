@@ -303,7 +303,7 @@ class _Planner:
             plate = self.lots[k].plate
             raise InputError(
                 f"plate {plate.mark} ({plate.name})",
-                f"{sum(left)} parts of {plate.sheet} left over",
+                f"{sum(left)} pieces of {plate.sheet} left over",
                 "the sheets in stock are too few",
                 "Add sheets to the stock list, or make fewer moulds.",
             )

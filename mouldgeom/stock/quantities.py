@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from mouldgeom import rules
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.choices import HoleMethod
 from mouldgeom.sections import angle_section, tube_section
 from mouldgeom.shapes import Bar, ConcreteFace, Hole, HolePurpose, Part, Plate, SectionKind, bar_diameter
@@ -70,12 +70,12 @@ class Quantities:
 
 
 def material_of(part: Part) -> str:
-    """What to ask for: ``"sheet 3 mm"``, ``"angle 40x40x4"``, or the name of a fastener."""
+    """What to ask for: ``"sheet 3 mm"``, ``"angle 40x40x4"``, or a fastener by its size."""
     if isinstance(part, Plate):
         return f"sheet {part.sheet}"
     if isinstance(part, Bar):
         return f"{part.kind.value} {part.section}"
-    return part.name
+    return fastener_name(part)
 
 
 def cut_diameter(hole: Hole, thickness: Mm, spec: Spec) -> Mm | None:

@@ -1,7 +1,7 @@
 """Bolts and flanges: what the panels' edges ask of every bolt row, whether the joints stay tight, how hard to tighten.
 
 The numbers come from ``flanges``, by which the design placed the bolts; here they are written down, with the welds of
-the flanges, the nose cover (``cover``) and the tightening.
+the flanges, the nose lid (``lid``) and the tightening.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from mouldgeom.strength.bolt_rows import (
     rows_of,
     strength_steps,
 )
-from mouldgeom.strength.cover import Cover, cover_of
 from mouldgeom.strength.flange_welds import flange_welds, weld_requirement, weld_step, weld_table
+from mouldgeom.strength.nose_lid import Lid, lid_of
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import NewtonMm, Ratio
@@ -44,7 +44,7 @@ ASSUMPTIONS: Final = (
     "passes through the joint as bolt against toe (prying).  It is added in full, though the joint gives way a little.",
     "Base bolts carry the push of the panel's foot in shear, and the moment that keeps the foot from turning as bolt "
     "against toe.  Nothing lifts the box: its panels are plumb, the core narrows upwards and is pressed down, and the "
-    "nose's cover, sides and sloping front are one piece with the panel, whose uplift is inside that piece; what is "
+    "nose's lid, sides and sloping front are one piece with the panel, whose uplift is inside that piece; what is "
     "left is the weight of the concrete in the nose, downwards.",
     "The greatest pitch of EN 1993-1-8:2005 Table 3.3, 14 t (42 mm for 3 mm sheet), keeps outer plies in compression "
     "from buckling and weather out of joints.  A mould's joint is pulled, and lasts hours at a time: the gap between "
@@ -67,23 +67,23 @@ def chapter(mould: Mould, torque: NewtonMm | None = None) -> Chapter:
     Args:
         torque: what the bolts are tightened with; left out, the recommended torque.
     """
-    rows, cover = rows_of(mould), cover_of(mould)
+    rows, lid = rows_of(mould), lid_of(mould)
     governing = max(rows, key=lambda row: row.worst.use.greatest)
     widest = max(rows, key=lambda row: row.gap.total)
-    welds = flange_welds(mould, cover)
+    welds = flange_welds(mould, lid)
     weld = max(welds, key=lambda weld: weld.use)
     tight = Tightness(mould, torque)
     steps = (
         *force_steps(mould, governing),
         *strength_steps(governing),
         *gap_steps(widest),
-        *_cover_steps(mould, cover),
+        *_lid_steps(mould, lid),
         weld_step(weld),
         *tight.steps(max(bolt.use.tension for row in rows for bolt in row.bolts) / LOAD_FACTOR),
     )
     requirements = (
         *_bolt_requirements(rows),
-        *_gap_and_cover(mould, widest, cover),
+        *_gap_and_lid(mould, widest, lid),
         weld_requirement(weld),
         tight.requirement(),
     )
@@ -119,23 +119,23 @@ def _bolt_requirements(rows: Sequence[RowUse]) -> list[Requirement]:
     return out
 
 
-def _gap_and_cover(mould: Mould, widest: RowUse, cover: Cover) -> list[Requirement]:
+def _gap_and_lid(mould: Mould, widest: RowUse, lid: Lid) -> list[Requirement]:
     leak = mould.dims.spec.shop.allowed_leak
     low, high = widest.between
     gap, where = widest.gap.total, f"{widest.id.name}, between {widest.along} = {low:.0f} and {high:.0f} mm"
-    if cover.lift > gap:
-        gap, where = cover.lift, "nose cover, at the panel"
-    use, what = cover.greatest
+    if lid.lift > gap:
+        gap, where = lid.lift, "nose lid, at the panel"
+    use, what = lid.greatest
     return [
         Requirement("8.14", "gap that the pressure opens in a joint", gap, leak, False, "mm", where, GAP),
         Requirement(
             "8.15",
-            "nose cover: its bolts, flanges or bending, the most used",
+            "nose lid: its bolts, flanges or bending, the most used",
             use,
             1.0,
             False,
             "-",
-            f"nose cover, {what}",
+            f"nose lid, {what}",
             f"{EC3}; {TSTUB}; EN 1993-1-1:2005 6.2.5 (from memory), elastic",
         ),
     ]
@@ -144,29 +144,29 @@ def _gap_and_cover(mould: Mould, widest: RowUse, cover: Cover) -> list[Requireme
 # ---------------------------------------------------------------- steps
 
 
-def _cover_steps(mould: Mould, cover: Cover) -> list[Step]:
-    use, joint = cover.use, mould.dims.flanges.joints[0]
+def _lid_steps(mould: Mould, lid: Lid) -> list[Step]:
+    use, joint = lid.use, mould.dims.flanges.joints[0]
     return [
         Step(
-            "nose cover: pressure at its underside",
+            "nose lid: pressure at its underside",
             "p at z",
-            f"z = {mould.dims.nose.cover_z:.0f} mm",
-            1000 * cover.pressure,
+            f"z = {mould.dims.nose.lid_z:.0f} mm",
+            1000 * lid.pressure,
             "kPa",
             mould.dims.fresh.method,
         ),
-        Step("nose cover: uplift", "U = p A", f"A {cover.area:.0f} mm2", cover.uplift, "N", _STATICS),
+        Step("nose lid: uplift", "U = p A", f"A {lid.area:.0f} mm2", lid.uplift, "N", _STATICS),
         Step(
-            "nose cover: force on its two bolts, the cover tipping",
+            "nose lid: force on its two bolts, the lid tipping",
             "U (L - c)/(L - b) if c < b, else U c/b",
-            f"from the panel: middle of the area c {cover.centre:.1f} mm, bolts b {cover.bolt:.1f} mm, "
-            f"L {cover.reach:.1f} mm",
-            cover.levered,
+            f"from the panel: middle of the area c {lid.centre:.1f} mm, bolts b {lid.bolt:.1f} mm, "
+            f"L {lid.reach:.1f} mm",
+            lid.levered,
             "N",
             _STATICS,
         ),
         Step(
-            "nose cover: tension of each bolt with prying",
+            "nose lid: tension of each bolt with prying",
             "1.5 U'/2 + Q",
             f"{use.pull:.0f} + {use.prying:.0f} N",
             use.tension,
@@ -174,7 +174,7 @@ def _cover_steps(mould: Mould, cover: Cover) -> list[Step]:
             _STATICS,
         ),
         Step(
-            "nose cover: use of each bolt",
+            "nose lid: use of each bolt",
             "Ft/Ft,Rd",
             f"{use.tension:.0f}/{joint.tension_resistance:.0f} N",
             use.tension_use,
@@ -182,25 +182,25 @@ def _cover_steps(mould: Mould, cover: Cover) -> list[Step]:
             EC3,
         ),
         Step(
-            "nose cover: stress across the tube's hole, a beam from bolt to bolt",
+            "nose lid: stress across the tube's hole, a beam from bolt to bolt",
             "1.5 U' (2 S - w)/8 / W",
-            f"S {cover.span:.0f} mm, W {cover.modulus:.0f} mm3",
-            cover.stress,
+            f"S {lid.span:.0f} mm, W {lid.modulus:.0f} mm3",
+            lid.stress,
             "MPa",
             "beam theory",
         ),
         Step(
-            "nose cover: lift between its bolts",
+            "nose lid: lift between its bolts",
             "5 U' S^3/(384 E I)",
             "the load taken as spread over the whole span",
-            cover.lift,
+            lid.lift,
             "mm",
             "beam theory",
         ),
         Step(
             "nose flanges: use of the leg",
             "M/(l t^2/4 fy)",
-            f"flange {cover.flange:.0f} mm long",
+            f"flange {lid.flange:.0f} mm long",
             use.flange,
             "-",
             TSTUB,

@@ -29,7 +29,7 @@ CHAPTERS: Final[tuple[Callable[[Mould], Chapter], ...]] = (
 CAUTIONS: Final = (
     "The tool advises; a licensed engineer and local codes decide.",
     "Cast and test one filter before you pay for a mould or repeat it.",
-    "The calculation takes the mould as drawn, of the steel that is named, welded as the weld table says.",
+    "The calculation takes the mould as designed, of the steel that is named, welded as the weld table says.",
 )
 
 

@@ -270,7 +270,7 @@ def _landing(mould: Mould, load: Newton) -> Checked:
     plate = f"t {plain(dims.base)} mm, h {deep:.1f} mm"
     steps = [
         Step(
-            "landing gusset: bending with shear at the upright leg of the angle, the force on the leg's axis",
+            "gusset: bending with shear at the upright leg of the angle, the force on the leg's axis",
             "s = sqrt((6 (R/2) c/(t h^2))^2 + 3 (1.5 (R/2)/(t h))^2)",
             f"R {force / 1000:.2f} kN, c {arm:.1f} mm, {plate}; two gussets, one under each side wall of the leg",
             gusset,
@@ -402,7 +402,7 @@ def chapter(mould: Mould) -> Chapter:
 
 
 def _short_beads(mould: Mould) -> tuple[str, ...]:
-    """A caution if the beads of the landing gussets are shorter than what counts as a structural weld.
+    """A caution if the beads of the gussets are shorter than what counts as a structural weld.
 
     Source: EN 1993-1-8:2005 4.5.1(2), 30 mm and 6 throats.
     """
@@ -412,6 +412,6 @@ def _short_beads(mould: Mould) -> tuple[str, ...]:
     if deep >= least:
         return ()
     return (
-        f"The beads of the landing gussets are {deep:.0f} mm long, less than the {least:.0f} mm of EN 1993-1-8 "
+        f"The beads of the gussets are {deep:.0f} mm long, less than the {least:.0f} mm of EN 1993-1-8 "
         "(4.5.1) for a weld that bears: run them round both ends of each gusset, and look for cracks after each cast.",
     )

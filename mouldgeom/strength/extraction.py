@@ -331,7 +331,7 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Requirement]:
             grade.yield_mpa,
             False,
             "MPa",
-            f"{name}, thread in the anchor nut",
+            f"{name}, thread in the jack nut",
             tough,
         ),
         Requirement(
@@ -447,7 +447,7 @@ def chapter(mould: Mould) -> Chapter:
         dims.stock.steel.yield_mpa,
         False,
         "MPa",
-        "bridge washer plate, at its hole",
+        "washer plate, at its hole",
         _YIELD,
     )
     needs = [*_screw_needs(mould, gear, load), *anchor_needs, washer_need, held_need]
@@ -459,7 +459,7 @@ def chapter(mould: Mould) -> Chapter:
             "governs. The range is an assumption until a core has been drawn: test.",
             "Adhesion, grip and suction are all at their greatest at once, as if nothing had let go yet.",
             "Adhesion acts as shear on the drafted faces and as tension on the level ones; faces are oiled and clean.",
-            "The screw turns in the anchor nut under two nuts that are locked against each other and rub on the "
+            "The screw turns in the jack nut under two nuts that are locked against each other and rub on the "
             "washer; friction is the same in the thread and under the nut.",
         ),
         (

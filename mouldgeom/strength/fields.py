@@ -385,13 +385,13 @@ def end_plate(dims: Dimensions) -> Field:
 
 
 def nose_fields(dims: Dimensions) -> Iterator[Field]:
-    """Sides, sloping front and cover of the nose; the cover as a strip between the lines of its two bolts."""
-    nose, z = dims.nose, (dims.nose.low_z, dims.nose.cover_z)
-    deep, tall = nose.root_y - nose.tip_y, nose.cover_z - nose.low_z
+    """Sides, sloping front and lid of the nose; the lid as a strip between the lines of its two bolts."""
+    nose, z = dims.nose, (dims.nose.low_z, dims.nose.lid_z)
+    deep, tall = nose.root_y - nose.tip_y, nose.lid_z - nose.low_z
     for name in ("left", "right"):
         yield _flat(dims, f"nose side, {name}", (deep, tall), z, "panel, sloping front and flange")
-    yield _flat(dims, "nose front", (2 * nose.root_half, math.hypot(deep, tall)), z, "sides, panel and cover")
-    span, pressure = 2 * (nose.root_half + dims.shell + dims.bolting.gauge), dims.pressure_at(nose.cover_z)
-    cover = _flat(dims, "nose cover", (span, span), (nose.cover_z, nose.cover_z), "cover bolts")
+    yield _flat(dims, "nose front", (2 * nose.root_half, math.hypot(deep, tall)), z, "sides, panel and lid")
+    span, pressure = 2 * (nose.root_half + dims.shell + dims.bolting.gauge), dims.pressure_at(nose.lid_z)
+    lid = _flat(dims, "nose lid", (span, span), (nose.lid_z, nose.lid_z), "lid bolts")
     bent = 5 / 384 * pressure * span**4 / shell_sheet(dims).rigidity
-    yield replace(cover, bent=bent, held=beams.uniform_moment(pressure, span), clamped=0.0)
+    yield replace(lid, bent=bent, held=beams.uniform_moment(pressure, span), clamped=0.0)

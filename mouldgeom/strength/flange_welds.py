@@ -15,7 +15,7 @@ from mouldgeom.identity import Side
 from mouldgeom.joints import FLANGE_TOES, WeldRole
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam, seams
-from mouldgeom.strength.cover import Cover
+from mouldgeom.strength.nose_lid import Lid
 from mouldgeom.strength.seats import weld_resistance
 from mouldgeom.strength.steps import Requirement, Step, Table
 from mouldgeom.units import Mm, Ratio, plain
@@ -41,7 +41,7 @@ class FlangeWeld:
         return self.force / self.resistance
 
 
-def flange_welds(mould: Mould, cover: Cover) -> tuple[FlangeWeld, ...]:
+def flange_welds(mould: Mould, lid: Lid) -> tuple[FlangeWeld, ...]:
     """The toe seam of every flange under the greatest load on its length; the heel, ground level, is not counted.
 
     Source: statics: pull along the panel, and the greater of the corner's moment and pull x gauge over the leg.
@@ -49,13 +49,13 @@ def flange_welds(mould: Mould, cover: Cover) -> tuple[FlangeWeld, ...]:
     box, out = mould.dims.flanges, []
     for seam in seams(mould):
         if seam.role in FLANGE_TOES:
-            out.append(_weld(mould, seam, _load(box, seam, cover)))
+            out.append(_weld(mould, seam, _load(box, seam, lid)))
     return tuple(out)
 
 
-def _load(box: Box, seam: Seam, cover: Cover) -> Load:
+def _load(box: Box, seam: Seam, lid: Lid) -> Load:
     if seam.role is WeldRole.NOSE_FLANGE_TOE:
-        return Load(cover.levered / 2 / seam.length, 0.0, 0.0)
+        return Load(lid.levered / 2 / seam.length, 0.0, 0.0)
     side, corner = seam.pieces[0].place[0], seam.role is WeldRole.CORNER_FLANGE_TOE
     row = box.corner(side is Side.FRONT) if corner else box.base(side)
     edges = (0.0, *row.pressed.lines, box.height) if corner else (row.low, row.high)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom.assembly import Mould
-from mouldgeom.identity import BOLTS, BRIDGE, COVER, FOOT, PANELS, SCREW, Unit
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, LID, PANELS, SCREW, Unit
 from mouldgeom.mechanics import lifting
 from mouldgeom.mechanics.lifting import Lift, Verdict
 from mouldgeom.strength.masses import Lump, Masses, masses
@@ -75,7 +75,7 @@ def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, 
     reference = min(lifting.LOAD_CONSTANT, lifting.reference_mass(who.lifter))
     worse = min(ends, key=lambda end: lifting.lift_limit(end, reference))
     single = lifting.lift_limit(worse, reference)
-    there = max(n for n in (1, 2, 4) if n <= min(hold, who.people))
+    there = max(n for n in (1, 2, 4) if n <= min(hold, who.team))
     limit = lifting.team_limit(single, there) if there >= least else 0.0
     verdict = lifting.who_lifts(lump.mass, worse, who.lifter, there)
     if 0 < verdict.people < least:
@@ -101,7 +101,7 @@ def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
     bridge, stand = found.carried[BRIDGE], dims.bridge.leg_length + dims.base
     ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
     out[BRIDGE] = judge(BRIDGE.name, bridge.lump, ends, mould, hold=2)
-    for load in (COVER, SCREW, BOLTS):
+    for load in (LID, SCREW, BOLTS):
         item = found.carried[load]
         out[load] = judge(
             load.name, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1
@@ -233,7 +233,7 @@ class _Book:
     def _assumptions(self) -> tuple[str, ...]:
         who, hoist = self.who, self.who.hoist_capacity
         return (
-            f"{_people(who.people)} to lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
+            f"{_people(who.team)} to lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
             + (f"a hoist of {plain(hoist)} kg." if hoist else "no hoist."),
             "Few lifts (at most one in five minutes, for an hour), no twist, fair grip; hands at the handles, or at "
             "the edges of what has none.",
@@ -384,7 +384,7 @@ class _Book:
             + ", ".join(lifting.NOT_FOR)
             + "; local rules on lifting decide.",
             "Turning a filled mould is a lifting operation: nobody below or downhill of it, one person gives the word.",
-            "Hoist, tripod, slings and shackles are marked with their safe load and looked over before use.",
+            "Hoist, tripod, slings and shackles are marked with their safe working load and inspected before use.",
             "Turn only when the concrete has its stripping age and every base bolt is tight.",
             "Level and wedge the runners before filling; never lean a ladder on the mould.",
         ]

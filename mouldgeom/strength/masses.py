@@ -16,7 +16,7 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould, Piece, bar_wall
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY, WATER_DENSITY, body_volume
-from mouldgeom.identity import BOLTS, BRIDGE, COVER, FOOT, GEAR, PANELS, SCREW, Unit
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, GEAR, LID, PANELS, SCREW, Unit
 from mouldgeom.sections import angle_section
 from mouldgeom.shapes import (
     Bar,
@@ -154,7 +154,7 @@ def _box(part: Plate | Bar) -> tuple[Vec, Vec]:
 # ---------------------------------------------------------------- what is carried
 
 
-LOADS = (*PANELS.values(), COVER, FOOT, BRIDGE, SCREW, BOLTS)
+LOADS = (*PANELS.values(), LID, FOOT, BRIDGE, SCREW, BOLTS)
 """What is lifted in one go: the pieces that are welded together, with what stays on them."""
 
 
@@ -254,7 +254,7 @@ def _taper(dims: Dimensions, low: Mm, high: Mm, step: Mm) -> Bulk:
 def _wedge(dims: Dimensions) -> Bulk:
     """Nose in front of the panel: a triangle in elevation whose width goes evenly from root to tip."""
     nose = dims.nose
-    area = (nose.cover_z - nose.low_z) * (nose.root_y - nose.tip_y) / 2
+    area = (nose.lid_z - nose.low_z) * (nose.root_y - nose.tip_y) / 2
     widths = (2 * nose.root_half, 2 * nose.root_half, 2 * nose.tip_half)
     volume = area * sum(widths) / 3
 
@@ -263,7 +263,7 @@ def _wedge(dims: Dimensions) -> Bulk:
         own = sum(width * value for width, value in zip(widths, values, strict=True))
         return area / 12 * (own + sum(widths) * sum(values)) / volume
 
-    y, z = mean((nose.root_y, nose.root_y, nose.tip_y)), mean((nose.low_z, nose.cover_z, nose.cover_z))
+    y, z = mean((nose.root_y, nose.root_y, nose.tip_y)), mean((nose.low_z, nose.lid_z, nose.lid_z))
     return Bulk(volume, (0.0, y, z))
 
 
@@ -314,7 +314,7 @@ def _filling(dims: Dimensions, bottom: Mm, top: Mm, density: KgPerM3) -> list[Lu
 class Masses:
     """Everything that is lifted, turned or stood up.
 
-    ``empty`` is the mould with core, base, cover and bolts, the bridge not on it; ``filled`` has the concrete by its
+    ``empty`` is the mould with core, base, lid and bolts, the bridge not on it; ``filled`` has the concrete by its
     fresh weight; ``filter_empty`` is the hardened body; ``filter_full`` has gravel, sand and water up to the full
     level, ``filter_resting`` up to the rest level.
     """

@@ -154,10 +154,10 @@ _ASSUMPTIONS: Final = (
     "to the other, on the sides from corner to corner. Their bending is added to the bulge of the fields beside them.",
     "Core walls are held at base plate, anchor plate, diaphragms and end plate, and by their neighbours. Up to the "
     "anchor plate wall and ledge strip bend together; beyond it the strip is not counted.",
-    "Plates of end and nose count as the rectangle around them, held along its edges; the cover of the nose as a strip "
+    "Plates of end and nose count as the rectangle around them, held along its edges; the nose lid as a strip "
     "from bolt to bolt.",
     f"Plates bend without stretching up to a bulge of {SMALL_DEFLECTION:g} of their thickness (Roark ch. 11). Beyond "
-    f"it w/t + {MEMBRANE:.3f} ((w/t)^3 - 1/8) replaces w/t for fields held all round: edges straight, but free to draw "
+    f"it w/t + {MEMBRANE:.3f} ((w/t)^3 - 1/8) replaces w/t for fields held all round: edges straight, but free to pull "
     "in, which helps least (equations of large deflections, one term, from memory). A field with a free top gets none.",
 )
 

@@ -55,7 +55,7 @@ def _steps(dims: Dimensions) -> list[Step]:
     places: list[tuple[str, Mm]] = [
         ("foot of the panels and of the core, at the rim", 0.0),
         ("the ledge", dims.ledge_z),
-        ("the underside of the nose cover, which it lifts", dims.nose.cover_z),
+        ("the underside of the nose lid, which it lifts", dims.nose.lid_z),
         ("the end plate of the core", dims.end_z),
     ]
     out = [
@@ -137,10 +137,10 @@ def _resultants(dims: Dimensions) -> Table:
     rows += [(core_name(w), core_face(dims, w).load / 1e3) for w in WALLS]
     nose, end = dims.nose, dims.end_z
     plate = 4 * dims.core_half_x(end) * dims.core_half_y(end)
-    cover = (nose.root_half + nose.tip_half) * (nose.root_y - nose.tip_y)
+    lid = (nose.root_half + nose.tip_half) * (nose.root_y - nose.tip_y)
     rows += [
         ("end plate of the core, downwards", dims.pressure_at(end) * plate / 1e3),
-        ("nose cover, upwards", dims.pressure_at(nose.cover_z) * cover / 1e3),
+        ("nose lid, upwards", dims.pressure_at(nose.lid_z) * lid / 1e3),
     ]
     return Table(
         "What each face bears",

@@ -32,7 +32,7 @@ _FIRST_AID: Final[dict[Cause, str]] = {
     Cause.PANEL_FLAT: "straighten the base edge of each panel after welding",
     Cause.CORE_FLAT: "straighten the core walls at the rim after welding",
     Cause.CENTRING: "set the box to the core by four equal gauge blocks before the base bolts are tightened",
-    Cause.BULGE: "place the stiffeners where they are drawn",
+    Cause.BULGE: "place the stiffeners where the drawing shows them",
 }
 
 
@@ -175,7 +175,7 @@ def chapter(mould: Mould) -> Chapter:
             "The wall around the outlet tube and in the nose is measured on the solid, not here.",
         ),
         (
-            Step("least wall as drawn", "b/2 - c/2 - step", place, found.drawn, "mm", "drawing"),
+            Step("least wall as designed", "b/2 - c/2 - step", place, found.drawn, "mm", "drawing"),
             Step(
                 f"worst case, {place}", "e = e0 + bulge - sum of all limits",
                 f"{model.drawn[worst]:.2f} mm + {model.bulge[worst]:.2f} mm - "
@@ -188,7 +188,8 @@ def chapter(mould: Mould) -> Chapter:
                 "sum of variances",
             ),
             Step(
-                "mean of the least wall of a mould", "mean of min(e)", f"{found.count} moulds drawn, seed {found.seed}",
+                "mean of the least wall of a mould", "mean of min(e)",
+                f"{found.count} moulds sampled, seed {found.seed}",
                 found.mean, "mm", "sampling",
             ),
             Step("5 % quantile of the least wall", "P(min e < q) = 0.05", "the same", found.low5, "mm", "sampling"),
@@ -203,7 +204,7 @@ def chapter(mould: Mould) -> Chapter:
             ),
             Step(
                 f"tighten first: {first.cause}; {_FIRST_AID[first.cause]}", "q(half the limits) - q",
-                "same draws", first.gain, "mm", "sampling",
+                "same samples", first.gain, "mm", "sampling",
             ),
         ),
         (_share_table(found), _limit_table(model), _place_table(model)),
@@ -244,7 +245,7 @@ def _place_table(model: WallModel) -> Table:
     rows = zip(model.places, model.drawn, model.bulge, model.worst, model.deviations, strict=True)
     return Table(
         "Wall by place",
-        ("place", "height, mm", "drawn, mm", "bulge, mm", "worst case, mm", "standard deviation, mm"),
+        ("place", "height, mm", "designed, mm", "bulge, mm", "worst case, mm", "standard deviation, mm"),
         tuple(
             (p.words, round(p.z, 1), round(e, 2), round(b, 2), round(float(w), 2), round(float(s), 2))
             for p, e, b, w, s in rows

@@ -155,7 +155,7 @@ def turning(mould: Mould, filled: Lump) -> Turning:
     over_end = edge.edge.startswith("runner ends")
     half = (dims.width if over_end else dims.depth) / 2 + dims.shell
     span = (dims.runner_half if over_end else dims.runner_y + dims.stock.tube.side_mm / 2) + half
-    people = min(who.people, MOST_IN_A_TEAM)
+    people = min(who.team, MOST_IN_A_TEAM)
     push = people * PUSH
     weight, long = edge.mass * GRAVITY, edge.top
     tilts = range(math.ceil(edge.angle))

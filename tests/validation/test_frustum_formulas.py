@@ -56,7 +56,7 @@ def test_cavity_of_the_concrete_body(example: Mould) -> None:
     dims = example.dims
     nose, cavity, levels = dims.nose, dims.cavity, dims.levels
     tip, root = nose.tip_half, nose.root_half
-    block = (nose.root_y - nose.tip_y) * (nose.cover_z - nose.low_z) * (2 * root + tip) / 3
+    block = (nose.root_y - nose.tip_y) * (nose.lid_z - nose.low_z) * (2 * root + tip) / 3
     slab = 2 * root * dims.shell * (nose.opening_top - nose.low_z)
     outside = dims.width * dims.depth * dims.height + block + slab
     held = outside - concrete_body(dims, tube_bore=False).Volume()

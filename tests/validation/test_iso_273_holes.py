@@ -38,6 +38,6 @@ def test_jack_screw_passes_its_plates(example: Mould) -> None:
     assert all(hole.diameter == pytest.approx(screw + 4) for hole in holes)
 
 
-def test_tube_passes_the_cover(example: Mould) -> None:
+def test_tube_passes_the_lid(example: Mould) -> None:
     (hole,) = [h for plate in example.plates for h in plate.holes if h.purpose is HolePurpose.TUBE]
     assert hole.diameter == pytest.approx(example.dims.tube.outside + example.dims.spec.shop.fit_gap)

@@ -1,6 +1,6 @@
 """Where each piece goes when the mould is taken apart: first each group along its pull, then its parts.
 
-Panels are drawn off sideways with all that is welded to them, the nose with the front panel; core and base are drawn
+Panels come off sideways with all that is welded to them, the nose with the front panel; core and base are drawn
 out of the body through its rim; the gear for the extraction goes further.  Bolts go with what lies under their heads,
 nuts with what lies under them, and both leave along their axis.
 """
@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from mouldgeom.assembly import Mould, Piece
-from mouldgeom.identity import BASE, BOX, CORE, COVER, GEAR, NOSE, PieceId, Role, Unit
+from mouldgeom.identity import BASE, BOX, CORE, GEAR, LID, NOSE, PieceId, Role, Unit
 from mouldgeom.shapes import Bar, BoltRow, Fastener, FastenerKind, Plate, Vec, add, dot
 from mouldgeom.units import Mm, Ratio
 
@@ -51,7 +51,7 @@ def moves(mould: Mould) -> Moves:
 
 def _family(piece: Piece) -> Unit:
     """The unit that a piece moves with: a panel, the nose with its cover, core, base, or all of the gear."""
-    if piece.unit is COVER:
+    if piece.unit is LID:
         return NOSE
     return GEAR if piece.unit.within(GEAR) else piece.unit
 

@@ -93,7 +93,7 @@ def _controls(words: Words, mould: Mould) -> str:
         for name, title, checked in (
             ("mould", "Mould", True),
             ("concrete", "Concrete and tube", True),
-            ("gear", "Gear for the extraction", False),
+            ("gear", "Bridge and jack screw", False),
             ("edges", "Edges", True),
         )
     )

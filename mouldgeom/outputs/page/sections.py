@@ -16,7 +16,7 @@ from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
 from mouldgeom.outputs.papers.naming import part_name
 from mouldgeom.outputs.records import headline
-from mouldgeom.shapes import Bar, Fastener, FastenerKind, Part, Plate, SectionKind
+from mouldgeom.shapes import Bar, FastenerKind, Part, Plate, SectionKind
 from mouldgeom.stock.quantities import material_of
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Table
 from mouldgeom.units import Mm, inch_fraction
@@ -103,7 +103,7 @@ def checks(words: Words, results: Sequence[CheckResult]) -> str:
                 said(words(result.source)),
             ]
         )
-    search = _search(words, "checks-table", words("Filter the checks"))
+    search = _search(words, "checks-table", words("Find a check"))
     only = f'<label class="js"><input type="checkbox" id="failing-only"> {said(words("Failing only"))}</label>'
     listed = table(words("Checks, failing ones first"), head, rows, id="checks-table") + _empty(words, "checks-table")
     return sheet(words, "checks", "Checks", f'<p class="tools">{search} {only}</p>' + listed)
@@ -138,6 +138,11 @@ def name_words(words: Words, name: str) -> str:
     return words(kind) + name.removeprefix(kind) if kind else part_name(words, name)
 
 
+def _material(words: Words, name: str, material: str) -> str:
+    """What a part is made of or bought as; nothing where its name says it."""
+    return "" if material == name else name_words(words, material)
+
+
 def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
     """What is said of a part when it is chosen in the model, by its mark."""
     return {
@@ -146,7 +151,7 @@ def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
             "size": part_size(words, part),
             "mass": f"{words.number(mould.mass(part), 2)} kg",
             "quantity": str(part.quantity),
-            "material": "" if isinstance(part, Fastener) else name_words(words, material_of(part)),
+            "material": _material(words, part.name, material_of(part)),
         }
         for part in mould.parts
     }
@@ -169,13 +174,13 @@ def parts(words: Words, mould: Mould) -> str:
                 said(name_words(words, part.name)),
                 said(words(str(part.group))),
                 str(part.quantity),
-                "" if isinstance(part, Fastener) else said(name_words(words, material_of(part))),
+                said(_material(words, part.name, material_of(part))),
                 said(part_size(words, part)),
                 words.number(mass, 2),
                 words.number(mass * part.quantity, 2),
             ]
         )
-    search = _search(words, "parts-table", words("Filter the parts"))
+    search = _search(words, "parts-table", words("Find a part"))
     listed = table(words("Parts by mark"), head, rows, id="parts-table") + _empty(words, "parts-table")
     return sheet(words, "parts", "Parts", f'<p class="tools">{search}</p>' + listed)
 
@@ -195,10 +200,11 @@ def _cut_group(words: Words, group: CutGroup) -> str:
 
     def cells(row: CutRow) -> list[Cell]:
         shape = "; ".join(words(text) for text in (row.shape, row.holes) if text)
+        called = dict.fromkeys((row.name, row.material) if row.kind == "fastener" else (row.name,))
         mass = words.number(row.mass * row.quantity, 2)
         return [
             row.mark,
-            said(name_words(words, row.name)),
+            said(", ".join(name_words(words, name) for name in called)),
             str(row.quantity),
             *both(row.length),
             *both(row.width),

@@ -27,7 +27,7 @@ def exploded_sheets(stage: Stage) -> list[Sheet]:
     marks = seen_marks(shown)
 
     def make(scale: Ratio, height: Mm) -> list[Block]:
-        text = words("Bolts, nuts and washers of the box are not drawn; the part list counts them. Not to scale.")
+        text = words("Bolts, nuts and washers of the box are not shown; the part list counts them. Not to scale.")
         lines, _ = paragraph(text, 0.0, 0.0, 70.0, height)
         return [with_marks(stage, shown, marks, scale, height, ""), Block("note", lines)]
 
@@ -38,7 +38,7 @@ def exploded_sheets(stage: Stage) -> list[Sheet]:
 
 
 def exploded(stage: Stage) -> View:
-    """The exploded view: panels outwards, base and bridge down, nose cover up and off."""
+    """The exploded view: panels outwards, base and bridge down, nose lid up and off."""
     kept: list[Solid] = []
     for piece in stage.pieces:
         if isinstance(piece.part, Fastener) and not piece.name.startswith("jack"):
@@ -52,7 +52,7 @@ def _shift(stage: Stage, piece: PlacedSolid) -> Vec:
     dims, side = stage.solids.dims, panel_of(piece)
     out = 0.62 * max(dims.width, dims.depth)
     down = dims.base + dims.stock.tube.side_mm
-    if piece.name == "nose cover":
+    if piece.name == "nose lid":
         return (0.0, -out, 3.0 * dims.stock.angle.leg_mm)
     if side:
         x, y = {"left": (1.0, 0.0), "right": (-1.0, 0.0), "front": (0.0, -1.0), "back": (0.0, 1.0)}[side]
@@ -71,7 +71,7 @@ def panel_of(piece: PlacedSolid) -> str:
     if piece.part.group is not Group.OUTER_BOX:
         return ""
     name = piece.name
-    if name.startswith(("corner flange", "landing gusset")):
+    if name.startswith(("corner flange", "gusset")):
         return "left" if "left" in name else "right"
     if name.startswith("nose post"):
         return "front"

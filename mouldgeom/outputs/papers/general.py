@@ -372,7 +372,7 @@ def _turned(stage: Stage) -> tuple[View, View]:
     around = ("corner flange", "handle, b", "handle, f")
     inside = [p for p in stage.pieces if not p.name.startswith(("bolt, base", "nut, base"))]
     across: list[Solid] = [
-        *(p for p in inside if "front" not in p.name and not p.name.startswith("bolt, c")),
+        *(p for p in inside if "front" not in p.name and not p.name.startswith(("bolt, corner", "bolt, lid"))),
         stage.body,
         stage.tube,
     ]
@@ -388,7 +388,11 @@ def _turned(stage: Stage) -> tuple[View, View]:
 def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
     words, dims = stage.words, stage.solids.dims
     across, along = views
-    gear = [n for n in across.of_piece if n.startswith(("bridge", "jack", "landing", "side base flange", "anchor"))]
+    gear = [
+        n
+        for n in across.of_piece
+        if n.startswith(("bridge", "washer plate", "jack", "gusset", "side base flange", "anchor"))
+    ]
     marks = seen_marks(across, [*gear, "base plate", "ledge strip, left", "core wall, left"])
     first = with_marks(stage, across, marks, scale, height, words("Cut across, from the front"))
     place = at_corner(along, scale, 0.0, 0.0)
@@ -396,8 +400,8 @@ def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm
     items: list[Item] = [*drawn(along, place), caption(words("Cut through the middle, from the left"), box, height)]
     items.append(span(stage, along, place, "y", height))
     text = words(
-        "Fit the bridge after the filter has been turned upright. Turn the drive nut: the core rises by {stroke} and "
-        "is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
+        "Fit the bridge after the filter has been turned upright. Turn the two locked nuts: the core rises by "
+        "{stroke} and is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
         stroke=stage.length(dims.bridge.stroke),
     )
     lines, _ = paragraph(text, 0.0, 0.0, 80.0, height)

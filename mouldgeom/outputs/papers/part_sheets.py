@@ -105,8 +105,8 @@ def _notes(desk: Desk) -> Block:
     told = (
         words("Every plate is seen from the side with its concrete face. Never cut it turned over."),
         words("Measure from the two edges marked 0. Hole charts: x from the left edge, y from the lower edge."),
-        words("Thin chain lines are centre lines: the part is alike on both sides."),
-        words("Bars are sawn square. Mark the part number on every piece."),
+        words("Thin chain lines are centre lines: the part is the same on both sides of them."),
+        words("Saw the bars square. Write the mark on every piece."),
         words(
             "Bolt holes: {standard}. Cut edges: ISO 9013-{quality}. Sizes in brackets are for checking only.",
             standard="ASME B18.2.8 normal" if desk.mould.dims.stock.bolt.system == "inch" else "ISO 273 medium",

@@ -91,10 +91,10 @@ def subassembly_sheets(stage: Stage) -> list[Sheet]:
 def subassemblies(stage: Stage) -> list[Sub]:
     """The sub-assemblies of a mould; side panels that are alike share one."""
     words = stage.words
-    plain = [p for p in stage.pieces if not p.name.startswith(("bolt", "nut", "washer"))]
+    plain = [p for p in stage.pieces if not p.name.startswith(("bolt,", "nut,", "washer,"))]
 
     def panel(side: str) -> tuple[PlacedSolid, ...]:
-        return tuple(p for p in plain if panel_of(p) == side and p.name != "nose cover")
+        return tuple(p for p in plain if panel_of(p) == side and p.name != "nose lid")
 
     nose = tuple(p for p in panel("front") if p.name.startswith("nose") and "post" not in p.name)
     core = tuple(
@@ -103,10 +103,10 @@ def subassemblies(stage: Stage) -> list[Sub]:
     nut = tuple(p for p in plain if p.name == "jack nut, anchor")
     base = tuple(p for p in plain if p.name.startswith(("base plate", "runner")))
     walls = tuple(p for p in plain if p.name.startswith(("core wall", "ledge strip", "end plate", "base plate")))
-    bridge = tuple(p for p in plain if p.name.startswith("bridge"))
+    bridge = tuple(p for p in plain if p.name.startswith(("bridge", "washer plate")))
     left, right = panel("left"), panel("right")
     upright = Frame.towards(FRONT.eye, DOWN)
-    flush = ("corner flange", "landing gusset", "jack nut")
+    flush = ("corner flange", "gusset", "jack nut")
     noses = ("nose side", "nose front", "nose flange")
     front, outside = words("Front"), words("From outside")
     strips = ("core wall", "end plate", "ledge strip, left", "ledge strip, right", "ledge strip, back")

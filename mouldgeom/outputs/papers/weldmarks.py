@@ -157,7 +157,7 @@ def weld_table(
     kinds = {
         SeamKind.FILLET: words("fillet"),
         SeamKind.EDGE: words("square edges"),
-        SeamKind.FLARE: words("beside the round"),
+        SeamKind.FLARE: words("flare bevel"),
     }
     rows = []
     for weld in shown:
@@ -168,7 +168,7 @@ def weld_table(
         rows.append(
             (weld.mark, words(seam.name), marks, kind, size(seam, length) or "–", f"{lines} × [{runs(seam, length)}]")
         )
-    head = (words("Weld"), words("What to what"), words("Marks"), words("Kind"), words("Size"), words("Lines × [runs]"))
+    head = (words("Weld"), words("What to what"), words("Marks"), words("Kind"), words("Size"), words("Seams × [runs]"))
     least = [lettering.width(title, height, True) + 2.5 for title in head]
     spans = [max(pair) for pair in zip(widths, least, strict=True)]
     spans[1] -= sum(spans) - sum(widths)

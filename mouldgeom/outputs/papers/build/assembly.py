@@ -65,7 +65,8 @@ def _welding(desk: Desk) -> Page:
     return Page(
         say("How to keep thin sheet straight"),
         (
-            Text(say("Heat bends sheet. A bowed panel makes a bad wall. So weld little, in turn, and wait."), "lead"),
+            Text(say("Heat distorts sheet. A bowed panel makes a bad wall. So weld short runs, in turn, and let each "
+                     "cool."), "lead"),
             Pictures((
                 (runs_sketch(desk), say("Bar on a panel: short runs on both sides in turn, from the middle outwards.")),
                 (back_step_sketch(desk), say("Long seam: the work goes to the right, each run is laid to the left.")),
@@ -77,7 +78,7 @@ def _welding(desk: Desk) -> Page:
                     tack=desk.length(8.0), pitch=desk.length(150.0)),
                 say("Measure again. A tack is easily cut, a weld is not."),
                 say("Weld the runs in the order of the pictures. Move to another place after each run."),
-                say("Lay no more metal than the table says. More weld bends more and holds no better."),
+                say("Put down no more weld than the table says. More weld distorts more and holds no better."),
                 say("Wait until the weld is cold: hold the back of your hand near it, do not touch it. Then take off "
                     "the clamps and measure after."),
                 say("Bowed by more than allowed: press it straight cold over two blocks, before the next piece goes "
@@ -154,7 +155,7 @@ def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
         for weld in welds
     )  # fmt: skip
     return Table(
-        (say("Weld"), say("Between"), say("Size"), say("How"), say("Lines")), rows,
+        (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), rows,
         ("auto", "1.1", "auto", "1", "auto"),
         (), "small",
     )  # fmt: skip
@@ -171,7 +172,7 @@ def _size(desk: Desk, weld: Weld) -> str:
 def _pattern(desk: Desk, weld: Weld) -> str:
     say = desk.say
     if weld.pattern is None:
-        text = say("welded through")
+        text = say("continuous")
     else:
         text = say("{run} every {pitch}", run=desk.length(weld.pattern.run), pitch=desk.length(weld.pattern.pitch))
     return say("{how}, ground level", how=text) if weld.flush else text
@@ -212,8 +213,8 @@ def _sides(desk: Desk) -> _Texts:
                 "bulge. Tack, then the handles over them."),
             say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the whole "
                 "pull: weld them all round."),
-            say("Lay the front and the back panel against their corner flanges: edges and holes must meet. Correct "
-                "tacks, not welds."),
+            say("Lay the front and the back panel against their corner flanges: edges and holes must line up. "
+                "Correct tacks, not welds."),
             say("Weld from the middle outwards, one run on each bar in turn. Turn the panel over last: grind level "
                 "what "
                 "shows on the concrete side."),
@@ -239,7 +240,7 @@ def _faces(desk: Desk) -> _Texts:
                 "must pass. Tack, then the handles."),
             say("Weld from the middle outwards, one run on each bar in turn. Wait, then grind level on the concrete "
                 "side."),
-            say("Stand front and back against the side panels: edges and holes must meet. Correct now."),
+            say("Stand front and back against the side panels: edges and holes must line up. Correct now."),
         ),
         ("bow-front", "bow-back"),
         (),
@@ -253,13 +254,12 @@ def _nose(desk: Desk) -> _Texts:
         (
             say("Lay the front panel flat, concrete face down: the nose stands up. The opening sets its place."),
             say("Tack the two sides to the edges of the opening. They stand closer at the tip than at the panel: "
-                "only so "
-                "the panel draws off."),
+                "otherwise the panel will not come off."),
             say("Tack the sloping front between them. Nothing may stand out inside the nose."),
-            say("Weld from outside in short runs. Flanges for the cover last, their faces level with the upper edge."),
-            say("Bolt the cover on. Push a piece of tube through its hole by hand: it must slide and stand straight."),
+            say("Weld from outside in short runs. Flanges for the lid last, their faces level with the upper edge."),
+            say("Bolt the lid on. Push a piece of tube through its hole by hand: it must slide and stand straight."),
         ),
-        ("nose-root-width", "nose-tip-width", "nose-depth", "nose-cover-height", "tube-hole"),
+        ("nose-root-width", "nose-tip-width", "nose-depth", "nose-lid-height", "tube-hole"),
         (),
     )  # fmt: skip
 
@@ -303,7 +303,7 @@ def _inside(desk: Desk) -> _Texts:
             say("Turn the jack screw through the nut once more by hand."),
         ),
         (),
-        (say("You weld inside a box: fume stays there. Draw it off, and never put your head into the core."),),
+        (say("You weld inside a box: fume stays there. Extract it, and never put your head into the core."),),
     )  # fmt: skip
 
 
@@ -351,7 +351,7 @@ def _join(desk: Desk) -> _Texts:
             say("Hold it so: lay the two bridge beams ({beam}) across under the runners, put the jack screw between "
                 "them into the nut, washer plate ({washer}) and nut below. Tighten.",
                 beam=desk.pieces[next(n for n in desk.pieces if n.startswith("bridge beam"))].mark,
-                washer=desk.pieces["bridge washer plate"].mark),
+                washer=desk.pieces["washer plate"].mark),
             say("Clamp or bolt all four panels on and try the sticks of the gap on all sides. Knock the core over "
                 "now, not after it is welded. Take the panels off."),
             say("Lay it on its side on blocks, the opening towards you. Tack from inside on all four sides. Take the "
@@ -361,8 +361,8 @@ def _join(desk: Desk) -> _Texts:
         ),
         ("core-height", "ledge-height"),
         (
-            say("You weld through an opening: fume and heat stay inside. Draw the air off, rest, and let no one hold "
-                "the core by hand."),
+            say("You weld through an opening: fume and heat stay inside. Extract the fume, take breaks, and let no "
+                "one hold the core by hand."),
             say("Core and base plate weigh {mass}. Lift and turn them with a hoist or enough people.",
                 mass=desk.mass(desk.masses.carried[FOOT].lump.mass)),
         ),
@@ -372,7 +372,7 @@ def _join(desk: Desk) -> _Texts:
 def _bolts(desk: Desk) -> _Texts:
     say = desk.say
     method = {
-        HoleMethod.FULL: say("Put all bolts in by hand. A hole that does not meet is filed, not forced."),
+        HoleMethod.FULL: say("Put all bolts in by hand. If a hole does not line up, file it; do not force the bolt."),
         HoleMethod.PILOT: say("Clamp the whole box. Open the pilot holes through both pieces, bolt each at once."),
         HoleMethod.CENTRE: say(
             "Clamp the whole box. Drill at the centre marks through both pieces, bolt each at once."
@@ -412,7 +412,7 @@ def _bridge(desk: Desk) -> _Texts:
                 "between them. Tack the caps under their ends and the washer plate on top, in the middle."),
             say("The legs stand square and are alike within {within}. Both must touch a flat table.",
                 within=desk.length(0.5, 1)),
-            say("Weld all seams through: the whole pull goes through them. No pits, no undercut."),
+            say("Weld all seams without a break: they carry the whole pull. No pits, no undercut."),
             say("Lock two nuts against each other on the outer end of the screw. Grease the thread."),
             say("At the trial extraction the legs go through the notches of the base plate, on to the side base "
                 "flanges, over the gussets."),

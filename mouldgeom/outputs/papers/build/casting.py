@@ -79,7 +79,7 @@ def dry_fit(desk: Desk) -> Chapter:
                 say("The sticks pass, and do not pass, as they must: at the rim and at the end plate, on four sides."),
                 say("No light shows at the joints. A strip of sheet of {leak} goes in nowhere.",
                     leak=desk.length(dims.spec.shop.allowed_leak, 1)),
-                say("The tube slides through the hole of the cover and stands straight."),
+                say("The tube slides through the hole of the lid and stands straight."),
                 say("The upper edges of the four panels are level with each other."),
             )),
             Checks(say("Check now"), tuple(desk.check(code) for code in (
@@ -102,14 +102,14 @@ def dry_fit(desk: Desk) -> Chapter:
                 say("Turn the two locked nuts clockwise. The core must rise {stroke} ({turns} turns) straight, without "
                     "a rub or a scratch.",
                     stroke=desk.length(dims.bridge.stroke), turns=desk.number(turns, 1)),
-                say("Lift the core off. Take off cover, front, back, left and right panel in this order."),
+                say("Lift the core off. Take off lid, front, back, left and right panel in this order."),
             )),
             Text(say("This must be seen"), "lead"),
             Boxes((
                 say("The screw turns by hand over the whole stroke."),
                 say("Both legs stand firm; the beams do not tilt."),
                 say("The core rises evenly on all four sides."),
-                say("Each panel draws straight off by hand. The front panel passes the tube end."),
+                say("Each panel comes straight off by hand. The front panel passes the tube end."),
                 say("After it is bolted together again, the sticks still fit."),
             )),
             Caution(say("Caution"), (
@@ -203,20 +203,20 @@ def _placing(desk: Desk, views: Views) -> Page:
     whole = labelled(
         views.mould, (), say("The mould filled in layers, from below."), width=72.0, height=92.0, draw=levels
     )
-    box = (nose.tip_y - 25.0, nose.low_z - 25.0, dims.depth / -2 + 60.0, nose.cover_z + 70.0)
+    box = (nose.tip_y - 25.0, nose.low_z - 25.0, dims.depth / -2 + 60.0, nose.lid_z + 70.0)
     spot = views.mould.at
     tags = [
-        Tag(say("cover, put on last"), spot((0.0, (nose.tip_y + nose.root_y) / 2 - 12, nose.cover_z + 1.5))),
+        Tag(say("lid, put on last"), spot((0.0, (nose.tip_y + nose.root_y) / 2 - 12, nose.lid_z + 1.5))),
         Tag(say("end of the tube, plugged"), spot((0.0, dims.tube.leg_y, dims.tube.end_z))),
-        Tag(say("here air is caught"), spot((0.0, nose.tip_y + 12, nose.cover_z - 4))),
-        Tag(say("tube"), spot((0.0, dims.tube.riser_y, nose.cover_z - 30))),
-        Tag(say("core"), spot((0.0, -dims.core_half_y(nose.cover_z + 30) + 1, nose.cover_z + 30))),
+        Tag(say("here air is caught"), spot((0.0, nose.tip_y + 12, nose.lid_z - 4))),
+        Tag(say("tube"), spot((0.0, dims.tube.riser_y, nose.lid_z - 30))),
+        Tag(say("core"), spot((0.0, -dims.core_half_y(nose.lid_z + 30) + 1, nose.lid_z + 30))),
     ]
     x0, y0 = spot((0.0, box[0], box[1]))
     x1, y1 = spot((0.0, box[2], box[3]))
 
     def caught(picture: Picture, at: At) -> None:
-        a, b = (at(spot((0.0, y, nose.cover_z - 3.0))) for y in (nose.tip_y + 4, nose.root_y - 4))
+        a, b = (at(spot((0.0, y, nose.lid_z - 3.0))) for y in (nose.tip_y + 4, nose.root_y - 4))
         picture.line((a, b), WIDE, dash=(1.0, 1.0), colour="#fff")
 
     near = labelled(
@@ -231,21 +231,20 @@ def _placing(desk: Desk, views: Views) -> Page:
     )  # fmt: skip
     blocks: tuple[Block, ...] = (
         Pictures(((whole, say("Filled in {count} layers of {rise}.", count=layers, rise=desk.length(rise))),
-                  (near, say("The nose. Its cover is bolted on only when the nose is full.")))),
+                  (near, say("The nose. Its lid is bolted on only when the nose is full.")))),
         Actions((
             say("Level the runners and wedge them. Oil all concrete faces."),
             say("Plug both ends of the tube. Its inlet rests against the core just below the end plate; everywhere "
-                "else it "
-                "stays {cover} clear of steel. Hold it with wire and small blocks of mortar. Leave the cover of the "
-                "nose off.",
+                "else it stays {cover} clear of steel. Hold it with wire and small blocks of mortar. Leave the nose "
+                "lid off.",
                 cover=desk.length(dims.spec.tube.cover)),
-            say("The outlet end of the tube must lie flush with the outside of the cover. If it stands out, the front "
+            say("The outlet end of the tube must lie flush with the outside of the lid. If it stands out, the front "
                 "panel catches it when it comes off. A longer spout is pushed on afterwards."),
             say("Fill on all four sides in turn, so that the core is not pushed over. Keep the tube straight."),
             say("Tamp each layer with a rod into the one below, some 25 times a side; tap the panels with a mallet. "
                 "A small "
                 "vibrator: a few seconds a place."),
-            say("When the concrete stands in the nose, tamp it full to its edge. Only now bolt the cover on, over "
+            say("When the concrete stands in the nose, tamp it full to its edge. Only now bolt the lid on, over "
                 "the tube. "
                 "So no air is caught."),
             rate,

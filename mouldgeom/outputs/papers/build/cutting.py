@@ -64,7 +64,8 @@ def _cut(desk: Desk) -> Page:
                 say("Cut openings and holes before the outline, and what lies inside an opening before that opening."),
                 say("Saw the bars square. Write the mark on each at once."),
                 say("Take off every burr and all slag. Let no edge of a concrete face stand up."),
-                say("Measure each plate as the next page shows. A plate out of size is cut anew, not bent or filled."),
+                say("Measure each plate as the next page shows. A plate that is out of size is cut again, not bent "
+                    "or built up with weld."),
                 say("Hold a straight edge on each panel and core wall. Flatten what is bowed by more than {bow}.",
                     bow=desk.length(2.0)),
             )),
@@ -143,8 +144,9 @@ def _holes(desk: Desk) -> Page:
             say("All holes for the {bolt} bolts are cut or drilled to their full size of {hole} before assembly.",
                 bolt=bolt, hole=hole),
             say("Drill the angles by their drawing. Measure every hole from the same end, never from hole to hole."),
-            say("Bolt two pieces together through their holes before one of them is tacked. Then the holes agree."),
-            say("Open a hole that does not meet with a round file, no more than {more}. Never force a bolt.",
+            say("Bolt two pieces together through their holes before one of them is tacked. Then the holes line up."),
+            say("If two holes do not line up, open them with a round file, by no more than {more}. Never force a "
+                "bolt.",
                 more=desk.length(1.0)),
         ),
         HoleMethod.PILOT: (
@@ -152,7 +154,7 @@ def _holes(desk: Desk) -> Page:
                 pilot=desk.hole(dims.spec.shop.pilot_diameter)),
             say("Clamp the two pieces where they belong. Put a pin through two pilot holes far from each other."),
             say("Open the holes to {hole} through both pieces, one after the other, and bolt each at once.", hole=hole),
-            say("Write on both pieces which belongs to which: opened holes fit their own partner only."),
+            say("Number both pieces of a pair: holes opened together fit only each other."),
         ),
         HoleMethod.CENTRE: (
             say("The holes for the {bolt} bolts are centre marks only. Punch them deep.", bolt=bolt),
@@ -160,7 +162,7 @@ def _holes(desk: Desk) -> Page:
             say("Drill {pilot} first, then {hole}, through both pieces at once. Bolt each hole before you drill the "
                 "next.",
                 pilot=desk.hole(dims.spec.shop.pilot_diameter), hole=hole),
-            say("Write on both pieces which belongs to which: drilled holes fit their own partner only."),
+            say("Number both pieces of a pair: holes drilled together fit only each other."),
         ),
     }[method]  # fmt: skip
     titles = {
@@ -175,7 +177,7 @@ def _holes(desk: Desk) -> Page:
     ]  # fmt: skip
     if tube:
         other.append(
-            say("Hole of the tube, in the nose cover: {tube}. File it round and smooth until the tube slides through "
+            say("Hole of the tube, in the nose lid: {tube}. File it round and smooth until the tube slides through "
                 "by "
                 "hand.", tube=desk.hole(tube[0].diameter)),
         )  # fmt: skip
@@ -187,7 +189,7 @@ def _holes(desk: Desk) -> Page:
         Bullets(tuple(other)),
         Caution(say("Drilling"), (
             say("Clamp every piece. A sheet that is caught by the drill turns like a knife."),
-            say("No gloves at a drill that turns. Goggles on. Sweep chips with a brush."),
+            say("No gloves at a running drill. Goggles on. Brush the swarf away, never by hand."),
         )),
     )  # fmt: skip
     return Page(say("Drilling"), blocks)

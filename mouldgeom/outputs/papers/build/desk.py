@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Protocol
 
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
 from mouldgeom.outputs.papers.hidden import View, view
@@ -106,7 +106,9 @@ class Desk:
     def name(self, part: Part) -> str:
         """Name of a part in the language of the sheet; a bought thing by its kind, and its size as it is asked for."""
         if isinstance(part, Fastener):
-            return self.words(str(part.kind)) + part.name.removeprefix(str(part.kind))
+            bought = fastener_name(part)
+            own = "" if part.name == bought else f"{part_name(self.words, part.name)}, "
+            return f"{own}{self.words(str(part.kind))}{bought.removeprefix(str(part.kind))}"
         return part_name(self.words, part.name)
 
     def kind(self, name: str) -> str:

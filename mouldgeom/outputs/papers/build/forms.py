@@ -93,15 +93,15 @@ def _acceptance(desk: Desk) -> list[Page]:
                 say("The inspection form is filled in; every value lies within its limits, or was agreed in writing."),
                 say("Dry fit: every bolt by hand, sticks pass and do not pass, no gap over {leak}.",
                     leak=desk.length(dims.spec.shop.allowed_leak, 1)),
-                say("Trial extraction, empty: the core rises {stroke} without a rub; every panel draws off by hand.",
+                say("Trial extraction, empty: the core rises {stroke} without a rub; every panel comes off by hand.",
                     stroke=desk.length(dims.bridge.stroke)),
                 say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),
                 say("Bridge, screw, nuts, all bolts, plugs, sticks and this sheet are there."),
                 say("One filter was cast with this mould, of the mix of this sheet, and measured as below."),
             )),
             Form(_head(desk), _rows(desk, cast)),
-            Text(say("Limits of walls and floor come from the design; 7 per cent of the mass are common practice, no "
-                     "source. What is not ticked is put right and tested again before the rest is paid."), "note"),
+            Text(say("Limits of walls and floor come from the design; 7 per cent of the mass is common practice, no "
+                     "source. What is not ticked is put right and tested again before the balance is paid."), "note"),
             Boxes((
                 say("Torque that drew the core, N m:"), say("Turned and drawn with (hoist, people):"),
                 say("What leaked while filling, and where:"),
@@ -134,10 +134,10 @@ def _acceptance(desk: Desk) -> list[Page]:
             ), line=True),
             Text(say("Decision"), "lead"),
             Boxes((
-                say("Accepted. The rest is paid."), say("Accepted when this has been done, by this day:"),
+                say("Accepted. The balance is paid."), say("Accepted when this has been done, by this day:"),
                 say("Not accepted, because:"),
             ), line=True),
-            Signatures((say("welder"), say("for the one who pays"), say("date, place"))),
+            Signatures((say("welder"), say("for the customer"), say("date, place"))),
         ),
     )  # fmt: skip
     return [mould, filter_page]

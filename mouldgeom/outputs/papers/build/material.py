@@ -30,9 +30,7 @@ def _steel(desk: Desk) -> list[Page]:
         tuple(_grouped(desk, desk.mould.bars)),
         ("auto", "auto", "1", "auto", "auto"), (1,), "small",
     )  # fmt: skip
-    note = Text(
-        say("Sizes of plates are over everything: cut by the drawing or the cut file, not by this list."), "note"
-    )
+    note = Text(say("Sizes of plates are overall sizes: cut by the drawing or the cut file, not by this list."), "note")
     return [Page(say("Material: sheet and bars"), (_masses(desk), plates, bars, note, _substitutes(desk)))]
 
 
@@ -70,11 +68,11 @@ def _substitutes(desk: Desk) -> Block:
     say = desk.say
     return Bullets((
         say("Choose flat sheet with one face free of rust. Concrete sticks to rust."),
-        say("Steel grade: {grade}. Do not use galvanised steel: its fume makes ill.",
+        say("Steel grade: {grade}. Do not use galvanised steel: welding it gives off zinc fume, which makes you ill.",
             grade=desk.dims.stock.steel.designation),
         say("Sheet that touches concrete: never thinner than the list says, thinner bends too easily."),
-        say("Not to be had: square tube may be two angles welded together, a handle rod a bolt of the same length. "
-            "Have the drawings made anew for it, also for thicker sheet."),
+        say("If you cannot get it: square tube may be two angles welded together, a handle rod a bolt of the same "
+            "length. Have the drawings made again for it, also for thicker sheet."),
         say("Have the nest drawing at hand: it shows how the plates lie on the sheets."),
     ))  # fmt: skip
 
@@ -85,7 +83,7 @@ def _bought(desk: Desk) -> Page:
     rows += [(desk.name(part), str(part.quantity)) for part in desk.mould.fasteners]
     tube = desk.dims.spec.tube.outside_diameter
     rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.length(tube)), "1"))
-    rows.append((say("Used up, estimate"),))
+    rows.append((say("Consumables, estimate"),))
     for name, sentence, digits in (
         ("stick electrodes", "{amount} kg", 1), ("grinding discs", "{amount} pieces", 0),
         ("cutting discs", "{amount} pieces", 0), ("paint", "{amount} l", 1),
@@ -103,7 +101,7 @@ def _bought(desk: Desk) -> Page:
         say("helmet, face shield, gloves, apron, boots, ear plugs, mask; water and sand against fire"),
     )
     return Page(
-        say("Material: bolts and what is used up; tools; time"),
+        say("Material: bolts and consumables; tools; time"),
         (
             Table((say("What"), say("How much")), tuple(rows), ("1", "auto"), (1,), "small"),
             Text(say("Allow a week for the first mould, with one who knows this sheet beside the welder. (Common "

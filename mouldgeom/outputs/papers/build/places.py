@@ -86,7 +86,7 @@ def _sides(desk: Desk) -> list[Row]:
          desk.length(flange[0] - wide[0], 1)),
         *_bars(desk, "left", 1, "side panel, left", "side stiffener"),
     ]  # fmt: skip
-    gussets = _named(desk, "landing gusset, left")
+    gussets = _named(desk, "gusset, left")
     if gussets:
         far = (abs(sum(_spans(desk, name)[1])) / 2 for name in gussets)
         rows.append(
@@ -164,7 +164,7 @@ def _bridge(desk: Desk) -> list[Row]:
     beams = _spans(desk, "bridge beam, front"), _spans(desk, "bridge beam, back")
     cap, leg = _spans(desk, "bridge cap, left"), _spans(desk, "bridge leg, left")
     middle = sum(beams[0][0]) / 2
-    washer = _spans(desk, "bridge washer plate")[0]
+    washer = _spans(desk, "washer plate")[0]
     return [
         (_title(desk, "bridge beam, front"), say("gap between the two beams"), desk.length(
             beams[1][1][0] - beams[0][1][1], 1)),
@@ -172,6 +172,6 @@ def _bridge(desk: Desk) -> list[Row]:
          desk.length(cap[0][1] - beams[0][0][1], 1)),
         (_title(desk, "bridge leg, left"), say("end of the beams to the outer side of the leg"),
          desk.length(beams[0][0][1] - leg[0][1], 1)),
-        (_title(desk, "bridge washer plate"), say("end of the beams to the edge of the plate"),
+        (_title(desk, "washer plate"), say("end of the beams to the edge of the plate"),
          desk.length(beams[0][0][1] - middle - (washer[1] - washer[0]) / 2, 1)),
     ]  # fmt: skip

@@ -68,7 +68,7 @@ def _purpose(desk: Desk, views: Views) -> Page:
     parts = [
         ("concrete", say("concrete")), ("back panel", say("outer box")), ("core wall, back", say("core")),
         ("ledge strip, back", say("ledge strip")), ("base plate", say("base plate")), ("runner, back", say("runner")),
-        ("nose cover", say("nose cover")), ("end plate", say("end plate")), (TUBE, say("outlet tube")),
+        ("nose lid", say("nose lid")), ("end plate", say("end plate")), (TUBE, say("outlet tube")),
     ]  # fmt: skip
     other = labelled(
         views.mould, tags_of(desk, views.mould, parts), say("Section of the mould, upside down, as it is filled."),
@@ -127,16 +127,16 @@ def _names(desk: Desk) -> Page:
     names = {
         "front panel", "back panel", "side panel, left", "corner flange, front left", "corner flange, back left",
         "front base flange, front", "side base flange, left", "front stiffener, front 1", "front stiffener, front 2",
-        "side stiffener, left 1", "side stiffener, left 2", "handle, front 1", "handle, left 1", "nose cover",
-        "nose side, left", "nose flange, left", "landing gusset, left front", "base plate", "runner, front",
+        "side stiffener, left 1", "side stiffener, left 2", "handle, front 1", "handle, left 1", "nose lid",
+        "nose side, left", "nose flange, left", "gusset, left front", "base plate", "runner, front",
         "nose side, right", "nose front", "handle, front 2", "handle, left 2", "runner, back",
     }  # fmt: skip
     whole = [p for p in desk.pieces.values() if p.name.removesuffix(" a").removesuffix(" b") in names]
     shown = desk.view(whole, (1.0, -0.9, 0.6), frozenset())
     wanted = [
         "front panel", "side panel, left", "corner flange, front left", "front base flange, front",
-        "side base flange, left", "front stiffener, front 2", "side stiffener, left 2", "handle, left 1", "nose cover",
-        "landing gusset, left front", "base plate", "runner, front",
+        "side base flange, left", "front stiffener, front 2", "side stiffener, left 2", "handle, left 1", "nose lid",
+        "gusset, left front", "base plate", "runner, front",
     ]  # fmt: skip
     box = labelled(
         shown, _named(desk, shown, wanted), say("The outer box on its base plate, with the names of its parts."),
@@ -151,10 +151,14 @@ def _names(desk: Desk) -> Page:
         core, _named(desk, core, wanted), say("The core on the base plate, two walls left out."), width=80.0,
         height=84.0, room=30.0, side="right",
     )  # fmt: skip
-    gear = [p for p in desk.pieces.values() if p.name.startswith(("bridge", "jack")) and "anchor" not in p.name]
+    gear = [
+        p
+        for p in desk.pieces.values()
+        if p.name.startswith(("bridge", "washer plate", "jack")) and "anchor" not in p.name
+    ]
     bridge = desk.view(gear, (1.0, -0.9, -0.6), frozenset(), (0.0, 0.0, -1.0))
     wanted = ["bridge beam, front", "bridge beam, back", "bridge leg, left", "bridge cap, left", "bridge cap, right",
-              "bridge washer plate", "jack screw"]  # fmt: skip
+              "washer plate", "jack screw"]  # fmt: skip
     tool = labelled(
         bridge, _named(desk, bridge, wanted), say("The bridge with the jack screw."), width=92.0, height=84.0,
         room=28.0, side="right",
@@ -195,7 +199,7 @@ def _critical(desk: Desk) -> Page:
         ("gap-front-rim", say("Gap between panel and core at the rim, all four sides")),
         ("gap-front-end", say("Gap between panel and core at the end plate, all four sides")),
         ("floor", say("End plate below the top edge of the panels")),
-        ("nose-cover-height", say("Cover of the nose over the base plate")),
+        ("nose-lid-height", say("Nose lid over the base plate")),
         ("leg-length", say("Length of the bridge legs")),
     ):
         low, high = desk.ends(desk.critical[code])
@@ -217,7 +221,7 @@ def _critical(desk: Desk) -> Page:
                 say("The core grows narrower towards its end plate. If it does not, it stays in the concrete for "
                     "good."),
                 say("No dent, bead or burr may stand out from a face that touches concrete: it holds the core back."),
-                say("The cover of the nose sets the end of the tube, and that sets the water level."),
+                say("The nose lid sets the end of the tube, and that sets the water level."),
             )),
         ),
     )  # fmt: skip

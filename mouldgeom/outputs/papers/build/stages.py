@@ -94,7 +94,7 @@ class BuildStep:
 
 PAIR: Final = "angle to angle"
 """Name of the seams that make a square bar of two angles."""
-_SIDE_HEADS = ("side panel", "corner flange", "side base flange", "side stiffener", "landing gusset")
+_SIDE_HEADS = ("side panel", "corner flange", "side base flange", "side stiffener", "gusset")
 _CORE_HEADS = ("core wall", "end plate")
 
 
@@ -108,7 +108,7 @@ def stage_of(piece: Piece) -> Stage:
     elif head == "jack nut":
         stage = Stage.INSIDE
     elif group is Group.FASTENERS:
-        stage = Stage.NOSE if "cover bolt" in tail else Stage.BOLTS
+        stage = Stage.NOSE if "lid bolt" in tail else Stage.BOLTS
     elif group is Group.NOSE:
         stage = Stage.NOSE
     elif group is Group.BASE:

@@ -41,15 +41,14 @@ def keeping(desk: Desk) -> Chapter:
             Bullets((
                 say("Rust or stuck paste on a concrete face: take it off, oil again."),
                 say("Try the sticks of the gap on all four sides."),
-                say("Bolts with damaged threads: change them. A dent in a panel: knock it flat over wood."),
+                say("Bolts with damaged threads: replace them. A dent in a panel: knock it flat over wood."),
             )),
             Text(say("Wear"), "lead"),
             Bullets((
                 say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
                     play=desk.length(drive(desk.dims).thread.pitch / 4, 2)),
                 say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
-                    "use it "
-                    "until it is ground out and welded anew."),
+                    "use it until it is ground out and welded again."),
                 say("Measure one filter in ten: walls, floor, mass, as in the acceptance form. Write the values down."),
             )),
             Caution(say("Caution"), (
@@ -88,13 +87,13 @@ def _loads(desk: Desk) -> Page:
         say("What weighs how much, and who lifts it"),
         (
             Table((say("What"), say("Mass"), say("Who lifts it, at least")), tuple(rows), ("1", "auto", "auto"), (1,)),
-            Text(say("For healthy grown people, few lifts, hands at the handles or edges. Who is weaker lifts less; "
-                     "local "
+            Text(say("For healthy adults, few lifts, hands at the handles or edges. Weaker people lift less; local "
                      "rules decide."), "note"),
             Caution(say("Lifting"), (
                 say("Bend the knees, back straight, load close. Two who lift together agree on the word before."),
-                say("Hoist, tripod, slings and hooks carry their safe load in writing. Look them over before use."),
-                say("Nobody stands or reaches below what hangs. Gloves and boots with caps."),
+                say("Hoist, tripod, slings and hooks are marked with their safe working load. Inspect them before "
+                    "use."),
+                say("Nobody stands or reaches below a hanging load. Gloves and safety boots."),
             )),
         ),
     )  # fmt: skip
@@ -127,12 +126,11 @@ def _turning(desk: Desk) -> Page:
         )
     elif hoist >= desk.masses.filled.mass:
         who = say(
-            "People alone are too weak for it: use a hoist for {mass} or more, with slings.",
+            "It is too much for people alone: use a hoist for {mass} or more, with slings.",
             mass=desk.mass(desk.masses.filled.mass * 1.3),
         )
     else:
-        who = say("People alone are too weak for it, and the hoist that is there is too weak. Fetch one for {mass} "
-                  "or more.",
+        who = say("It is too much for people alone, and for the hoist on site. Get one for {mass} or more.",
                   mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
     stages = Table(
         (say("Moment"), say("Force, all together"), say("What {people} people may give", people=found.people)),
@@ -156,7 +154,7 @@ def _turning(desk: Desk) -> Page:
             Actions(tuple(actions)),
             stages,
             Caution(say("Turning"), (
-                say("Nobody below it, before it or downhill of it. One person gives the word."),
+                say("Nobody below it, in front of it or downhill of it. One person gives the word."),
                 say("With a hoist: slings round the box under a line of stiffeners, choked, corners padded, never "
                     "through "
                     "the handles. A trained person slings."),
@@ -176,7 +174,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
     hands = [screw.hand_force(1000 * torque, given.lever) for torque in torques]
     parts = [
         ("jack screw", say("jack screw")), ("bridge leg, left", say("leg")), ("bridge leg, right", say("leg")),
-        ("bridge washer plate", say("washer plate")), ("base plate", say("base plate")),
+        ("washer plate", say("washer plate")), ("base plate", say("base plate")),
         ("anchor plate", say("anchor plate with nut")), ("concrete", say("concrete")),
         ("side base flange, left", say("side base flange")), ("end plate", say("end plate")),
     ]  # fmt: skip
@@ -199,7 +197,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
         (
             Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")),)),
             Actions((
-                say("Take out all base bolts. Leave the corner bolts and the cover bolts tight: they hold the "
+                say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
                     "concrete down."),
                 say("Set the bridge on, screw in, washer and nuts greased. The legs stand on the side flanges, over "
                     "the "
@@ -266,13 +264,13 @@ def _opening(desk: Desk) -> Page:
         say("Opening the mould, finishing, curing"),
         (
             Actions((
-                say("Take out the corner and cover bolts. Lift the cover off the tube first."),
+                say("Take out the corner and lid bolts. Lift the lid off the tube first."),
                 say("Take off the panels straight outwards: front, back, left, right. No bar between steel and "
                     "concrete: tap "
                     "the flange with a mallet."),
                 say("The filter stays where it stands. Fill small holes with paste of cement and fine sand, rub it "
                     "smooth."),
-                say("A hole through the wall, a crack, or the tube laid bare: the filter is lost. Find the cause."),
+                say("A hole through the wall, a crack, or the tube laid bare: the filter is scrap. Find the cause."),
                 say("Pull the plugs. Blow through the tube: it must be free."),
                 say("Keep it wet for {days} days: filled with water, wrapped in wet cloth, in the shade. Do not move "
                     "it on the "

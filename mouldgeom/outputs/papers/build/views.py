@@ -193,7 +193,7 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
         left = tuple(n for n in new if "left" in n.partition(", ")[2])
         return (
             Shot(left, (1.0, -0.8, 0.5), say("Left side panel, from outside; the right one is its mirror image.")),
-            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("landing gusset",), rim=0.45),
+            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("gusset",), rim=0.45),
         )
     if stage is Stage.FACES:
         front, back = (tuple(n for n in new if end in n) for end in ("front panel", "back panel"))
@@ -204,17 +204,17 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
             Shot(back, (-0.7, 1.0, 0.5), say("Back panel, from outside."), again=True),
         )
     if stage is Stage.NOSE:
-        boxed = tuple(n for n in new if not n.startswith(("nose cover", "bolt", "nut")))
+        boxed = tuple(n for n in new if not n.startswith(("nose lid", "bolt", "nut")))
         flange = "front base flange, front"
-        near = ("nose side", "nose front", "nose cover", "nose flange")
-        all_but_cover = ("front panel", flange, *boxed)
+        near = ("nose side", "nose front", "nose lid", "nose flange")
+        all_but_lid = ("front panel", flange, *boxed)
         sides = tuple(n for n in new if n.startswith("nose side"))
         eye = (0.9, -1.0, 0.75)
         return (
             Shot(("front panel", flange, *sides), (0.45, -1.0, 0.5), say("The sides at the edges of the opening."),
                  near=("nose side",), rim=0.3, share=0.8),
-            Shot(all_but_cover, eye, say("The nose on the front panel."), near=near, rim=0.2, share=1.15),
-            Shot(("front panel", flange, *new), eye, say("The same with its cover."), near=near, rim=0.2),
+            Shot(all_but_lid, eye, say("The nose on the front panel."), near=near, rim=0.2, share=1.15),
+            Shot(("front panel", flange, *new), eye, say("The same with its lid."), near=near, rim=0.2),
         )  # fmt: skip
     if stage is Stage.WALLS:
         return (Shot(new, (1.0, -0.8, 0.6), say("Core walls and end plate, the rim end below.")),)
@@ -237,7 +237,7 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
             ),
         )
     if stage is Stage.BOLTS:
-        box = pick(lambda n: not n.startswith(("bridge", "jack", "handle", "diaphragm", "anchor")))
+        box = pick(lambda n: not n.startswith(("bridge", "washer plate", "jack", "handle", "diaphragm", "anchor")))
         return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
     return (
         Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),

@@ -1,4 +1,4 @@
-"""The nose cover under the concrete that rises against it: its uplift, its two bolts, its bending and its flanges."""
+"""The nose lid under the concrete that rises against it: its uplift, its two bolts, its bending and its flanges."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ _NEAR: Final[Mm] = 1.0
 
 
 @dataclass(frozen=True)
-class Cover:
-    """What holds the nose cover down, and how far it is used.
+class Lid:
+    """What holds the nose lid down, and how far it is used.
 
     Args:
-        uplift: pressure times area, no load factor; ``levered``: the two bolts together, the cover prised up about the
+        uplift: pressure times area, no load factor; ``levered``: the two bolts together, the lid prised up about the
             edge that it tips on, no load factor.
         centre, bolt: of the pressed area and the bolts, from the panel outwards; ``reach`` of the pressed area.
-        span: from bolt to bolt; ``modulus`` and ``stress`` of the cover across the tube's hole, load factor included.
-        use: of one bolt and its flange, ``lift``: of the cover's free edge at the panel.
+        span: from bolt to bolt; ``modulus`` and ``stress`` of the lid across the tube's hole, load factor included.
+        use: of one bolt and its flange, ``lift``: of the lid's free edge at the panel.
     """
 
     pressure: Mpa
@@ -51,17 +51,17 @@ class Cover:
             (max(use.tension_use, use.interaction), "bolts"),
             (use.punching, "sheet under the bolts' heads"),
             (use.flange, "flanges"),
-            (use.sheet, "cover at the bolts"),
-            (self.stress_use, "cover between the bolts"),
+            (use.sheet, "lid at the bolts"),
+            (self.stress_use, "lid between the bolts"),
         )
         return max(parts)
 
 
-def cover_of(mould: Mould) -> Cover:
-    """Work out the nose cover of a mould.
+def lid_of(mould: Mould) -> Lid:
+    """Work out the nose lid of a mould.
 
     The pressed area is a trapezoid from panel to tip; the tube's hole is counted as pressed.  Where the middle of the
-    pressed area lies nearer to the panel than the bolts, the cover tips on the top edge of the nose's front; else on
+    pressed area lies nearer to the panel than the bolts, the lid tips on the top edge of the nose's front; else on
     its edge at the panel.  Between the bolts it is a beam across the nose.
 
     Source: statics; beam theory, even load over part of a span; EN 1993-1-8:2005 for bolts and flanges (``flanges``).
@@ -70,17 +70,17 @@ def cover_of(mould: Mould) -> Cover:
     steel, joint = dims.stock.steel, dims.flanges.joints[0]
     reach = nose.root_y - nose.tip_y
     area = (nose.root_half + nose.tip_half) * reach
-    pressure = dims.pressure_at(nose.cover_z)
+    pressure = dims.pressure_at(nose.lid_z)
     uplift = pressure * area
     centre = reach / 3 * (nose.root_half + 2 * nose.tip_half) / (nose.root_half + nose.tip_half)
-    points = [point for row in mould.rows if row.id.role is RowRole.COVER for point in row.points]
+    points = [point for row in mould.rows if row.id.role is RowRole.LID for point in row.points]
     span = max(x for x, _, _ in points) - min(x for x, _, _ in points)
     bolt = nose.root_y - points[0][1]
     if centre < bolt:
         levered = uplift * (reach - centre) / max(reach - bolt, _NEAR) if bolt < reach else uplift
     else:
         levered = uplift * centre / max(bolt, _NEAR)
-    plate = mould.piece(Role.NOSE_COVER).part
+    plate = mould.piece(Role.NOSE_LID).part
     assert isinstance(plate, Plate)
     _, y0, _, y1 = plate.outline.bounds
     deep = y1 - y0 - max(hole.diameter for hole in plate.holes)
@@ -90,7 +90,7 @@ def cover_of(mould: Mould) -> Cover:
     modulus = deep * dims.shell**2 / 6
     inertia = deep * dims.shell**3 / 12
     load = Load(levered / 2 / flange, 0.0, levered * wide / 12 / 2 / flange)
-    return Cover(
+    return Lid(
         pressure,
         area,
         uplift,
