@@ -166,7 +166,7 @@ def _sized(weld: Weld, joined: Sequence[Piece]) -> Seam:
         leg = min(leg, fillet_leg_greatest_at_edge(thick[0]))
         source += "; AISC 360 J2.2b at an edge"
     pattern = None if weld.through else usual_pattern(leg)
-    source += "; " + ("welded through" if weld.through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
+    source += "; " + ("continuous" if weld.through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
     marks = (joined[0].mark, joined[1].mark)
     return Seam(weld.role, weld.pieces, marks, weld.roots, weld.kind, leg, weld.radius, pattern, weld.flush, source)
 
