@@ -18,11 +18,10 @@ from typing import TYPE_CHECKING, NoReturn
 import mouldgeom
 from mouldgeom.errors import FolderError, InputError, MouldError
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
-from mouldgeom.units import Mm, parse_length
+from mouldgeom.units import Mm, four_figures, parse_length, told_apart
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
-    from mouldgeom.checks.result import Measured
     from mouldgeom.outputs.package import Job
     from mouldgeom.stock.two_units import StockFit
 
@@ -437,16 +436,10 @@ def _headline(job: Job) -> str:
     )
 
 
-def _number(value: Measured, unit: str) -> str:
-    if abs(value) >= 1e4 or (unit == "-" and value == int(value)):
-        return f"{value:.0f}"
-    return f"{value:.4g}"
-
-
 def _line(result: CheckResult) -> str:
     verdict = "ok  " if result.passed else "FAIL"
     unit = "" if result.unit == "-" else f" {result.unit}"
-    provided, required = (_number(value, result.unit) for value in (result.provided, result.required))
+    provided, required = told_apart(result.provided, result.required, result.passed, four_figures)
     return (
         f"{verdict}  {result.code:<5} {result.title}\n"
         f"            {provided} {result.operator} {required}{unit}  at: {result.where}\n"

@@ -92,7 +92,7 @@ def _acceptance(desk: Desk) -> list[Page]:
             Boxes((
                 say("The inspection form is filled in; every value lies within its limits, or was agreed in writing."),
                 say("Dry fit: every bolt by hand, sticks pass and do not pass, no gap over {leak}.",
-                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                    leak=desk.length(dims.spec.shop.allowed_leak, 2)),
                 say("Trial extraction, empty: the core rises {stroke} without a rub; every panel draws off by hand.",
                     stroke=desk.length(dims.bridge.stroke)),
                 say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),
