@@ -128,7 +128,7 @@ def _parser() -> argparse.ArgumentParser:
         "mouldgeom make my-mould.toml --out mould, fill in mould/measured.csv, "
         "then: mouldgeom asbuilt my-mould.toml mould/measured.csv",
     )
-    built.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
+    built.add_argument("spec", metavar="SPEC", nargs="?", default=None, help=spec_help)
     built.add_argument("measured", metavar="MEASURED.csv", help="measured.csv of the package, filled in")
     built.add_argument(
         "--picture", metavar="FILE", help="draw the four walls as they will be cast: FILE.svg or FILE.png"
@@ -301,13 +301,12 @@ def _readlist(options: argparse.Namespace) -> int:
 def _asbuilt(options: argparse.Namespace) -> int:
     from mouldgeom.assembly import build
     from mouldgeom.inspection.asbuilt import BuiltMould
-    from mouldgeom.inspection.critical import critical
     from mouldgeom.inspection.measured import load_measured
     from mouldgeom.outputs.asbuilt_report import built_record, built_text
     from mouldgeom.outputs.records import json_bytes
 
-    mould = build(load(options.spec))
-    built = BuiltMould(mould, load_measured(options.measured, critical(mould)))
+    mould = build(load(options.spec or BUILT_IN))
+    built = BuiltMould(mould, load_measured(options.measured, mould, chosen=options.spec is not None))
     if options.picture is not None:
         from mouldgeom.outputs.asbuilt_picture import write_picture
 

@@ -10,8 +10,9 @@ from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.working import Working
 from mouldgeom.inspection.critical import Critical
 from mouldgeom.inspection.critical import Stage as Measured
-from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Signatures, Text
+from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Pictures, Signatures, Text
 from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.sketches import bow_sketch
 
 LitrePerHour = Annotated[float, "l/h"]
 
@@ -42,11 +43,18 @@ def _signatures(desk: Desk) -> Signatures:
 
 
 _TOGETHER: Final = (
-    (Measured.PLATES, Measured.BOX),
+    (Measured.PLATES,),
+    (Measured.BOX,),
     (Measured.CORE, Measured.NOSE),
     (Measured.DRY_FIT, Measured.BRIDGE),
 )
-"""Stages that share a page; the cast filter stands in the acceptance form."""
+"""Stages by page; the cast filter stands in the acceptance form."""
+
+
+def _bow(desk: Desk) -> tuple[Pictures]:
+    """What sign a panel's bow has."""
+    words = desk.say("Bow of a panel: a straight edge on its concrete face, and the sign of what is measured.")
+    return (Pictures(((bow_sketch(desk), words),)),)
 
 
 def _inspection(desk: Desk) -> list[Page]:
@@ -67,6 +75,7 @@ def _inspection(desk: Desk) -> list[Page]:
             reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
             blocks += [
                 Head(say("Stage: {stage}", stage=say(str(stage)))), Form(_head(desk), _rows(desk, items)),
+                *(_bow(desk) if stage is Measured.BOX else ()),
                 Text(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
             ]  # fmt: skip
         title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in stages))
