@@ -301,12 +301,14 @@ def _readlist(options: argparse.Namespace) -> int:
 def _asbuilt(options: argparse.Namespace) -> int:
     from mouldgeom.assembly import build
     from mouldgeom.inspection.asbuilt import BuiltMould
-    from mouldgeom.inspection.measured import load_measured
+    from mouldgeom.inspection.critical import critical
+    from mouldgeom.inspection.measured import load_measured, name_of
     from mouldgeom.outputs.asbuilt_report import built_record, built_text
     from mouldgeom.outputs.records import json_bytes
 
     mould = build(load(options.spec or BUILT_IN))
-    built = BuiltMould(mould, load_measured(options.measured, mould, chosen=options.spec is not None))
+    name, chosen = name_of(mould.dims.spec), options.spec is not None
+    built = BuiltMould(mould, load_measured(options.measured, critical(mould), mould=name, chosen=chosen))
     if options.picture is not None:
         from mouldgeom.outputs.asbuilt_picture import write_picture
 

@@ -139,10 +139,20 @@ class BuiltMould:
         dims = self.dims
         foot = dims.ledge * math.sin(math.radians(dims.draft))
         ledge, end = self.value("ledge-height"), self.value("core-height")
-        rim, near, far = (self.value(f"core-{axis}-{level}") / 2 for level in ("rim", "ledge", "end-plate"))
-        strips = rim - (z - foot) * dims.taper
-        walls = near - (z - ledge) * (near - far) / (end - ledge)
+        (low, near), (high, far) = self._wall_ends(axis)
+        strips = self.value(f"core-{axis}-rim") / 2 - (z - foot) * dims.taper
+        walls = near - (z - low) * (near - far) / (high - low)
         return np.where(z <= ledge + 1e-5, strips, np.where(z <= end + 1e-5, walls, np.nan))
+
+    def _wall_ends(self, axis: str) -> tuple[tuple[Mm, Mm], tuple[Mm, Mm]]:
+        """Height and half width of the core's walls at ledge and end plate; a drawn width stands where it is drawn."""
+        ends = (("ledge", "ledge-height", self.dims.ledge_z), ("end-plate", "core-height", self.dims.end_z))
+        low, high = (
+            (self.value(height) if f"core-{axis}-{level}" in self.measured else drawn,
+             self.value(f"core-{axis}-{level}") / 2)
+            for level, height, drawn in ends
+        )  # fmt: skip
+        return low, high
 
     @cached_property
     def lean(self) -> Rad:
@@ -262,10 +272,9 @@ class BuiltMould:
     def face_draft(self, side: str) -> Deg:
         """Draft of a core wall from ledge to end plate, the core's lean counted."""
         axis, sign = AXIS[side]
-        z = np.array([self.value("ledge-height"), self.value("core-height")])
-        near, far = (self.value(f"core-{axis}-{level}") / 2 for level in ("ledge", "end-plate"))
-        low, high = self.offset(axis, z)
-        return math.degrees(math.atan2(near - far + sign * (low - high), z[1] - z[0]))
+        (bottom, near), (top, far) = self._wall_ends(axis)
+        low, high = self.offset(axis, np.array([bottom, top]))
+        return math.degrees(math.atan2(near - far + sign * (low - high), top - bottom))
 
     # ------------------------------------------------------------ results
 

@@ -16,9 +16,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from mouldgeom.assembly import Mould
 from mouldgeom.errors import MeasurementError
-from mouldgeom.inspection.critical import Critical, critical
+from mouldgeom.inspection.critical import Critical
 from mouldgeom.reading import read_up_to
 from mouldgeom.spec import Spec
 from mouldgeom.units import AnyUnit, parse_length, plain
@@ -40,12 +39,23 @@ def name_of(spec: Spec) -> str:
     return f"spec {spec.mould_digest[:16]}, {spec.title}"
 
 
-def measured_csv(mould: Mould, values: Mapping[str, AnyUnit] | None = None, words: Words | None = None) -> str:
-    """The list as CSV, nominal and limits filled in; ``values`` go into the column ``measured``."""
+def measured_csv(
+    dimensions: tuple[Critical, ...],
+    values: Mapping[str, AnyUnit] | None = None,
+    *,
+    mould: str = "",
+    words: Words | None = None,
+) -> str:
+    """The list as CSV, nominal and limits filled in; ``values`` go into the column ``measured``.
+
+    Args:
+        mould: its name, by ``name_of``.
+        words: the language in which the file says what is measured; English if left out.
+    """
     out, say, given = io.StringIO(), words or Words(), values or {}
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for item in critical(mould):
+    for item in dimensions:
         writer.writerow(
             [
                 item.code,
@@ -58,16 +68,19 @@ def measured_csv(mould: Mould, values: Mapping[str, AnyUnit] | None = None, word
                 item.unit,
                 plain(given[item.code], 2) if item.code in given else "",
                 say(item.tool),
-                name_of(mould.dims.spec),
+                mould,
             ]
         )
     return out.getvalue()
 
 
-def load_measured(source: str | Path, mould: Mould, *, chosen: bool = True) -> dict[str, AnyUnit]:
+def load_measured(
+    source: str | Path, dimensions: tuple[Critical, ...], *, mould: str = "", chosen: bool = True
+) -> dict[str, AnyUnit]:
     """Read measured values of a mould from a file, by code, in mm (the mass in kg).
 
     Args:
+        mould: its name, by ``name_of``; without it the file may be of any.
         chosen: whether a person chose the mould; if not, the file has to say that it is of this one.
 
     Raises:
@@ -84,7 +97,7 @@ def load_measured(source: str | Path, mould: Mould, *, chosen: bool = True) -> d
         text = content.decode("cp1252", errors="replace")
     if "\0" in text:
         raise MeasurementError(name, "a file that is no text", "CSV is wanted", _START)
-    return read_measured(text, mould, name, chosen=chosen)
+    return read_measured(text, dimensions, name, mould=mould, chosen=chosen)
 
 
 _START: Final = "Fill in the column measured of measured.csv, which mouldgeom make writes."
@@ -92,8 +105,13 @@ _GIVE_SPEC: Final = "Give the specification of the mould that was measured: spec
 
 
 def read_measured(
-    text: str, mould: Mould, name: str = "measured.csv", *, chosen: bool = True
-) -> dict[str, AnyUnit]:  # fmt: skip
+    text: str,
+    dimensions: tuple[Critical, ...],
+    name: str = "measured.csv",
+    *,
+    mould: str = "",
+    chosen: bool = True,
+) -> dict[str, AnyUnit]:
     """Read measured values from CSV: comma, semicolon or tab; columns ``code`` and ``measured``, others ignored.
 
     A decimal comma is read as such; in a file with commas between its cells it has to stand in quotes.
@@ -102,7 +120,7 @@ def read_measured(
         MeasurementError: the file is of another mould, a row has more or fewer cells than the first line, a column is
             missing, a code unknown or given twice, a value no number, or nothing measured.
     """
-    known = {item.code: item for item in critical(mould)}
+    known = {item.code: item for item in dimensions}
     rows = _rows(text, name)
     _hold_to(mould, {row["mould"] for _, row in rows if row.get("mould")}, name, chosen)
     found: dict[str, AnyUnit] = {}
@@ -145,7 +163,9 @@ def _rows(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
             raise MeasurementError(
                 f"{name}, line {line}",
                 repr(delimiter.join(row)[:60]),
-                f"{len(row)} cells, the first line has {len(titles)}" if len(row) != len(titles) else "1,4 or 1 and 4?",
+                f"{len(row)} cells, the first line has {len(titles)}"
+                if len(row) != len(titles)
+                else "the value may have been cut at a decimal comma",
                 'Write a decimal point, "1,4" in quotes, or semicolons between all cells.',
             )
     return [(line, dict(zip(titles, row, strict=True))) for line, row in filled]
@@ -156,17 +176,16 @@ def _cut(titles: list[str], row: list[str]) -> bool:
     after = titles.index("measured") + 1
     if after == len(titles) or titles[after] in COLUMNS:
         return False
-    return _NUMBER.fullmatch(row[after - 1]) is not None and row[after].isdecimal()
+    return row[after - 1].lstrip("+-").isdecimal() and row[after].isdecimal()
 
 
-def _hold_to(mould: Mould, named: set[str], name: str, chosen: bool) -> None:
+def _hold_to(mould: str, named: set[str], name: str, chosen: bool) -> None:
     """Refuse a file of another mould, and one that does not say of which where nobody else does."""
-    own = name_of(mould.dims.spec)
-    other = sorted(one for one in named if _digest(one) != _digest(own))
-    if other:
-        raise MeasurementError(name, other[0], f"it was not measured on {own}", _GIVE_SPEC)
+    other = sorted(one for one in named if _digest(one) != _digest(mould))
+    if mould and other:
+        raise MeasurementError(name, other[0], f"another mould than {mould}", _GIVE_SPEC)
     if not named and not chosen:
-        raise MeasurementError(name, "a file without the column mould", "of which mould is it?", _GIVE_SPEC)
+        raise MeasurementError(name, "no column mould", "it does not say which mould it is of", _GIVE_SPEC)
 
 
 def _digest(name: str) -> str:

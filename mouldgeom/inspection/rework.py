@@ -33,11 +33,23 @@ class Cure(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rework:
-    """A cure in words, and what will be measured when it has been done, by code; nothing where it changes nothing."""
+    """A cure in words, and what it changes; nothing where it is left as it is.
+
+    Args:
+        done: what will be measured when it has been done, by code.
+        centres: axis and place, "rim" or "end", at which the core then stands in the middle of the box.
+    """
 
     cure: Cure
     advice: str
     done: Mapping[str, AnyUnit]
+    centres: tuple[str, str] | None = None
+
+    def changes(self, code: str) -> bool:
+        """Whether it puts this dimension right too."""
+        axis, place = self.centres or ("", "")
+        gaps = [f"gap-{side}-{end}" for side in _sides(axis) for end in ("rim", "end") if place in ("rim", end)]
+        return code in self.done or code in gaps
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +99,7 @@ def plan(built: BuiltMould) -> Plan:
         measured = built.measured.get(item.code)
         if measured is None:
             continue
-        twin = next((code for code in sorted(chosen) if item.code in works[code].done), item.code)
+        twin = next((code for code in sorted(chosen) if works[code].changes(item.code)), item.code)
         cast = item.code.startswith("cast-") and _cast_fails(built, item.code)
         matters = item.code in chosen or cast or (twin != item.code and not item.accepts(measured))
         if item.accepts(measured) and not matters:
@@ -130,7 +142,7 @@ def _works(built: BuiltMould) -> dict[str, Rework]:
         measured = built.measured.get(item.code)
         if measured is not None and abs(measured - item.nominal) > 0.5 * 10.0**-item.digits:
             work = _rework(built, item)
-            if work.done:
+            if work.done or work.centres:
                 found[item.code] = work
     return found
 
@@ -174,19 +186,50 @@ def _failing(built: BuiltMould) -> tuple[str, ...]:
 def done(built: BuiltMould, works: Mapping[str, Rework]) -> BuiltMould:
     """The mould as it will be measured when all of this has been done, what follows from it gone along."""
     changed: dict[str, AnyUnit] = {}
-    for code in sorted(works, key=lambda code: code.endswith("-end")):  # what moves the whole box goes first
-        changed |= works[code].done
+    for work in works.values():
+        changed |= work.done
     after = built.with_measured({**built.measured, **changed})
     before, now = _following(built, built), _following(after, built)
     moved = {code: built.measured[code] + now[code] - before[code] for code in _FOLLOWS
              if code in built.measured and code not in changed}  # fmt: skip
-    return built.with_measured({**after.measured, **moved})
+    if changed.keys() & set(_DIAGONALS):  # pushed square, whatever the widths have become
+        square = dict(zip(_DIAGONALS, after.diagonals(0.0), strict=True))
+        moved |= {code: square[code] for code in _DIAGONALS if code in built.measured}
+    after = built.with_measured({**after.measured, **moved})
+    for axis, place in sorted({work.centres for work in works.values() if work.centres}, reverse=True):
+        after = after.with_measured({**after.measured, **_centred(after, axis, place)})  # the rim first
+    return after
 
 
-_FOLLOWS: Final = (
-    *(f"gap-{side}-{place}" for side in AXIS for place in ("rim", "end")),
-    "floor", "box-diagonal-one", "box-diagonal-other",
-)  # fmt: skip
+def _centred(built: BuiltMould, axis: str, place: str) -> dict[str, AnyUnit]:
+    """Measured gaps when the box has been shifted so that the core stands in its middle; a lean stays."""
+    pair = [code for code in _gap_codes(axis, place) if code in built.measured]
+    aim = _middle(built, axis, place)
+    out = dict.fromkeys(pair, aim)
+    if place == "rim":
+        shift, first = aim - built.measured[pair[0]], pair[0].removesuffix("rim")
+        for code in _gap_codes(axis, "end"):
+            if code in built.measured:
+                out[code] = built.measured[code] + (shift if code.startswith(first) else -shift)
+    return out
+
+
+def _middle(built: BuiltMould, axis: str, place: str) -> Mm:
+    """Gap at rim or end plate where the core stands in the middle of the box."""
+    given = [built.measured[code] for code in _gap_codes(axis, place) if code in built.measured]
+    return sum(given) / 2 if len(given) == 2 else built.free(axis, place)
+
+
+def _sides(axis: str) -> tuple[str, ...]:
+    return tuple(side for side, (its, _) in AXIS.items() if its == axis)
+
+
+def _gap_codes(axis: str, place: str) -> tuple[str, ...]:
+    return tuple(f"gap-{side}-{place}" for side in _sides(axis))
+
+
+_DIAGONALS: Final = ("box-diagonal-one", "box-diagonal-other")
+_FOLLOWS: Final = (*(f"gap-{side}-{place}" for side in AXIS for place in ("rim", "end")), "floor", *_DIAGONALS)
 """Codes of what follows from box and core."""
 
 
@@ -194,9 +237,8 @@ def _following(built: BuiltMould, leaning: BuiltMould) -> dict[str, AnyUnit]:
     """What box and core give for each of ``_FOLLOWS``, the box as far out of square as another."""
     gaps = {f"gap-{side}-{place}": built.free(axis, place) for side, (axis, _) in AXIS.items()
             for place in ("rim", "end")}  # fmt: skip
-    one, other = built.diagonals(leaning.lean)
     floor = built.value("box-height") - built.value("core-height")
-    return {**gaps, "floor": floor, "box-diagonal-one": one, "box-diagonal-other": other}
+    return {**gaps, "floor": floor, **dict(zip(_DIAGONALS, built.diagonals(leaning.lean), strict=True))}
 
 
 def _cast_fails(built: BuiltMould, code: str) -> bool:
@@ -286,11 +328,10 @@ def _box_depth(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 
 
 def _diagonal(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    square = dict(zip(("box-diagonal-one", "box-diagonal-other"), built.diagonals(0.0), strict=True))
     return Rework(
-        Cure.REDRILL, f"Loosen the base bolts, push the box square until both diagonals are {square[item.code]:.1f} "
-        "mm, and tighten; open the base holes to the coarse size if they bind.",
-        {code: value for code, value in square.items() if code in built.measured},
+        Cure.REDRILL, "Loosen the base bolts, push the box square until both diagonals agree, and tighten; open the "
+        "base holes to the coarse size if they bind.",
+        {code: built.value(code) for code in _DIAGONALS if code in built.measured},
     )  # fmt: skip
 
 
@@ -357,41 +398,26 @@ def _tube_hole(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 def _gap(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     _, side, place = item.code.split("-")
     axis = AXIS[side][0]
-    pair = [code for code in (f"gap-{s}-{place}" for s, (its, _) in AXIS.items() if its == axis)
-            if code in built.measured]  # fmt: skip
-    mean = sum(built.drawn(code) - built.measured[code] for code in pair) / len(pair) if len(pair) == 2 else 0.0
-    shift, lacks = off - mean, mean > 0.05 and not item.accepts(item.nominal - mean)
-    done = {code: built.drawn(code) - (0.0 if lacks else mean) for code in pair}
-    leans = place == "end" and any(f"gap-{s}-rim" in built.measured for s, (its, _) in AXIS.items() if its == axis)
-    if abs(shift) < 0.05:
-        words = ""
-    elif leans:
-        words = (
+    aim = _middle(built, axis, place)
+    shift, pair = aim - built.measured[item.code], [c for c in _gap_codes(axis, place) if c in built.measured]
+    words, size = [], _tenths(shift)
+    if size > 0 and place == "end" and any(code in built.measured for code in _gap_codes(axis, "rim")):
+        words.append(
             f"The core leans {'towards' if shift > 0 else 'away from'} this side. Cut its seam to the base plate, "
-            f"wedge it until this gap has changed by {_tenths(shift):.1f} mm, weld again in short runs. "
+            f"wedge it until this gap has changed by {size:.1f} mm, weld again in short runs."
         )
-    else:
-        words = (
-            f"Slot the base holes and shift the box {_tenths(shift):.1f} mm {'away from' if shift > 0 else 'towards'} "
-            "the core on this side. "
+    elif size > 0:
+        words.append(
+            f"Slot the base holes and shift the box {size:.1f} mm {'away from' if shift > 0 else 'towards'} the core "
+            "on this side."
         )
-        done |= _shifted(built, axis, side, shift) if place == "rim" else {}
-    if lacks:
-        words += (
-            f"Both gaps lack {2 * mean:.1f} mm together: widen the box by as much here, as for its width, or draw the "
-            "core together; measure both widths first. "
+    if len(pair) == 2 and aim < item.low:
+        words.append(
+            f"Both gaps lack {2 * (item.nominal - aim):.1f} mm together: widen the box by as much here, as for its "
+            "width, or draw the core together; measure both widths first."
         )
-    return Rework(Cure.REDRILL, words.strip(), done) if words else Rework(Cure.ACCEPT, _BIG, {})
-
-
-def _shifted(built: BuiltMould, axis: str, side: str, shift: Mm) -> dict[str, AnyUnit]:
-    """Gaps at the end plate when the box has been shifted away from the core on a side."""
-    out = {}
-    for other, (its, _) in AXIS.items():
-        code = f"gap-{other}-end"
-        if its == axis and code in built.measured:
-            out[code] = built.measured[code] + (shift if other == side else -shift)
-    return out
+        return Rework(Cure.REDRILL, " ".join(words), {code: built.drawn(code) for code in pair}, (axis, place))
+    return Rework(Cure.REDRILL, words[0], {}, (axis, place)) if words else Rework(Cure.ACCEPT, _BIG, {})
 
 
 def _joint(built: BuiltMould, item: Critical, off: Mm) -> Rework:

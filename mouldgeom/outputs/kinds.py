@@ -52,9 +52,10 @@ def _calculation_files(job: Job) -> Iterator[PackageFile]:
 
 def _inspection_files(job: Job) -> Iterator[PackageFile]:
     """In the language of the papers; with the mark of UTF-8 where an office program needs it to read that right."""
-    from mouldgeom.inspection.measured import measured_csv
+    from mouldgeom.inspection.critical import critical
+    from mouldgeom.inspection.measured import measured_csv, name_of
 
-    text = measured_csv(job.mould, words=job.words)
+    text = measured_csv(critical(job.mould), mould=name_of(job.mould.dims.spec), words=job.words)
     yield PackageFile("measured.csv", Kind.INSPECTION, text.encode("utf-8" if text.isascii() else "utf-8-sig"))
 
 
