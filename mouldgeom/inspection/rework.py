@@ -67,11 +67,6 @@ class Deviation:
     cure: Cure
     advice: str
 
-    @property
-    def limit(self) -> AnyUnit:
-        """The nearer limit."""
-        return self.item.high if self.measured > self.item.nominal else self.item.low
-
 
 @dataclass(frozen=True)
 class Plan:

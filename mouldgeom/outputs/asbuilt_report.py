@@ -76,9 +76,14 @@ def _deviation(d: Deviation) -> Iterator[str]:
     item = d.item
     gain = f", {d.wall_gain:.1f} mm more wall when put right" if d.wall_gain > 0.05 else ""
     inside = item.accepts(d.measured)
-    measured, _ = told_apart(d.measured, d.limit, inside, lambda value, more: plain(value, item.digits + more))
-    wanted = f"{plain(item.low, item.digits)} to {plain(item.high, item.digits)} {item.unit}"
-    yield f"  {item.code}: {measured} {item.unit}, {'within' if inside else 'wanted'} {wanted}{gain}"
+
+    def write(value: AnyUnit, more: int) -> str:
+        return plain(value, item.digits + more)
+
+    measured, low = told_apart(d.measured, item.low, inside or d.measured > item.low, write)
+    other, high = told_apart(d.measured, item.high, inside or d.measured < item.high, write)
+    shown, wanted = max(measured, other, key=len), f"{low} to {high} {item.unit}"
+    yield f"  {item.code}: {shown} {item.unit}, {'within' if inside else 'wanted'} {wanted}{gain}"
     yield from textwrap.wrap(
         f"{d.cure}: {d.advice}", _WIDTH, initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False
     )  # fmt: skip
