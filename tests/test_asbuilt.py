@@ -501,6 +501,10 @@ def test_a_file_is_judged_by_the_mould_that_it_is_of(tmp_path: Path, capsys: pyt
     other_words = re.sub(r"^title = .*", 'title = "Another title"', own.read_text("utf-8"), flags=re.MULTILINE)
     own.write_text(re.sub(r"^language = .*", 'language = "fr"', other_words, flags=re.MULTILINE), "utf-8")
     assert main(["asbuilt", str(own), str(file)]) == 1, "the same mould under another title, on other papers"
+    french = package_file(tmp_path / "french", str(own), {"box-width-rim": "364"})
+    assert (tmp_path / "french" / "measured.csv").read_bytes().startswith("\ufeff".encode()), "for office programs"
+    assert "bombé vers le béton" in french.read_text("utf-8")
+    assert main(["asbuilt", str(own), str(french)]) == 1
     assert main(["asbuilt", str(package_file(tmp_path / "hill", "hill-example", {"box-width-rim": "364"}))]) == 0
 
 

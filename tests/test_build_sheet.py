@@ -335,7 +335,7 @@ def test_a_bow_has_one_sign_on_paper_in_the_file_and_in_the_verdict(hill: Mould,
     """What the paper calls + is written with + and makes the wall thin; what it calls - makes it thick."""
     code, words = f"bow-{side}", Words(language)
     desk = Desk(job_of(hill), words)
-    (said,) = (row[1] for row in form_rows(forms(desk)) if row[0] == code)
+    (said,) = (plain(row[1]) for row in form_rows(forms(desk)) if row[0] == code)
     signs = dict(re.findall(r"([+-]) ([^,+]+)", said))
     assert INTO_THE_CONCRETE[language] in signs["+"]
     assert HOLLOW[language] in signs["-"]

@@ -157,7 +157,11 @@ class Desk:
     def check(self, code: str, what: str = "") -> tuple[str, str, str]:
         """One row of a box of checks: what, nominal, limits."""
         item = self.critical[code]
-        return what or self.say(item.what), *self.stacked(item)
+        return what or self.what(item), *self.stacked(item)
+
+    def what(self, item: Critical) -> str:
+        """What is measured, no sign parted from what it stands for."""
+        return self.say(item.what).replace("+ ", "+\N{NO-BREAK SPACE}").replace("- ", "-\N{NO-BREAK SPACE}")
 
     def stacked(self, item: Critical) -> tuple[str, str]:
         """Nominal and limits for narrow columns, in two lines each where there are two units."""

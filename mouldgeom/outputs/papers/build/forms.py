@@ -33,7 +33,7 @@ def _rows(desk: Desk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
     out: list[tuple[str, ...]] = []
     for tool, group in itertools.groupby(items, key=lambda item: item.tool):
         out.append((desk.say("With: {tool}", tool=desk.say(tool)),))
-        out += [(item.code, desk.say(item.what), *desk.stacked(item)) for item in group]
+        out += [(item.code, desk.what(item), *desk.stacked(item)) for item in group]
     return tuple(out)
 
 
