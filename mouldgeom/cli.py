@@ -18,11 +18,10 @@ from typing import TYPE_CHECKING, NoReturn
 import mouldgeom
 from mouldgeom.errors import FolderError, InputError, MouldError
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
-from mouldgeom.units import Mm, parse_length
+from mouldgeom.units import Mm, four_figures, parse_length, told_apart
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
-    from mouldgeom.checks.result import Measured
     from mouldgeom.outputs.package import Job
     from mouldgeom.stock.two_units import StockFit
 
@@ -131,7 +130,7 @@ def _parser() -> argparse.ArgumentParser:
         "mouldgeom make my-mould.toml --out mould, fill in mould/measured.csv, "
         "then: mouldgeom asbuilt my-mould.toml mould/measured.csv",
     )
-    built.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
+    built.add_argument("spec", metavar="SPEC", nargs="?", default=None, help=spec_help)
     built.add_argument("measured", metavar="MEASURED.csv", help="measured.csv of the package, filled in")
     built.add_argument(
         "--picture", metavar="FILE", help="picture of the four walls as they will be cast: FILE.svg or FILE.png"
@@ -305,12 +304,13 @@ def _asbuilt(options: argparse.Namespace) -> int:
     from mouldgeom.assembly import build
     from mouldgeom.inspection.asbuilt import BuiltMould
     from mouldgeom.inspection.critical import critical
-    from mouldgeom.inspection.measured import load_measured
+    from mouldgeom.inspection.measured import load_measured, name_of
     from mouldgeom.outputs.asbuilt_report import built_record, built_text
     from mouldgeom.outputs.records import json_bytes
 
-    mould = build(load(options.spec))
-    built = BuiltMould(mould, load_measured(options.measured, critical(mould)))
+    mould = build(load(options.spec or BUILT_IN))
+    name, chosen = name_of(mould.dims.spec), options.spec is not None
+    built = BuiltMould(mould, load_measured(options.measured, critical(mould), mould=name, chosen=chosen))
     if options.picture is not None:
         from mouldgeom.outputs.asbuilt_picture import write_picture
 
@@ -439,16 +439,10 @@ def _headline(job: Job) -> str:
     )
 
 
-def _number(value: Measured, unit: str) -> str:
-    if abs(value) >= 1e4 or (unit == "-" and value == int(value)):
-        return f"{value:.0f}"
-    return f"{value:.4g}"
-
-
 def _line(result: CheckResult) -> str:
     verdict = "ok  " if result.passed else "FAIL"
     unit = "" if result.unit == "-" else f" {result.unit}"
-    provided, required = (_number(value, result.unit) for value in (result.provided, result.required))
+    provided, required = told_apart(result.provided, result.required, result.passed, four_figures)
     return (
         f"{verdict}  {result.code:<5} {result.title}\n"
         f"            {provided} {result.operator} {required}{unit}  at: {result.where}\n"

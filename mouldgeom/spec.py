@@ -65,6 +65,12 @@ class Spec(Group):
         """SHA-256 of the specification as written with every default."""
         return hashlib.sha256(spec_toml(self).encode()).hexdigest()
 
+    @property
+    def mould_digest(self) -> str:
+        """As ``digest``, of what shapes filter and mould alone: the same under any title and on any papers."""
+        unnamed = Spec()
+        return self.model_copy(update={"title": unnamed.title, "papers": unnamed.papers}).digest
+
 
 def groups() -> Iterator[tuple[str, type[BaseModel]]]:
     """Yield each group's name and model, in the order of the file."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated, Final
+from typing import Annotated, Final, TypeVar
 
 Mm = Annotated[float, "mm"]
 Mm2 = Annotated[float, "mm2"]
@@ -119,3 +120,42 @@ def plain(value: AnyUnit, digits: int = 3) -> str:
     """Write a number with at most ``digits`` decimals and no trailing zeros: ``"45"``, ``"0.125"``."""
     text = f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
     return "0" if text in {"-0", ""} else text
+
+
+def decimals(value: AnyUnit) -> int:
+    """Decimals that give a finite number four figures, 6 at most: 2 for 12.345, 0 for 12345."""
+    return 0 if value == 0 else min(6, max(0, 3 - math.floor(math.log10(abs(value)))))
+
+
+def four_figures(value: AnyUnit, more: int = 0) -> str:
+    """Write a number with four figures and so many ``more``, no trailing zeros: ``"12.35"``, ``"1234"``."""
+    return plain(value, decimals(value) + more) if math.isfinite(value) else str(value)
+
+
+def rounded(value: AnyUnit, more: int = 0) -> AnyUnit | None:
+    """Round a number to a ten-thousandth, or ``more`` digits, for a JSON document; none if it is not finite."""
+    return round(value, 4 + more) + 0.0 if math.isfinite(value) else None
+
+
+Shown = TypeVar("Shown")
+_MOST_MORE: Final = 12
+"""Digits that can tell two numbers apart beyond the usual ones: those of a double."""
+
+
+def told_apart(
+    value: AnyUnit, limit: AnyUnit, holds: bool, write: Callable[[AnyUnit, int], Shown]
+) -> tuple[Shown, Shown]:
+    """Write a value and its limit: where it fails, with as many digits as tell the two apart.
+
+    >>> told_apart(14.99996, 15, False, four_figures)
+    ('14.99996', '15')
+
+    Args:
+        write: makes text of a number and of how many digits ``more`` than usual it is to have.
+    """
+    shown = write(value, 0), write(limit, 0)
+    for more in range(1, _MOST_MORE):
+        if holds or shown[0] != shown[1] or math.isclose(value, limit, rel_tol=1e-10):
+            break
+        shown = write(value, more), write(limit, more)
+    return shown

@@ -9,7 +9,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
 from mouldgeom.filter.findings import Quantity
 from mouldgeom.filter.working import WATER_OVER_SAND, Limit
-from mouldgeom.units import Ratio, plain
+from mouldgeom.units import Ratio, plain, told_apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,8 @@ def _edge(tenths: int) -> str:
 def _against(limit: Limit) -> str:
     unit = "" if limit.unit == "-" else f" {limit.unit}"
     side = "at least" if limit.at_least else "at most"
-    return f"'{limit.name}' is {plain(limit.value)}{unit}, allowed is {side} {plain(limit.bound)}{unit},"
+    value, bound = told_apart(limit.value, limit.bound, limit.holds, lambda number, more: plain(number, 3 + more))
+    return f"'{limit.name}' is {value}{unit}, allowed is {side} {bound}{unit},"
 
 
 def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, ...]:

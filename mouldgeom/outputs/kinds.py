@@ -51,10 +51,12 @@ def _calculation_files(job: Job) -> Iterator[PackageFile]:
 
 
 def _inspection_files(job: Job) -> Iterator[PackageFile]:
+    """In the language of the papers; with the mark of UTF-8 where an office program needs it to read that right."""
     from mouldgeom.inspection.critical import critical
-    from mouldgeom.inspection.measured import measured_csv
+    from mouldgeom.inspection.measured import measured_csv, name_of
 
-    yield PackageFile("measured.csv", Kind.INSPECTION, measured_csv(critical(job.mould)).encode("utf-8"))
+    text = measured_csv(critical(job.mould), mould=name_of(job.mould.dims.spec), words=job.words)
+    yield PackageFile("measured.csv", Kind.INSPECTION, text.encode("utf-8" if text.isascii() else "utf-8-sig"))
 
 
 def _flat_files(job: Job) -> Iterator[PackageFile]:

@@ -23,7 +23,7 @@ from mouldgeom.filter.water import kinematic_viscosity, viscosity_ratio
 from mouldgeom.filter.working import Limit, sand_conductivity
 from mouldgeom.outlet import nose_box, tube_path
 from mouldgeom.spec import Spec, parse, spec_toml
-from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm3, Ratio, plain
+from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm3, Ratio, plain, rounded, told_apart
 
 SPHERICITY: Final[Ratio] = 0.75
 """Shape of average sand grains: Davis, Water and Wastewater Engineering (2010), Table 11-2."""
@@ -157,9 +157,10 @@ def _figures(value: float, digits: int = 6) -> float:
 
 def limit_record(limit: Limit) -> dict[str, Any]:
     """One limit as a JSON object."""
+    value, bound = told_apart(limit.value, limit.bound, limit.holds, rounded)
     return {
-        "code": limit.code, "name": limit.name, "holds": limit.holds, "value": _round(limit.value, 4),
-        "bound": _round(limit.bound, 4), "operator": ">=" if limit.at_least else "<=", "unit": limit.unit,
+        "code": limit.code, "name": limit.name, "holds": limit.holds, "value": value,
+        "bound": bound, "operator": ">=" if limit.at_least else "<=", "unit": limit.unit,
         "source": limit.source,
     }  # fmt: skip
 
@@ -287,11 +288,15 @@ def headline(found: Answer) -> list[str]:
     return answer
 
 
+def _told(limit: Limit) -> tuple[str, str]:
+    return told_apart(limit.value, limit.bound, limit.holds, lambda value, more: plain(value, 2 + more))
+
+
 def _bound_words(sizing: Sizing) -> str:
     for limit in sizing.limits:
         if limit.name == sizing.binding:
             unit = "" if limit.unit == "-" else f" {limit.unit}"
-            return f" ({plain(limit.value, 2)} against {plain(limit.bound, 2)}{unit})"
+            return " ({} against {}{})".format(*_told(limit), unit)
     return ""
 
 
@@ -301,7 +306,8 @@ def _why(found: Answer) -> list[str]:
         sign = "at least" if limit.at_least else "at most"
         unit = "" if limit.unit == "-" else f" {limit.unit}"
         mark = "  <- governs" if limit.name == found.sizing.binding else ""
-        rows.append(f"  {limit.name}: {plain(limit.value, 2)}{unit}, {sign} {plain(limit.bound, 2)}{unit}{mark}")
+        value, bound = _told(limit)
+        rows.append(f"  {limit.name}: {value}{unit}, {sign} {bound}{unit}{mark}")
         rows[-1] += "" if limit.source.startswith("specification") else f"  [{limit.source}]"
     return ["Limits", *rows, *(f"  {reason}" for reason in found.sizing.reasons)]
 
@@ -373,6 +379,14 @@ def _batch_line(mix: Batch, count: int) -> str:
     )
 
 
+def _stage_line(stage: Stage) -> str:
+    needed, there = told_apart(
+        stage.required, stage.provided, stage.use <= 1, lambda value, more: f"{value:.{2 + more}f}"
+    )
+    use, _ = told_apart(100 * stage.use, 100.0, stage.use <= 1, lambda value, more: f"{value:.{more}f}")
+    return f"  {stage.name}: needs {needed} MPa of {there} MPa, {use} %"
+
+
 def _concrete(found: Answer) -> list[str]:
     mix, stage = found.spec.concrete, governing(found.stages)
     counts = [1, *([found.filters] if found.filters > 1 else [])]
@@ -380,7 +394,7 @@ def _concrete(found: Answer) -> list[str]:
         f"Concrete 1:{plain(mix.mix_sand)}:{plain(mix.mix_stone)} by volume, yield {plain(mix.mix_yield)}, "
         f"water/cement {plain(mix.water_cement)}, stone to {plain(mix.largest_stone, 1)} mm, waste not counted",
         *(_batch_line(found.batch(count), count) for count in counts),
-        *(f"  {s.name}: needs {s.required:.2f} MPa of {s.provided:.2f} MPa, {100 * s.use:.0f} %" for s in found.stages),
+        *(_stage_line(stage) for stage in found.stages),
         f"  Governing: {stage.name}.",
     ]
 

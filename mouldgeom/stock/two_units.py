@@ -19,7 +19,7 @@ from typing import Any, Final
 from mouldgeom.errors import MeasurementError
 from mouldgeom.reading import read_up_to
 from mouldgeom.stock.bar_fit import fits_bars, greatest_kerf
-from mouldgeom.units import MM_PER_INCH, Mm, inch_fraction, parse_length, plain
+from mouldgeom.units import MM_PER_INCH, Mm, inch_fraction, parse_length, plain, told_apart
 
 _LARGEST: Final = 1_000_000
 _MOST_PIECES: Final = 5000
@@ -364,8 +364,11 @@ def list_text(rows: Sequence[ListRow], fits: Sequence[StockFit] = ()) -> str:
 def _fit_text(fit: StockFit) -> str:
     bars = "one length" if fit.bars == 1 else f"{fit.bars} lengths"
     name = f"{fit.material}: " if fit.material else ""
-    head = f"{name}{fit.pieces} {'piece' if fit.pieces == 1 else 'pieces'}, {plain(fit.together, 1)} mm together,"
-    stock = f"{bars} of {plain(fit.stock_length, 1)} mm with a kerf of {plain(fit.kerf, 2)} mm"
+    together, length = told_apart(
+        fit.together, fit.stock_length, fit.fits is not False, lambda value, more: plain(value, 1 + more)
+    )
+    head = f"{name}{fit.pieces} {'piece' if fit.pieces == 1 else 'pieces'}, {together} mm together,"
+    stock = f"{bars} of {length} mm with a kerf of {plain(fit.kerf, 2)} mm"
     if fit.fits is None:
         return f"{head} may or may not come out of {stock}: not decided"
     verdict = "come out of" if fit.fits else "do NOT come out of"

@@ -19,7 +19,7 @@ from mouldgeom.outputs.records import headline
 from mouldgeom.shapes import Bar, FastenerKind, Part, Plate, SectionKind
 from mouldgeom.stock.quantities import material_of
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Table
-from mouldgeom.units import Mm, inch_fraction
+from mouldgeom.units import Mm, inch_fraction, told_apart
 from mouldgeom.words import Words
 
 EMBEDDED: Final = ("spec.toml", "parts.json", "checks.json")
@@ -76,10 +76,16 @@ def summary(words: Words, mould: Mould, results: Sequence[CheckResult], concrete
     )
 
 
+def _held(words: Words, value: Quantity, limit: Quantity, holds: bool, unit: str) -> tuple[str, str]:
+    """A value and its limit, told apart where the value fails."""
+    return told_apart(value, limit, holds, lambda number, more: figures(words, number, unit, more))
+
+
 def _bar(words: Words, use: Quantity, holds: bool) -> Cell:
     """How much of the limit is used, as a bar and a number."""
     share = 100.0 if math.isinf(use) else min(100.0, 100 * use)
-    text = words("over") if math.isinf(use) else f"{words.number(100 * use)} %"
+    number, _ = told_apart(100 * use, 100.0, holds, words.number)
+    text = words("over") if math.isinf(use) else f"{number} %"
     kind = "use" if holds else "use bad"
     return f'<span class="{kind}" aria-hidden="true"><i style="width:{share:.0f}%"></i></span> {said(text)}'
 
@@ -90,14 +96,14 @@ def checks(words: Words, results: Sequence[CheckResult]) -> str:
             words("Where"), words("Source")]  # fmt: skip
     rows = []
     for result in worst_first(tuple(results)):
-        limit = f"{_SIGNS[result.operator]} {figures(words, result.required, result.unit)}"
+        value, limit = _held(words, result.provided, result.required, result.passed, result.unit)
         rows.append(
             [
                 said(result.code),
                 verdict(words, result.passed),
                 said(words(result.title)),
-                said(figures(words, result.provided, result.unit)),
-                said(limit),
+                said(value),
+                said(f"{_SIGNS[result.operator]} {limit}"),
                 _bar(words, result.use, result.passed),
                 said(words(result.where)),
                 said(words(result.source)),
@@ -276,18 +282,20 @@ def _table(words: Words, one: Table) -> str:
 def _requirements(words: Words, listed: Sequence[Requirement]) -> str:
     head = [words("Code"), words("Verdict"), words("What"), "#" + words("Value"), "#" + words("Limit"), words("Where"),
             words("Source")]  # fmt: skip
-    rows = [
-        [
-            said(r.code),
-            verdict(words, r.holds),
-            said(words(r.title)),
-            said(figures(words, r.provided, r.unit)),
-            said(f"{'≥' if r.at_least else '≤'} {figures(words, r.required, r.unit)}"),
-            said(words(r.where)),
-            said(words(r.source)),
-        ]
-        for r in listed
-    ]
+    rows = []
+    for r in listed:
+        value, limit = _held(words, r.provided, r.required, r.holds, r.unit)
+        rows.append(
+            [
+                said(r.code),
+                verdict(words, r.holds),
+                said(words(r.title)),
+                said(value),
+                said(f"{'≥' if r.at_least else '≤'} {limit}"),
+                said(words(r.where)),
+                said(words(r.source)),
+            ]
+        )
     return table(words("What the chapter requires"), head, rows)
 
 

@@ -78,7 +78,7 @@ def dry_fit(desk: Desk) -> Chapter:
                 say("Every bolt goes in by hand and comes out again."),
                 say("The sticks pass, and do not pass, as they must: at the rim and at the end plate, on four sides."),
                 say("No light shows at the joints. A strip of sheet of {leak} goes in nowhere.",
-                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                    leak=desk.length(dims.spec.shop.allowed_leak, 2)),
                 say("The tube slides through the hole of the lid and stands straight."),
                 say("The upper edges of the four panels are level with each other."),
             )),

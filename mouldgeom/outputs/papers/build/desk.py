@@ -18,16 +18,12 @@ from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import Quantities, take_off
 from mouldgeom.stock.rates import Range
 from mouldgeom.strength.masses import Masses, masses
-from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Mm, Newton, Ratio, inch_fraction
+from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Mm, Newton, inch_fraction
 from mouldgeom.words import ENGLISH, Words
 
 KG_PER_POUND: Final = 0.45359237
 """Exact by definition of the international pound (1959)."""
 _SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
-_LEFT: Final[Ratio] = 0.7
-_THOUSANDTHS: Final = 1000
-_SLACK: Final[Mm] = 0.005
-"""Less than this beyond a tenth of a millimetre counts as that tenth."""
 
 
 class Job(Protocol):
@@ -133,50 +129,47 @@ class Desk:
         """Nominal value with its unit."""
         if item.unit == "kg":
             return self.mass(item.nominal)
-        return self._both(f"{self.number(item.nominal, 1)}\N{NO-BREAK SPACE}mm", self._tight(item, item.nominal, 0))
+        return self._end(item, item.nominal, 0)
 
     def limits(self, item: Critical) -> str:
         """Least and greatest value with the unit."""
-        if item.unit == "kg":
-            low, high = self.mass(item.low), self.mass(item.high)
-        else:
-            low, high = self.ends(item)
-            if self.words.units == "mm":
-                low = low.removesuffix("\N{NO-BREAK SPACE}mm")
+        low, high = self.ends(item)
+        if self.words.units == "mm":
+            low = low.removesuffix(f"\N{NO-BREAK SPACE}{item.unit}")
         return self.say("{low} to {high}", low=low, high=high)
 
     def ends(self, item: Critical) -> tuple[str, str]:
-        """Least and greatest value, each with its unit, rounded inwards, so that they never allow more."""
-        fine = 100 if item.code.startswith("plate-") else 10
-        slack = _SLACK * fine
-        low, high = math.ceil(item.low * fine - slack) / fine, math.floor(item.high * fine + slack) / fine
-        return (
-            self._both(f"{self.number(low, 2)}\N{NO-BREAK SPACE}mm", self._tight(item, item.low, 1)),
-            self._both(f"{self.number(high, 2)}\N{NO-BREAK SPACE}mm", self._tight(item, item.high, -1)),
-        )
+        """Least and greatest value, each with its unit; inches and pounds rounded inwards, so they allow no more."""
+        if item.unit == "kg":
+            return self._mass_end(item.low, 1), self._mass_end(item.high, -1)
+        return self._end(item, item.low, 1), self._end(item, item.high, -1)
+
+    def _mass_end(self, value: Kg, way: int) -> str:
+        pounds = math.ceil(value / KG_PER_POUND) if way > 0 else math.floor(value / KG_PER_POUND)
+        return self._both(f"{self.number(value)}\N{NO-BREAK SPACE}kg", f"{self.number(pounds)}\N{NO-BREAK SPACE}lb")
+
+    def _end(self, item: Critical, value: Mm, way: int) -> str:
+        inches = item.inches(value, way, self.number).replace(" ", "\N{NO-BREAK SPACE}")
+        return self._both(f"{self.number(value, item.digits)}\N{NO-BREAK SPACE}mm", inches)
 
     def _both(self, millimetres: str, inches: str) -> str:
         units = self.words.units
         return {"mm": millimetres, "inches": inches}.get(units, f"{millimetres} ({inches})")
 
-    def _tight(self, item: Critical, value: Mm, way: int) -> str:
-        """Inches rounded up, down or to the nearest, as fine as the limits ask; ``way`` is 1, -1 or 0."""
-        grain = _grain(item)
-        whole = _whole(value * grain / MM_PER_INCH, way)
-        if grain == _THOUSANDTHS:
-            return f"{self.number(whole / grain, 3)}\N{NO-BREAK SPACE}in"
-        return inch_fraction(whole * MM_PER_INCH / grain, grain).replace(" ", "\N{NO-BREAK SPACE}")
-
     def check(self, code: str, what: str = "") -> tuple[str, str, str]:
         """One row of a box of checks: what, nominal, limits."""
         item = self.critical[code]
-        return what or self.say(item.what), *self.stacked(item)
+        return what or self.what(item), *self.stacked(item)
+
+    def what(self, item: Critical) -> str:
+        """What is measured, no sign parted from what it stands for."""
+        return self.say(item.what).replace("+ ", "+\N{NO-BREAK SPACE}").replace("- ", "-\N{NO-BREAK SPACE}")
 
     def stacked(self, item: Critical) -> tuple[str, str]:
         """Nominal and limits for narrow columns, in two lines each where there are two units."""
         if self.words.units != "both":
             return self.nominal(item), self.limits(item)
-        low, high = (self.mass(item.low), self.mass(item.high)) if item.unit == "kg" else self.ends(item)
+        low, high = self.ends(item)
         return self.nominal(item).replace(" (", "\n("), self.say("{low} to {high}", low=low, high=f"\n{high}")
 
     # ------------------------------------------------------------ quantities and pieces
@@ -212,21 +205,3 @@ class Desk:
 
 def _small_washer(piece: PlacedSolid) -> bool:
     return getattr(piece.part, "kind", None) is FastenerKind.WASHER and piece.name != "jack washer"
-
-
-def _whole(value: AnyUnit, way: int) -> int:
-    return {1: math.ceil(value - 1e-4), -1: math.floor(value + 1e-4)}.get(way, round(value))
-
-
-def _grain(item: Critical) -> int:
-    """Parts of an inch that limits are written in: 16 or 32 if most of the span is left, else thousandths.
-
-    Source: shop practice, 1/16 on a tape, 1/32 on a rule, 0.001 on a calliper (from memory).
-    """
-    if not item.code.startswith("plate-"):
-        for grain in (16, 32):
-            low = _whole(item.low * grain / MM_PER_INCH, 1)
-            high = _whole(item.high * grain / MM_PER_INCH, -1)
-            if (high - low) / grain * MM_PER_INCH >= _LEFT * (item.high - item.low):
-                return grain
-    return _THOUSANDTHS

@@ -10,8 +10,9 @@ from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.working import Working
 from mouldgeom.inspection.critical import Critical
 from mouldgeom.inspection.critical import Stage as Measured
-from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Signatures, Text
+from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Pictures, Signatures, Text
 from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.sketches import bow_sketch
 
 LitrePerHour = Annotated[float, "l/h"]
 
@@ -32,7 +33,7 @@ def _rows(desk: Desk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
     out: list[tuple[str, ...]] = []
     for tool, group in itertools.groupby(items, key=lambda item: item.tool):
         out.append((desk.say("With: {tool}", tool=desk.say(tool)),))
-        out += [(item.code, desk.say(item.what), *desk.stacked(item)) for item in group]
+        out += [(item.code, desk.what(item), *desk.stacked(item)) for item in group]
     return tuple(out)
 
 
@@ -42,11 +43,18 @@ def _signatures(desk: Desk) -> Signatures:
 
 
 _TOGETHER: Final = (
-    (Measured.PLATES, Measured.BOX),
+    (Measured.PLATES,),
+    (Measured.BOX,),
     (Measured.CORE, Measured.NOSE),
     (Measured.DRY_FIT, Measured.BRIDGE),
 )
-"""Stages that share a page; the cast filter stands in the acceptance form."""
+"""Stages by page; the cast filter stands in the acceptance form."""
+
+
+def _bow(desk: Desk) -> tuple[Pictures]:
+    """What sign a panel's bow has."""
+    words = desk.say("Bow of a panel: a straight edge on its concrete face, and the sign of what is measured.")
+    return (Pictures(((bow_sketch(desk), words),)),)
 
 
 def _inspection(desk: Desk) -> list[Page]:
@@ -67,6 +75,7 @@ def _inspection(desk: Desk) -> list[Page]:
             reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
             blocks += [
                 Head(say("Stage: {stage}", stage=say(str(stage)))), Form(_head(desk), _rows(desk, items)),
+                *(_bow(desk) if stage is Measured.BOX else ()),
                 Text(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
             ]  # fmt: skip
         title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in stages))
@@ -92,7 +101,7 @@ def _acceptance(desk: Desk) -> list[Page]:
             Boxes((
                 say("The inspection form is filled in; every value lies within its limits, or was agreed in writing."),
                 say("Dry fit: every bolt by hand, sticks pass and do not pass, no gap over {leak}.",
-                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                    leak=desk.length(dims.spec.shop.allowed_leak, 2)),
                 say("Trial extraction, empty: the core rises {stroke} without a rub; every panel comes off by hand.",
                     stroke=desk.length(dims.bridge.stroke)),
                 say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),

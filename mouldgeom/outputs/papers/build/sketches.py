@@ -96,6 +96,27 @@ def _plate(picture: Picture, left: Mm, top: Mm, hole: Mm) -> None:
     picture.line(ring, MEDIUM, close=True, fill=_GREY)
 
 
+def bow_sketch(desk: Desk) -> Picture:
+    """Sign of a panel's bow: a straight edge on the concrete face of one that bulges into it, and of a hollow one.
+
+    Above the panel is the concrete, as above 0 is what comes out of its face.
+    """
+    picture = Picture(170.0, 29.0, desk.say("Sign of the bow: + bulges into the concrete, - is hollow."))
+    for left, bow, words in ((4.0, 5.0, desk.say("+ bulges into the concrete")), (91.0, -5.0, desk.say("- is hollow"))):
+        face = [(left + 75.0 * k / 24, 15.0 - bow * (1 - (k / 12 - 1) ** 2)) for k in range(25)]
+        edge = min(y for _, y in face)
+        picture.area([[(left, 1.0), (left + 75.0, 1.0), *reversed(face)]], "#efefef", 0.0)
+        picture.line([*face, *((x, y + 2.0) for x, y in reversed(face))], MEDIUM, close=True, fill="#000")
+        picture.line(((left, edge - 2.4), (left + 75.0, edge - 2.4), (left + 75.0, edge), (left, edge)), MEDIUM,
+                     close=True, fill="#fff")  # fmt: skip
+        picture.text((left + 37.5, 5.4), desk.say("concrete side"), anchor="middle")
+        for x, y in (face[1], face[-2]) if bow > 0 else (face[12],):
+            picture.arrow((x, (edge + y) / 2), (x, edge), MEDIUM, 1.6)
+            picture.arrow((x, (edge + y) / 2), (x, y), MEDIUM, 1.6)
+        picture.text((left + 37.5, 27.5), words, 3.0, anchor="middle", bold=True)
+    return picture
+
+
 def sticks_sketch(desk: Desk, go: str, no_go: str) -> Picture:
     """A gap between two plates; the shorter stick passes, the longer does not."""
     picture = Picture(170.0, 30.0, desk.say("The short stick must pass through the gap, the long one must not."))
