@@ -68,7 +68,7 @@ def _tried(found: Plan) -> str:
     if cures == {Cure.CAST_AGAIN}:
         return "No rework undoes a cast."
     if Cure.MEASURE in cures:
-        return "Tried as if what is measured again came out as drawn: every result of the mould holds then."
+        return "Tried as if what is measured again came out as designed: every result of the mould holds then."
     return "Tried on the measured values: when all of it is done, every result of the mould holds."
 
 
