@@ -16,9 +16,9 @@ from pathlib import Path
 from typing import Final
 
 from mouldgeom.errors import MeasurementError
-from mouldgeom.inspection.critical import Critical
+from mouldgeom.inspection.critical import Critical, Stage
 from mouldgeom.reading import read_up_to
-from mouldgeom.units import AnyUnit, inch_fraction, parse_length, plain
+from mouldgeom.units import MM_PER_INCH, AnyUnit, drill_fraction, inch_fraction, parse_length, plain
 
 COLUMNS: Final = (
     "code", "stage", "what", "nominal", "nominal_in", "low", "high", "unit", "measured", "with_what",
@@ -35,7 +35,7 @@ def measured_csv(dimensions: tuple[Critical, ...], values: Mapping[str, AnyUnit]
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for item in dimensions:
-        inches = inch_fraction(item.nominal) if item.unit == "mm" else ""
+        inches = _inches(item) if item.unit == "mm" else ""
         given = (values or {}).get(item.code)
         writer.writerow(
             [
@@ -52,6 +52,13 @@ def measured_csv(dimensions: tuple[Critical, ...], values: Mapping[str, AnyUnit]
             ]
         )
     return out.getvalue()
+
+
+def _inches(item: Critical) -> str:
+    """The nominal in inches: to 1/64, a thickness exactly or to a thousandth."""
+    if item.stage is Stage.PLATES:
+        return drill_fraction(item.nominal) or f"{item.nominal / MM_PER_INCH:.3f} in"
+    return inch_fraction(item.nominal, 64)
 
 
 def load_measured(source: str | Path, dimensions: tuple[Critical, ...]) -> dict[str, AnyUnit]:
