@@ -200,7 +200,7 @@ def making(words: Words, diameter: Mm, cut: Mm | None) -> str:
     if cut is None:
         return words("drill at centre mark")
     if cut < diameter - 1e-9:
-        return words("cut {pilot}, open out", pilot=words.diameter(cut, diameter))
+        return words("cut {pilot}, open out", pilot=words.diameter(cut))
     return words("cut")
 
 
