@@ -22,7 +22,7 @@ from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.measured import measured_csv, read_measured
 from mouldgeom.inspection.rework import Cure, deviations
-from mouldgeom.units import inch_fraction
+from mouldgeom.units import MM_PER_INCH, inch_fraction
 
 
 @pytest.fixture(scope="module")
@@ -225,7 +225,8 @@ def test_the_list_comes_back(mould: Mould) -> None:
     assert all(row["measured"] == "" for row in rows)
     for row, item in zip(rows, found, strict=True):
         if item.unit == "mm":
-            assert row["nominal_in"] == inch_fraction(item.nominal)
+            thick = f"{item.nominal / MM_PER_INCH:.3f} in" if row["code"].startswith("plate-") else ""
+            assert row["nominal_in"] == (thick or inch_fraction(item.nominal, 64))
 
 
 @pytest.mark.parametrize("written", ["362.5", "362,5", "362.5 mm", "36.25 cm", "14.2716535 in"])

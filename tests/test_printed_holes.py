@@ -20,6 +20,7 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
+from printed_lengths import inches_or_mm, readings
 from random_specs import changed, profile, specs
 
 from mouldgeom import EXAMPLES, Mould, SpecError, build, load, tables
@@ -47,23 +48,6 @@ INCH: tuple[dict[str, Any], ...] = (
     {"steel.bolt": "1/4-20", "filter.cavity_width": "10 11/64 in"},
     {"steel.bolt": "5/16-18", "filter.least_wall": 47.3, "tube.outside_diameter": "1/2 in", "tube.bore": "3/8 in"},
 )
-_NUMBER = r"(?:(\d+) )?(\d+)/(\d+) in|(\d+) in|(\d+(?:\.\d+)?)(?: mm)?"
-
-
-def inches_or_mm(text: str) -> tuple[Fraction, str]:
-    """A printed number in its own unit, exactly."""
-    found = re.fullmatch(_NUMBER, text)
-    assert found is not None, text
-    whole, top, bottom, plain, metric = found.groups()
-    if metric:
-        return Fraction(metric), "mm"
-    return Fraction(plain) if plain else int(whole or 0) + Fraction(int(top), int(bottom)), "in"
-
-
-def readings(text: str) -> list[float]:
-    """What a printed length, or each of the drills that it names, is in millimetres."""
-    parts = re.split(r" or | = | \(", text.removesuffix(")").replace("\N{NO-BREAK SPACE}", " "))
-    return [float(value) * (MM_PER_INCH if unit == "in" else 1) for value, unit in map(inches_or_mm, parts)]
 
 
 @dataclass(frozen=True)
