@@ -331,7 +331,7 @@ def test_the_list_to_be_measured_has_the_exact_thickness(name: str, shell: str) 
     assert next(row["nominal_in"] for row in rows if row["code"] == "plate-shell") == shell
 
 
-@pytest.mark.parametrize("units", ["inches", "both"])
+@pytest.mark.parametrize("units", UNITS)
 def test_the_report_page_has_the_exact_thickness(units: str) -> None:
     from mouldgeom.outputs.page.sections import part_size
 

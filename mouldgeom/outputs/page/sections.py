@@ -122,10 +122,10 @@ def _empty(words: Words, target: str) -> str:
 
 
 def part_size(words: Words, part: Part) -> str:
-    """Outline and thickness of a plate, section and length of a bar; of a fastener nothing: its name says it."""
+    """Outline and sheet of a plate, section and length of a bar; of a fastener nothing: its name says it."""
     if isinstance(part, Plate):
         x0, y0, x1, y1 = part.outline.bounds
-        return f"{words.length(x1 - x0)} × {words.length(y1 - y0)} × {words.diameter(part.thickness)}"
+        return f"{words.length(x1 - x0)} × {words.length(y1 - y0)} × {part.sheet}"
     if isinstance(part, Bar):
         return f"{part.section}, {words.length(part.length)}"
     return ""
