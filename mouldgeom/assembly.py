@@ -88,6 +88,16 @@ class Mould:
                 return piece
         raise KeyError(name)
 
+    def widest(self, purpose: HolePurpose) -> Mm:
+        """Diameter up to which a hole drilled too large still serves; 0: it is to be as designed.
+
+        A bolt's head and washer bear on a coarse hole yet; around the tube no more may leak than is allowed.
+
+        Source: ISO 273:1979 coarse and ASME B18.2.8-1999 loose series, as in ``data/bolts.csv``.
+        """
+        tube = self.dims.spec.tube.outside_diameter + self.dims.spec.shop.allowed_leak
+        return {HolePurpose.BOLT: self.dims.stock.bolt.hole_coarse_mm, HolePurpose.TUBE: tube}.get(purpose, 0.0)
+
     def mass(self, part: Part) -> Kg:
         """Mass of one piece: plates by area, bars by the table's mass per metre less holes, fasteners by envelope."""
         density = self.dims.stock.steel.density_kg_m3 * 1e-9

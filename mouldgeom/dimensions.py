@@ -230,7 +230,7 @@ def _derive(spec: Spec, stock: Stock) -> tuple[Dimensions, Ratio]:
 def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
     shell, base = stock.shell.thickness_mm, stock.base.thickness_mm
     side, shop = stock.tube.side_mm, spec.shop
-    hole = rules.jack_screw_hole(stock.jack.diameter_mm)
+    hole = rules.jack_screw_hole(stock.jack.diameter_mm, stock.jack.system)
     stroke = shop.release_clearance / math.sin(math.radians(spec.filter.draft))
     leg_length = math.ceil(base + stroke + shop.stroke_spare)
     notch_x = width / 2 + shell + shop.fit_gap

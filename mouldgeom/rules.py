@@ -12,7 +12,7 @@ from typing import Annotated, Final
 
 from mouldgeom import tables
 from mouldgeom.errors import InputError
-from mouldgeom.units import MM_PER_INCH, Deg, KnPerM3, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
+from mouldgeom.units import DRILL_STEP, MM_PER_INCH, Deg, KnPerM3, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 
 NewtonPerMm = Annotated[float, "N/mm"]
 
@@ -333,12 +333,13 @@ def least_draft_steel() -> Deg:
 # ---------------------------------------------------------------- shop
 
 
-def jack_screw_hole(diameter: Mm) -> Mm:
-    """Clearance hole for a jack screw: 29 mm for 25 mm.
+def jack_screw_hole(diameter: Mm, system: str = "metric") -> Mm:
+    """Clearance hole for a jack screw: 29 mm for 25 mm; for an inch screw (``system`` "inch") the drill next to it.
 
-    Source: common practice, no source.
+    Source: common practice, no source; for inch screws from 3/4 to 1 in these are the loose holes of ASME B18.2.8-1999.
     """
-    return diameter + 4.0
+    size = diameter + 4.0
+    return round(size / DRILL_STEP) * DRILL_STEP if system == "inch" else size
 
 
 def socket_outside_diameter(across_flats: Mm) -> Mm:

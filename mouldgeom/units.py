@@ -47,6 +47,8 @@ AnyUnit = Annotated[float, "whatever unit its neighbours have"]
 
 MM_PER_INCH: Final = 25.4
 """Exact by definition of the international inch (1959)."""
+DRILL_STEP: Final[Mm] = MM_PER_INCH / 64
+"""Fractional drills come in steps of 1/64 in, and the finest scale of a steel rule has them (shop practice)."""
 GRAVITY: Final = 9.80665
 """Standard acceleration of free fall, m/s2 (3rd CGPM, 1901)."""
 
@@ -114,6 +116,23 @@ def inch_fraction(length: Mm, denominator: int = 16) -> str:
     part = Fraction(rest, denominator)
     body = f"{part.numerator}/{part.denominator}"
     return f"{sign}{whole} {body} in" if whole else f"{sign}{body} in"
+
+
+def drill_fraction(diameter: Mm) -> str | None:
+    """Name of a size that is a whole number of 64ths of an inch, such as ``"13/32 in"``; of no other."""
+    exact = abs(diameter - round(diameter / DRILL_STEP) * DRILL_STEP) < 0.001
+    return inch_fraction(diameter, 64) if exact else None
+
+
+def drill_text(diameter: Mm) -> str:
+    """A hole by the exact names of its drill in a file of both units: ``"11 mm"``, ``"10.32 mm (13/32 in)"``."""
+    fraction = drill_fraction(diameter)
+    return f"{plain(diameter, 2)} mm" + (f" ({fraction})" if fraction else "")
+
+
+def larger_drill(diameter: Mm) -> Mm:
+    """The next larger drill in 64ths of an inch."""
+    return (math.floor(diameter / DRILL_STEP + 1e-6) + 1) * DRILL_STEP
 
 
 def plain(value: AnyUnit, digits: int = 3) -> str:

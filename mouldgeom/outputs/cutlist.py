@@ -19,7 +19,7 @@ from mouldgeom.shapes import SAME, Bar, Part, Plate, SectionKind
 from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import Quantities, material_of, take_off
 from mouldgeom.stock.rates import Range
-from mouldgeom.units import MM_PER_INCH, Kg, Mm, inch_fraction, plain
+from mouldgeom.units import MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
 
 HEADER: Final = (
     "list",
@@ -149,12 +149,9 @@ def _shape(plate: Plate) -> str:
 
 
 def _holes(part: Plate | Bar) -> str:
-    """``"12 x 11 mm (7/16 in) bolt"``: finished size, and the nearest drill in 1/64 in."""
+    """``"12 x 11 mm bolt"``, ``"12 x 10.32 mm (13/32 in) bolt"``: finished size; inches if exact."""
     count = Counter((str(hole.purpose), round(hole.diameter, 3)) for hole in part.holes)
-    return ", ".join(
-        f"{number} x {plain(size, 2)} mm ({inch_fraction(size, 64)}) {purpose}"
-        for (purpose, size), number in sorted(count.items())
-    )
+    return ", ".join(f"{number} x {drill_text(size)} {purpose}" for (purpose, size), number in sorted(count.items()))
 
 
 # ---------------------------------------------------------------- CSV

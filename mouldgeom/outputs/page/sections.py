@@ -128,11 +128,10 @@ def _empty(words: Words, target: str) -> str:
 
 
 def part_size(words: Words, part: Part) -> str:
-    """Outline and thickness of a plate, section and length of a bar; of a fastener nothing: its name says it."""
+    """Outline and sheet of a plate, section and length of a bar; of a fastener nothing: its name says it."""
     if isinstance(part, Plate):
         x0, y0, x1, y1 = part.outline.bounds
-        sides = (x1 - x0, y1 - y0, part.thickness)
-        return " × ".join(words.length(side) for side in sides)
+        return f"{words.length(x1 - x0)} × {words.length(y1 - y0)} × {part.sheet}"
     if isinstance(part, Bar):
         return f"{part.section}, {words.length(part.length)}"
     return ""
@@ -205,7 +204,8 @@ def _cut_group(words: Words, group: CutGroup) -> str:
         return ("", "") if length is None else (words.number(length, 1), inch_fraction(length))
 
     def cells(row: CutRow) -> list[Cell]:
-        shape = "; ".join(words(text) for text in (row.shape, row.holes) if text)
+        holes = ", ".join(words(text) for text in row.holes.split(", ") if text)
+        shape = "; ".join(text for text in (words(row.shape) if row.shape else "", holes) if text)
         called = dict.fromkeys((row.name, row.material) if row.kind == "fastener" else (row.name,))
         mass = words.number(row.mass * row.quantity, 2)
         return [

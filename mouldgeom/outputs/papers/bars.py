@@ -43,7 +43,7 @@ _KINDS: Final = {
 def section_text(words: Words, bar: Bar) -> str:
     """The section as it is asked for in the shop, with signs of multiplication."""
     if bar.kind is SectionKind.ROD:
-        return f"Ø {words.length(bar_diameter(bar))}"
+        return f"Ø {words.diameter(bar_diameter(bar))}"
     return bar.section.replace("x", " × ") if bar.kind is not SectionKind.THREADED_ROD else bar.section
 
 
@@ -187,7 +187,7 @@ def _chart(bar: Bar, desk: Desk) -> tuple[Item, ...]:
                 str(number),
                 words.length(hole.along),
                 words.length(hole.offset),
-                words.length(hole.diameter),
+                words.diameter(hole.diameter, desk.mould.widest(hole.purpose)),
                 _drilling(words, desk, hole, least),
                 words(PURPOSES[hole.purpose]),
                 *((hole.leg,) if both else ()),
@@ -205,5 +205,6 @@ def _drilling(words: Words, desk: Desk, hole: BarHole, least: Mm) -> str:
     if shop.hole_method is HoleMethod.FULL:
         return words("drill")
     if shop.hole_method is HoleMethod.PILOT:
-        return words("drill {pilot}, open out", pilot=words.length(min(hole.diameter, shop.pilot_diameter)))
+        pilot = words.diameter(min(hole.diameter, shop.pilot_diameter), hole.diameter)
+        return words("drill {pilot}, open out", pilot=pilot)
     return words("drill through the plate")

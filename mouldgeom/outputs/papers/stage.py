@@ -84,6 +84,10 @@ class Stage:
         """A length as it is printed."""
         return self.words.length(value)
 
+    def weld_length(self, value: Mm) -> str:
+        """A run, a gap or a leg of a weld as it is printed: inches as a tape has them."""
+        return self.words.length(value, parts=16)
+
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""
         return part_name(self.words, part.name)

@@ -164,13 +164,12 @@ def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
     eye: Vec = frame.right if first else _minus(frame.right)
     main = stage.once(sub.name, lambda: _main(stage, sub))
     side = stage.once(f"{sub.name} {eye}", lambda: view(sub.pieces, eye, frame.up))
-    length = stage.length
 
     def maker(widths: Sequence[Mm], room: Mm, brief: bool) -> Maker:
         def make(scale: Ratio, height: Mm) -> list[Block]:
             blocks = [_views(stage, sub, main, side, own, scale, height, brief)]
             if own:
-                blocks.append(weld_table(own, stage.words, length, widths=widths))
+                blocks.append(weld_table(own, stage.words, stage.weld_length, widths=widths))
             return [*blocks, _notes(stage, sub, own, room)]
 
         return make
@@ -219,7 +218,7 @@ def _views(
     shown = {mark: _piece(main, mark, name, loose & (here | stage.whole), beside) for mark, name in shown.items()}
     marks = [marked(stage, main, place, mark, name, height) for mark, name in shown.items()]
     symbols = [
-        symbol(weld, _target(weld, main, place), stage.length, brief=brief,
+        symbol(weld, _target(weld, main, place), stage.weld_length, brief=brief,
                behind=not sub.cut and weld.first.name in BEHIND)
         for weld in own
     ]  # fmt: skip

@@ -219,7 +219,7 @@ def _hole(hole: _Hole) -> tuple[Primitive, ...]:
 
 def _told(hole: _Hole, move: Point, words: Words, obstacles: Obstacles, within: Box) -> tuple[Primitive, ...]:
     """Number and diameter beside a hole."""
-    text = f"{hole.number}: Ø {words.length(hole.diameter)}"
+    text = f"{hole.number}: Ø {words.diameter(hole.diameter)}"
     return label(hole.x + move[0], hole.y + move[1], hole.diameter / 2, text, obstacles, LARGE, within)
 
 

@@ -165,8 +165,8 @@ def _size(desk: Desk, weld: Weld) -> str:
     if weld.kind is SeamKind.FLARE and weld.radius > 0:
         return desk.say("fill the corner")
     if weld.kind is SeamKind.EDGE:
-        return desk.say("edge, {leg}", leg=desk.cell(weld.leg, 1))
-    return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1))
+        return desk.say("edge, {leg}", leg=desk.cell(weld.leg, 1, 16))
+    return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1, 16))
 
 
 def _pattern(desk: Desk, weld: Weld) -> str:

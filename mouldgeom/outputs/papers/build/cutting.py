@@ -136,7 +136,7 @@ def _diagonals(plate: Plate) -> tuple[Mm, ...]:
 
 def _holes(desk: Desk) -> Page:
     say, dims, method = desk.say, desk.dims, desk.dims.spec.shop.hole_method
-    bolt, hole = dims.stock.bolt.designation, desk.hole(dims.bolting.hole)
+    bolt, hole = dims.stock.bolt.designation, desk.bolt_hole
     screw = desk.hole(dims.bridge.screw_hole)
     tube = [h for plate in desk.mould.plates for h in plate.holes if h.purpose is HolePurpose.TUBE]
     steps = {
@@ -151,7 +151,7 @@ def _holes(desk: Desk) -> Page:
         ),
         HoleMethod.PILOT: (
             say("All holes for the {bolt} bolts are pilot holes of {pilot} at first.", bolt=bolt,
-                pilot=desk.hole(dims.spec.shop.pilot_diameter)),
+                pilot=desk.pilot_hole),
             say("Clamp the two pieces where they belong. Put a pin through two pilot holes far from each other."),
             say("Open the holes to {hole} through both pieces, one after the other, and bolt each at once.", hole=hole),
             say("Number both pieces of a pair: holes opened together fit only each other."),
@@ -161,7 +161,7 @@ def _holes(desk: Desk) -> Page:
             say("Do not drill now. Clamp the two pieces where they belong, at assembly, the marks outside."),
             say("Drill {pilot} first, then {hole}, through both pieces at once. Bolt each hole before you drill the "
                 "next.",
-                pilot=desk.hole(dims.spec.shop.pilot_diameter), hole=hole),
+                pilot=desk.pilot_hole, hole=hole),
             say("Number both pieces of a pair: holes drilled together fit only each other."),
         ),
     }[method]  # fmt: skip
@@ -179,7 +179,7 @@ def _holes(desk: Desk) -> Page:
         other.append(
             say("Hole of the tube, in the nose lid: {tube}. File it round and smooth until the tube slides through "
                 "by "
-                "hand.", tube=desk.hole(tube[0].diameter)),
+                "hand.", tube=desk.hole(tube[0].diameter, desk.mould.widest(HolePurpose.TUBE))),
         )  # fmt: skip
     blocks: tuple[Block, ...] = (
         Text(titles[method], "lead"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Protocol
@@ -12,7 +13,7 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
 from mouldgeom.outputs.papers.hidden import View, view
 from mouldgeom.outputs.papers.naming import part_name
-from mouldgeom.shapes import Fastener, FastenerKind, Part, Vec
+from mouldgeom.shapes import Fastener, FastenerKind, HolePurpose, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import Quantities, take_off
@@ -64,28 +65,40 @@ class Desk:
         text = self.words.number(value, digits)
         return text.replace(",", "") if self.words.language == ENGLISH else text
 
-    def length(self, value: Mm, digits: int = 0) -> str:
-        """A length with its unit: ``"364 mm"``, ``"14 5/16 in"``, ``"364 mm (14 5/16 in)"``."""
-        inches = self._inches(value)
+    def length(self, value: Mm, digits: int = 0, parts: int = 0) -> str:
+        """A length with its unit: ``"364 mm"``, ``"14 5/16 in"``, ``"364 mm (14 5/16 in)"``.
+
+        A length to a tenth of a millimetre is one to 1/64 in, as on the drawings, unless other ``parts`` are asked for.
+        """
+        inches = self._inches(value, parts or (64 if digits else 16))
         if self.words.units == "inches":
             return inches
         text = f"{self.number(value, digits)}\N{NO-BREAK SPACE}mm"
         return f"{text} ({inches})" if self.words.units == "both" else text
 
-    def _inches(self, value: Mm) -> str:
-        """Sixteenths of an inch; thousandths of what is less than two of them."""
+    def _inches(self, value: Mm, parts: int) -> str:
+        """Fractions of an inch; thousandths of what is less than two sixteenths."""
         if 0 < value < 2 * _SIXTEENTH - 0.2:
             return f"{self.number(value / MM_PER_INCH, 3)}\N{NO-BREAK SPACE}in"
-        return inch_fraction(value).replace(" ", "\N{NO-BREAK SPACE}")
+        return inch_fraction(value, parts).replace(" ", "\N{NO-BREAK SPACE}")
 
-    def hole(self, value: Mm) -> str:
-        """The diameter of a hole: inches to the nearest drill in 1/64."""
-        inches = inch_fraction(value, 64).replace(" ", "\N{NO-BREAK SPACE}")
-        return self._both(f"{self.number(value, 1)}\N{NO-BREAK SPACE}mm", inches)
+    def hole(self, value: Mm, most: Mm = 0.0) -> str:
+        """The diameter of a hole, tube or rod by its exact name, with its unit; ``most`` as ``Words.diameter``."""
+        return re.sub(r"(?<=\d) ", "\N{NO-BREAK SPACE}", self.words.diameter(value, most, " mm"))
 
-    def cell(self, value: Mm, digits: int = 0) -> str:
+    @property
+    def bolt_hole(self) -> str:
+        """The holes of the bolts."""
+        return self.hole(self.dims.bolting.hole, self.mould.widest(HolePurpose.BOLT))
+
+    @property
+    def pilot_hole(self) -> str:
+        """The holes that are opened to those of the bolts."""
+        return self.hole(self.dims.spec.shop.pilot_diameter, self.dims.bolting.hole)
+
+    def cell(self, value: Mm, digits: int = 0, parts: int = 0) -> str:
         """A length for a narrow column, one unit above the other where there are two."""
-        return self.length(value, digits).replace(" (", "\n(")
+        return self.length(value, digits, parts).replace(" (", "\n(")
 
     def force(self, value: Newton) -> str:
         """A force, and the mass that weighs as much."""

@@ -82,7 +82,7 @@ def _bought(desk: Desk) -> Page:
     rows: list[tuple[str, ...]] = [(say("Bolts and nuts"),)]
     rows += [(desk.name(part), str(part.quantity)) for part in desk.mould.fasteners]
     tube = desk.dims.spec.tube.outside_diameter
-    rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.length(tube)), "1"))
+    rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.hole(tube)), "1"))
     rows.append((say("Consumables, estimate"),))
     for name, sentence, digits in (
         ("stick electrodes", "{amount} kg", 1), ("grinding discs", "{amount} pieces", 0),

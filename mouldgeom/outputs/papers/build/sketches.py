@@ -48,8 +48,7 @@ def back_step_sketch(desk: Desk) -> Picture:
 def holes_sketch(desk: Desk, method: HoleMethod) -> Picture:
     """How two holes are brought to meet, by the method that was chosen."""
     picture = Picture(170.0, 44.0, desk.say("How the bolt holes of two pieces are made to line up."))
-    hole = desk.hole(desk.dims.bolting.hole)
-    pilot = desk.hole(desk.dims.spec.shop.pilot_diameter)
+    hole, pilot = desk.bolt_hole, desk.pilot_hole
     if method is HoleMethod.FULL:
         frames = [
             (5.5, 5.5, desk.say("cut to {hole} in both", hole=hole)),
