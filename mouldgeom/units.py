@@ -48,6 +48,8 @@ MM_PER_INCH: Final = 25.4
 """Exact by definition of the international inch (1959)."""
 GRAVITY: Final = 9.80665
 """Standard acceleration of free fall, m/s2 (3rd CGPM, 1901)."""
+NOISE: Final[Mm] = 1e-6
+"""Length by which two that ought to be equal may differ, so that a limit that is met is not refused."""
 
 _FRACTION = r"\d+\s*/\s*\d+"
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
@@ -119,3 +121,14 @@ def plain(value: AnyUnit, digits: int = 3) -> str:
     """Write a number with at most ``digits`` decimals and no trailing zeros: ``"45"``, ``"0.125"``."""
     text = f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
     return "0" if text in {"-0", ""} else text
+
+
+def rounded_down(value: AnyUnit, digits: int = 1) -> AnyUnit:
+    """The next number of so many decimals at or below a value; a millionth of the last digit counts as noise."""
+    scale = float(10**digits)
+    return math.floor(value * scale + 1e-6) / scale
+
+
+def rounded_up(value: AnyUnit, digits: int = 1) -> AnyUnit:
+    """The next number of so many decimals at or above a value; a millionth of the last digit counts as noise."""
+    return -rounded_down(-value, digits)
