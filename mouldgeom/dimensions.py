@@ -18,6 +18,8 @@ from mouldgeom.choices import LEAST
 from mouldgeom.errors import SpecError
 from mouldgeom.filter.cures import CurableError, Cure
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, solve_levels
+from mouldgeom.filter.resting import TubeLevels
+from mouldgeom.filter.working import Working
 from mouldgeom.mechanics.pressure import FreshPressure
 from mouldgeom.outlet import Nose, TubePath, nose_box, tube_path
 from mouldgeom.spec import Spec
@@ -133,6 +135,11 @@ class Dimensions:
     def fresh(self) -> FreshPressure:
         """Pressure of the fresh concrete by the method of the specification, against depth below the pour face."""
         return pressure_of(self.spec, self.height)
+
+    @cached_property
+    def resting(self) -> TubeLevels:
+        """Levels of the outlet tube, and where the water comes to rest."""
+        return Working.of(self.spec, self.levels, self.cavity, self.shell).resting
 
     @property
     def flange_strain(self) -> Ratio:

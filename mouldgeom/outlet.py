@@ -120,7 +120,7 @@ def _path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -
         raise CurableError(
             "tube.crest_head",
             f"{plain(tube.crest_head)} mm",
-            f"the full level lies only {plain(rounded_down(head))} mm above the bore at the crest, so the filter might "
+            f"the bore at the crest lies only {plain(rounded_down(head))} mm below the full level, so the filter might "
             "never start",
             (
                 Cure.at_least("a larger charge", "filter.charge", _charge_for(spec, stock, tube.crest_head - head)),

@@ -17,13 +17,15 @@ from mouldgeom.filter.demand import Demand
 from mouldgeom.filter.findings import Estimate
 from mouldgeom.filter.hydraulics import CleanBed, loading_rate, outlet_flow, tube_loss
 from mouldgeom.filter.levels import ledge_step, solve_levels
+from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore
 from mouldgeom.filter.sand import verdict
 from mouldgeom.filter.sizing import Sizing, size
-from mouldgeom.filter.water import kinematic_viscosity, viscosity_ratio
-from mouldgeom.filter.working import Limit, sand_conductivity
+from mouldgeom.filter.water import kinematic_viscosity, surface_tension, viscosity_ratio
+from mouldgeom.filter.working import Limit, Working, sand_conductivity
 from mouldgeom.outlet import nose_box, tube_path
+from mouldgeom.outputs.filter_files import tube_record
 from mouldgeom.spec import Spec, parse, spec_toml
-from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm3, Ratio, plain
+from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm, Mm3, Ratio, plain
 
 SPHERICITY: Final[Ratio] = 0.75
 """Shape of average sand grains: Davis, Water and Wastewater Engineering (2010), Table 11-2."""
@@ -214,6 +216,7 @@ def document(found: Answer) -> dict[str, Any]:
         "reservoir_mm": _round(levels.full - levels.rest),
         "least_wall_mm": _round(spec.filter.least_wall),
         "levels_mm": {name: _round(getattr(levels, name)) for name in levels.__slots__},
+        "tube": tube_record(working),
         "limits": [limit_record(limit) for limit in sizing.limits],
         "reasons": list(sizing.reasons),
         "demand": _demand_record(found),
@@ -312,7 +315,7 @@ def _levels(found: Answer) -> list[str]:
         ("rim", levels.rim),
         ("full level", levels.full),
         ("ledge", levels.ledge),
-        ("rest level, end of the tube", levels.rest),
+        *_rests(found.sizing.working.resting),
         ("sand top", levels.sand_top),
         ("sand bottom", levels.sand_bottom),
         ("fine supporting gravel from", levels.fine_gravel_bottom),
@@ -321,10 +324,31 @@ def _levels(found: Answer) -> list[str]:
     size = f"{plain(spec.filter.cavity_width, 1)} x {plain(spec.filter.cavity_depth, 1)} mm"
     return [
         "Levels above the underside, mm",
-        *(f"  {level:7.1f}  {name}" for name, level in names),
+        *(f"  {level:7.1f}  {name}" for name, level in sorted(names, key=lambda row: -row[1])),
         f"  cavity {size} at the rim, least wall {plain(spec.filter.least_wall, 1)} mm, "
         f"reservoir {levels.full - levels.rest:.1f} mm",
     ]
+
+
+def _rests(laid: TubeLevels) -> tuple[tuple[str, Mm], ...]:
+    if laid.running is Running.FULL:
+        return (("rest level, end of the tube", laid.end),)
+    if laid.running is Running.WEIR:
+        return (("rest level, crest of the tube", laid.invert), ("end of the tube", laid.end))
+    return (
+        ("rest level if the tube empties, its crest", laid.invert),
+        ("rest level if it stays full, its end", laid.end),
+    )
+
+
+def _tube_words(working: Working) -> str:
+    """How the tube runs, and by what that is reckoned."""
+    laid, temperature = working.resting, working.spec.water.temperature
+    return (
+        f"Outlet tube: a bore of {plain(laid.bore, 1)} mm {laid.running.value}. It would stay full up to "
+        f"{full_bore(temperature):.1f} mm, by a surface tension of {surface_tension(temperature) * 1000:.1f} mN/m "
+        f"(clean water, IAPWS R1-76: keep soap and oil out of it), and run as a weir above {plain(WEIR_BORE)} mm."
+    )
 
 
 def _water(found: Answer) -> list[str]:
@@ -350,7 +374,8 @@ def _water(found: Answer) -> list[str]:
         f"  Conductivity used: {found.conductivity:.3g} m/s; by grain size:",
         *(f"  {row}" for row in rows),
         *_clean_bed(found),
-        f"  Outlet tube: {loss.total * 1000:.1f} mm of the {working.head * 1000:.0f} mm head, {loss.regime}.",
+        f"  {_tube_words(working)}",
+        f"  It takes {loss.total * 1000:.1f} mm of the {working.head * 1000:.0f} mm head, {loss.regime}.",
         f"  Flow: {working.full_flow * _LITRES_PER_HOUR:.1f} l/h at the start, {flows}.",
         *(["Demand", *demand] if demand else []),
     ]
