@@ -18,7 +18,7 @@ from mouldgeom.filter.findings import Estimate
 from mouldgeom.filter.hydraulics import CleanBed, loading_rate, outlet_flow, tube_loss
 from mouldgeom.filter.levels import ledge_step, solve_levels
 from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore
-from mouldgeom.filter.sand import verdict
+from mouldgeom.filter.sand import verdict, who_decides
 from mouldgeom.filter.sizing import Sizing, size
 from mouldgeom.filter.water import kinematic_viscosity, surface_tension, viscosity_ratio
 from mouldgeom.filter.working import Limit, Working, sand_conductivity
@@ -94,7 +94,8 @@ class Answer:
             return None
         wanted = self.spec.water.rest
         drain = self.sizing.working.drain_time
-        return Demand(self.asked.people, self.asked.litres_per_person, self.spec.filter.charge, wanted, drain)
+        charge, cast = self.spec.filter.charge, self.asked.filters
+        return Demand(self.asked.people, self.asked.litres_per_person, charge, wanted, drain, cast=cast)
 
     @cached_property
     def clean_bed(self) -> tuple[Estimate, ...]:
@@ -110,7 +111,7 @@ class Answer:
     @property
     def filters(self) -> int:
         """Filters to be cast."""
-        return self.asked.filters or (self.demand.filters if self.demand else 1)
+        return self.demand.count if self.demand else self.asked.filters or 1
 
     @cached_property
     def stages(self) -> tuple[Stage, ...]:
@@ -192,7 +193,8 @@ def document(found: Answer) -> dict[str, Any]:
         "d10_mm": _figures(sand.effective_size),
         "d60_mm": _figures(grading.d60 if grading is not None else sand.effective_size * sand.uniformity),
         "uniformity": _figures(grading.uniformity if grading is not None else sand.uniformity),
-        "fines_percent": None if grading is None else _round(grading.fines_at_most),
+        "fines_percent": None if grading is None or grading.fines is None else _round(grading.fines),
+        "fines_at_most_percent": None if grading is None else _round(grading.fines_at_most),
         "porosity": sand.porosity,
         "conductivity_hazen_m_s": _figures(hazen.value),
         "conductivity_kozeny_carman_m_s": _figures(kozeny.value),
@@ -210,6 +212,7 @@ def document(found: Answer) -> dict[str, Any]:
         "sand_verdict": found.sand_verdict,
         "findings": [{"what": f.what, "passed": f.passed, "decides": f.decides, "line": f.line()}
                      for f in found.asked.findings],
+        "sand_ranges": list(who_decides()),
         "sand_column_mm": _round(spec.filter.sand_column),
         "cavity_width_mm": _round(spec.filter.cavity_width),
         "cavity_depth_mm": _round(spec.filter.cavity_depth),
@@ -235,6 +238,9 @@ def _demand_record(found: Answer) -> dict[str, Any] | None:
         "fillings_a_day": demand.fillings_needed,
         "fillings_possible_a_day": _round(demand.fillings_possible),
         "filters": demand.filters,
+        "filters_to_be_cast": demand.count,
+        "people_served": demand.serves,
+        "daily_each_l": _round(demand.daily_each),
         "rest_h": demand.rest,
         "lines": list(demand.lines()),
     }
@@ -345,9 +351,9 @@ def _tube_words(working: Working) -> str:
     """How the tube runs, and by what that is reckoned."""
     laid, temperature = working.resting, working.spec.water.temperature
     return (
-        f"Outlet tube: a bore of {plain(laid.bore, 1)} mm {laid.running.value}. It would stay full up to "
-        f"{full_bore(temperature):.1f} mm, by a surface tension of {surface_tension(temperature) * 1000:.1f} mN/m "
-        f"(clean water, IAPWS R1-76: keep soap and oil out of it), and run as a weir above {plain(WEIR_BORE)} mm."
+        f"Outlet tube: a bore of {plain(laid.bore, 1)} mm {laid.running.value}. Up to {full_bore(temperature):.1f} mm "
+        f"stay full, by a surface tension of {surface_tension(temperature) * 1000:.1f} mN/m (clean water, IAPWS R1-76: "
+        f"keep soap and oil out of it); above {plain(WEIR_BORE)} mm it runs as a weir."
     )
 
 
@@ -371,6 +377,7 @@ def _water(found: Answer) -> list[str]:
         f"Sand and water of {plain(temperature, 1)} C",
         *(f"  {words}" for words in found.asked.sand_words),
         *(f"  {line}" for line in measured),
+        *(f"  {line}" for line in (who_decides() if found.asked.grading is not None else ())),
         f"  Conductivity used: {found.conductivity:.3g} m/s; by grain size:",
         *(f"  {row}" for row in rows),
         *_clean_bed(found),
