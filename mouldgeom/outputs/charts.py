@@ -93,7 +93,7 @@ def grading_figure(grading: Grading, name: str = "") -> Figure:
     if band.low is not None and band.high is not None:
         x0, x1 = axes.x(band.low), axes.x(band.high)
         figure.rectangle(x0, axes.y(13), x1 - x0, axes.y(7) - axes.y(13), stroke=None, fill="#bcdcf0")
-        note = x1 + 1.5, axes.y(10) + 0.9, f"wanted d10: {plain(band.low)} to {plain(band.high)} mm ({band.source})"
+        note = x1 + 1.5, axes.y(10) + 0.9, f"wanted d10: {plain(band.low)} to {plain(band.high)} mm"
     powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
     marks = [d * 10.0**p for p in powers for d in range(1, 10) if low * 0.999 <= d * 10.0**p <= high]
     named = [mark for mark in marks if round(mark / 10 ** math.floor(math.log10(mark) + 1e-9)) in {1, 2, 5}]
@@ -101,6 +101,7 @@ def grading_figure(grading: Grading, name: str = "") -> Figure:
     axes.y_marks(range(0, 101, 10), "passing, % of the mass")
     if note is not None:
         figure.text(*note, clear=True)
+        figure.text(right, 7.0, f"wanted d10 by {band.source}", anchor="end")
     for percent, size in ((10, grading.d10), (60, grading.d60)):
         x, y = axes.at(size, percent)
         figure.path(((_LEFT, y), (x, y), (x, bottom)), stroke=VERMILION, dash=DASHED)
