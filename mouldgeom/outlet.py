@@ -11,7 +11,7 @@ from mouldgeom.errors import SpecError
 from mouldgeom.filter.cures import CurableError, Cure
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, litres, solve_levels
 from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore, tube_levels
-from mouldgeom.filter.working import WATER_OVER_SAND
+from mouldgeom.filter.working import WATER_OVER_SAND, Working
 from mouldgeom.spec import Spec
 from mouldgeom.units import NOISE, Deg, Litre, Mm, plain, rounded_down, rounded_up
 
@@ -78,20 +78,21 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
 
 
 def _outcome(spec: Spec, stock: Stock) -> str | None:
-    """What a specification with this steel is refused for, as far as levels, tube and nose go."""
+    """What a specification with this steel is refused for, as far as levels, tube and nose go, or fails at work for."""
     try:
         levels, cavity = solve_levels(spec, ledge_step(spec, stock.ledge.thickness_mm))
         depth = spec.filter.cavity_depth + 2 * (cavity.step + spec.filter.least_wall)
         _nose(spec, stock, levels, _path(spec, stock, levels, cavity, depth), depth)
     except SpecError as refusal:
         return refusal.name
-    return None
+    limits = Working.of(spec, levels, cavity, stock.shell.thickness_mm).flow_limits()
+    return next((limit.name for limit in limits if not limit.holds), None)
 
 
 def _path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -> TubePath:
     tube, rim = spec.tube, levels.rim
     outside, radius = tube.outside_diameter, tube.bend_radius
-    _tube_itself(spec)
+    _tube_itself(spec, stock)
     laid = tube_levels(spec, levels.rest, stock.shell.thickness_mm)
     _rests_well(spec, laid, levels)
 
@@ -117,11 +118,11 @@ def _path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -
         )
     head = laid.crest_head(levels.full)
     if head < tube.crest_head - NOISE:
+        lies = f"only {plain(rounded_down(head))} mm below" if head > 0 else f"{plain(rounded_up(-head))} mm above"
         raise CurableError(
             "tube.crest_head",
             f"{plain(tube.crest_head)} mm",
-            f"the bore at the crest lies only {plain(rounded_down(head))} mm below the full level, so the filter might "
-            "never start",
+            f"the bore at the crest lies {lies} the full level, so the filter might never start",
             (
                 Cure.at_least("a larger charge", "filter.charge", _charge_for(spec, stock, tube.crest_head - head)),
                 Cure.at_most("a smaller bend radius", "tube.bend_radius", radius - (tube.crest_head - head)),
@@ -145,17 +146,6 @@ def _path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -
                 Cure.at_least("a thicker wall", "filter.least_wall", spec.filter.least_wall + short),
             ),
         )
-    short = inlet + radius + _STRAIGHT - bend
-    if short > NOISE:
-        raise CurableError(
-            "filter.sand_column",
-            f"{plain(spec.filter.sand_column)} mm",
-            f"the riser is {plain(rounded_up(short))} mm too short for the tube's two bends",
-            (
-                Cure.at_least("a deeper sand column", "filter.sand_column", spec.filter.sand_column + short),
-                Cure.at_most("a smaller bend radius", "tube.bend_radius", radius - short),
-            ),
-        )
     return TubePath(
         inlet=(-cavity.depth_at(inlet) / 2, rim - inlet),
         first_centre=(riser + radius, rim - inlet - radius),
@@ -175,9 +165,10 @@ def _charge_for(spec: Spec, stock: Stock, more: Mm) -> Litre:
     return spec.filter.charge + litres(more * (spec.filter.cavity_width + wider) * (spec.filter.cavity_depth + wider))
 
 
-def _tube_itself(spec: Spec) -> None:
+def _tube_itself(spec: Spec, stock: Stock) -> None:
     """Refuse a tube whose bore, bends or inlet do not go with its outside diameter."""
     tube = spec.tube
+    full = full_bore(spec.water.temperature)
     outside = tube.outside_diameter
     if tube.bore > outside - 1.0 + NOISE:
         raise CurableError(
@@ -186,6 +177,7 @@ def _tube_itself(spec: Spec) -> None:
             f"a tube of {plain(outside)} mm outside diameter leaves less than 0.5 mm of wall",
             (
                 Cure.at_most("a smaller bore", "tube.bore", outside - 1.0),
+                Cure.at_most("a bore that stays full", "tube.bore", min(outside - 1.0, full)),
                 Cure.at_least("a larger tube", "tube.outside_diameter", tube.bore + 1.0),
             ),
         )
@@ -195,7 +187,7 @@ def _tube_itself(spec: Spec) -> None:
             f"{plain(tube.bend_radius)} mm",
             f"a tube of {plain(outside)} mm is bent to {plain(rounded_up(1.5 * outside))} mm (1.5 diameters) or more",
             (
-                Cure.at_least("a larger bend radius", "tube.bend_radius", 1.5 * outside),
+                Cure.at_least("a larger bend radius", "tube.bend_radius", max(1.5 * outside, _least_turn(spec, stock))),
                 Cure.at_most("a thinner tube", "tube.outside_diameter", tube.bend_radius / 1.5),
             ),
         )
@@ -215,6 +207,7 @@ def _rests_well(spec: Spec, laid: TubeLevels, levels: Levels) -> None:
         return
     water = laid.lowest - levels.sand_top
     full = full_bore(spec.water.temperature)
+    more = Cure.at_least("more water over the sand", "filter.water_over_sand", laid.highest - laid.lowest + least)
     raise CurableError(
         "tube.bore",
         f"{plain(spec.tube.bore)} mm",
@@ -224,13 +217,13 @@ def _rests_well(spec: Spec, laid: TubeLevels, levels: Levels) -> None:
         (
             Cure.at_most("a bore that stays full", "tube.bore", full),
             Cure.at_least("a bore that runs as a weir", "tube.bore", WEIR_BORE + 0.5),
-            Cure.at_least("more water over the sand", "filter.water_over_sand", levels.rest - laid.lowest + least),
+            *((more,) if more.value <= WATER_OVER_SAND[1] else ()),
         ),
     )
 
 
-def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
-    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose cover.
+def _least_turn(spec: Spec, stock: Stock) -> Mm:
+    """Bend radius with which the tube comes down in front of the front panel, its hole clear of the cover's edge.
 
     The web that is left between the hole and the edge of the cover is at least as wide as the sheet is thick.
 
@@ -238,7 +231,12 @@ def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
     """
     tube, shell = spec.tube, stock.shell.thickness_mm
     hole = tube.outside_diameter + spec.shop.fit_gap
-    least = (tube.cover + tube.outside_diameter / 2 + 2 * shell + spec.shop.fit_gap / 2 + hole / 2) / 2
+    return (tube.cover + tube.outside_diameter / 2 + 2 * shell + spec.shop.fit_gap / 2 + hole / 2) / 2
+
+
+def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
+    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose cover."""
+    tube, least = spec.tube, _least_turn(spec, stock)
     short = least - tube.bend_radius
     if short > NOISE:
         raise CurableError(
@@ -312,8 +310,8 @@ def _nose(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm) -
         raise CurableError(
             "filter.freeboard",
             f"{plain(spec.filter.freeboard)} mm",
-            f"the nose would come down to {plain(rounded_down(floor_z - short))} mm above the base plate, "
-            f"into the base flange ({plain(rounded_up(floor_z))} mm)",
+            f"the nose comes down {plain(rounded_up(short))} mm too low: it is to end {plain(rounded_up(floor_z))} mm "
+            "or more above the base plate, clear of the base flange",
             (
                 Cure.at_least("more freeboard", "filter.freeboard", spec.filter.freeboard + short),
                 Cure.at_least("a larger charge", "filter.charge", _charge_for(spec, stock, short)),

@@ -11,7 +11,7 @@ from mouldgeom.spec import Spec, groups, limits_of, unit_of
 from mouldgeom.units import plain, rounded_down, rounded_up
 
 Outcome = Callable[[Spec], str | None]
-"""Name of the field for which a specification is refused; None where it is not."""
+"""Name of the field that a specification is refused for, or of the check that it fails; None where all is well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +60,9 @@ class CurableError(SpecError):
         super().__init__(name, value, limit, f"Choose {_either(cure.words for cure in self.cures)}.")
 
     def tried(self, spec: Spec, outcome: Outcome) -> SpecError:
-        """The refusal with those changes that cure it, those first after which nothing else is refused.
+        """The refusal with those changes that cure it: if there are such, with those alone that leave nothing else.
 
-        Where none does alone, its remedy is in words.
+        Where none cures it alone, its remedy is in words.
         """
         found: list[tuple[Cure, str | None]] = []
         for cure in self.cures:
@@ -70,6 +70,7 @@ class CurableError(SpecError):
             if changed is not None and (refused := outcome(changed)) != self.name:
                 found.append((cure, refused))
         whole = [cure for cure, refused in found if refused is None] or [cure for cure, _ in found]
+        whole = list({(cure.field, cure.value): cure for cure in reversed(whole)}.values())[::-1]
         if not whole:
             return SpecError(self.name, self.value, self.limit, f"{self.remedy[:-1]}: more than one of them.")
         return SpecError(self.name, self.value, self.limit, f"Choose {_either(cure.line() for cure in whole)}.")
