@@ -8,6 +8,7 @@ import functools
 import importlib.resources
 import io
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -28,6 +29,8 @@ LOSS_LIMIT_C136: Final[Percent] = 0.3
 _COLUMNS: Final = ("opening_mm", "sieve", "retained_g", "passing_percent", "sample_g", "note")
 _LARGEST_FILE: Final = 1_000_000  # bytes; a sieve analysis has some hundred
 _ALL, _LEAST = 100.0, 1e-6  # all of the mass in percent; millimetres that no sieve is finer than
+_INCHES: Final = re.compile(r"(\d[\d /-]*?) ?(?:inch(?:es)?|in\.?|\")")
+_HALF: Final = re.compile("[ -]1/2$")
 _GREATEST: Final[Quantity] = 1e9  # no mass in grams or opening is larger
 _SIEVE_AGAIN: Final = "Brush the sieves out over their pan and weigh again, or sieve another sample."
 
@@ -99,8 +102,8 @@ def sieve_openings() -> Mapping[str, Mm]:
 def opening_of(name: str) -> Mm:
     """Opening of a sieve by name, in mm; 0 for the pan.
 
-    Accepts ``"No.20"``, ``"No 20"``, ``"#20"``, ``"20"`` (American number), ``"0.25 mm"``, ``"250 um"``, ``"1/2 in"``
-    and ``"pan"``.
+    Accepts ``"No.20"``, ``"No 20"``, ``"#20"``, ``"20"``, ``"No. 3 1/2"`` (American number), ``"0.25 mm"``,
+    ``"250 um"`` and ``"pan"``; ``"1/2 in"`` and ``'1-1/2"'`` too, by their standard openings: 3/4 in is 19 mm.
 
     Raises:
         ValueError: no sieve has this name.
@@ -109,7 +112,9 @@ def opening_of(name: str) -> Mm:
     if text in {"pan", "0", "0 mm"}:
         return 0.0
     number = text.removeprefix("no").removeprefix("#").removeprefix(".").strip()
-    known = sieve_openings().get(f"No.{number}", sieve_openings().get(text))
+    inches = _INCHES.fullmatch(text)
+    name = f"{inches[1].replace('-', ' ')} in" if inches else text
+    known = sieve_openings().get(f"No.{_HALF.sub('.5', number)}", sieve_openings().get(name))
     if known is not None:
         return known
     return parse_length(text.removesuffix("um") + "mm") / 1000 if text.endswith("um") else parse_length(text)
