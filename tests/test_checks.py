@@ -322,7 +322,7 @@ def test_the_nose_leaves_just_the_cover_beside_the_tube_at_its_tip(example_case:
     flank = np.array([[dims.tube.outside / 2, dims.nose.tip_y, dims.nose.cover_z]])
     away = abs(float((flank - side.origin)[0] @ side.normal))
     assert away == pytest.approx(dims.spec.tube.cover, abs=1e-6)
-    splay = math.degrees(math.asin(abs(float(side.normal[1]))))
+    splay = math.degrees(math.asin(-float(side.normal[1])))  # towards the front, so that it draws off
     assert splay == pytest.approx(dims.spec.shop.nose_draft, abs=1e-6)
 
 
