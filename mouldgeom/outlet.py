@@ -177,7 +177,7 @@ def _tube_itself(spec: Spec, stock: Stock) -> None:
             f"a tube of {plain(outside)} mm outside diameter leaves less than 0.5 mm of wall",
             (
                 Cure.at_most("a smaller bore", "tube.bore", outside - 1.0),
-                Cure.at_most("a bore that stays full", "tube.bore", min(outside - 1.0, full)),
+                Cure.at_most("a smaller bore that stays full", "tube.bore", min(outside - 1.0, full)),
                 Cure.at_least("a larger tube", "tube.outside_diameter", tube.bore + 1.0),
             ),
         )
@@ -215,7 +215,7 @@ def _rests_well(spec: Spec, laid: TubeLevels, levels: Levels) -> None:
         f"to rest at its crest, or at its end with {plain(rounded_down(water))} mm over the sand instead of "
         f"{plain(least)} mm or more",
         (
-            Cure.at_most("a bore that stays full", "tube.bore", full),
+            Cure.at_most("a smaller bore that stays full", "tube.bore", full),
             Cure.at_least("a bore that runs as a weir", "tube.bore", WEIR_BORE + 0.5),
             *((more,) if more.value <= WATER_OVER_SAND[1] else ()),
         ),

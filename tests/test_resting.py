@@ -79,7 +79,7 @@ def test_a_bore_between_holds_both_ways_or_is_refused() -> None:
     assert dims.resting.highest == pytest.approx(dims.levels.rest)
     assert dims.resting.lowest == pytest.approx(dims.height - dims.tube.end_z)
     assert 40 <= dims.resting.lowest - dims.levels.sand_top < dims.resting.highest - dims.levels.sand_top <= 60
-    with pytest.raises(SpecError, match=r"a bore that stays full \(tube\.bore = 8\.1 mm\)"):
+    with pytest.raises(SpecError, match=r"a smaller bore that stays full \(tube\.bore = 8\.1 mm\)"):
         derive(changed(HILL, {**EITHER, "filter.water_over_sand": 50}))
 
 
