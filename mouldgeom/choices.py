@@ -205,7 +205,9 @@ class TubeGroup(Group):
     """The outlet tube that is cast into the front wall and the nose."""
 
     outside_diameter: _Length = _field("mm", 10, 6, 25, "outside diameter of the tube")
-    bore: _Length = _field("mm", 8, 3, 22, "inside diameter of the tube")
+    bore: _Length = _field(
+        "mm", 8, 3, 22, "inside diameter of the tube: to about 8 mm it stays full, above 15 mm it runs as a weir"
+    )
     bend_radius: _Length = _field("mm", 30, 10, 100, "radius of the tube's axis in each bend")
     cover: _Length = _field("mm", 15, 8, 40, "concrete between the tube and every face")
     inlet_rise: _Length = _field("mm", 12, 5, 60, "axis of the tube's inlet above the floor of the cavity")

@@ -51,6 +51,8 @@ DRILL_STEP: Final[Mm] = MM_PER_INCH / 64
 """Fractional drills come in steps of 1/64 in, and the finest scale of a steel rule has them (shop practice)."""
 GRAVITY: Final = 9.80665
 """Standard acceleration of free fall, m/s2 (3rd CGPM, 1901)."""
+NOISE: Final[Mm] = 1e-6
+"""Length by which two that ought to be equal may differ, so that a limit that is met is not refused."""
 
 _FRACTION = r"\d+\s*/\s*\d+"
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
@@ -178,3 +180,14 @@ def told_apart(
             break
         shown = write(value, more), write(limit, more)
     return shown
+
+
+def rounded_down(value: AnyUnit, digits: int = 1) -> AnyUnit:
+    """The next number of so many decimals at or below a value; a millionth of the last digit counts as noise."""
+    scale = float(10**digits)
+    return math.floor(value * scale + 1e-6) / scale
+
+
+def rounded_up(value: AnyUnit, digits: int = 1) -> AnyUnit:
+    """The next number of so many decimals at or above a value; a millionth of the last digit counts as noise."""
+    return -rounded_down(-value, digits)

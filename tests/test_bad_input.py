@@ -120,11 +120,11 @@ CROSSED: dict[str, tuple[str, tuple[str, ...]]] = {
     "thin screw": ('[steel]\njack_screw = "M8"', ("steel.jack_screw = 'M8':", "M10", "larger jack screw")),
     "bore": ("[tube]\nbore = 9.5", ("tube.bore = 9.5 mm:", "0.5 mm of wall", "smaller bore")),
     "tight bend": ("[tube]\nbend_radius = 14", ("tube.bend_radius = 14 mm:", "15 mm", "larger bend")),
-    "bend in panel": ("[tube]\nbend_radius = 15.5", ("tube.bend_radius = 15.5 mm:", "needs 16 mm", "larger bend")),
+    "bend in panel": ("[tube]\nbend_radius = 15.5", ("tube.bend_radius = 15.5 mm:", "needs 15.8 mm", "larger bend")),
     "wide bend": ("[tube]\nbend_radius = 60", ("tube.bend_radius = 60 mm:", "62 mm", "smaller bend")),
     "inlet": ("[tube]\ninlet_rise = 5", ("tube.inlet_rise = 5 mm:", "needs 6 mm", "higher inlet")),
     "cover": ("[tube]\ncover = 25", ("tube.cover = 25 mm:", "needs 60 mm", "filter.least_wall")),
-    "crest": ("[tube]\ncrest_head = 200", ("tube.crest_head = 200 mm:", "below the full level", "larger charge")),
+    "crest": ("[tube]\ncrest_head = 200", ("tube.crest_head = 200 mm:", "below the full level", "less head")),
     "small charge": (
         "[filter]\ncharge = 4\ncavity_width = 600\ncavity_depth = 600\nledge_clearance = 60",
         ("filter.charge = 4 l:", "below the ledge", "larger charge"),

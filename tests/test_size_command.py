@@ -77,7 +77,7 @@ def test_json_has_the_promised_keys(sieve: Path, capsys: pytest.CaptureFixture[s
     assert found["loading_m_h"] <= 0.4
     units = ("_mm", "_m_s", "_m_h", "_l", "_h", "_kg", "_percent", "_c", "_l_h")
     plain = {"uniformity", "binding", "porosity", "conductivity_measured", "conductivities", "sand_verdict", "findings"}
-    plain |= {"limits", "reasons", "demand", "concrete", "cautions"}
+    plain |= {"limits", "reasons", "demand", "concrete", "cautions", "tube", "sand_ranges"}
     assert all(key in plain or key.endswith(units) for key in found)
 
 
@@ -132,6 +132,26 @@ def test_like_takes_steel_and_tube_from_a_specification(capsys: pytest.CaptureFi
     out = tmp_path / "inch.toml"
     assert run(capsys, "--like", "inch-example", "--out", out)[0] == 0
     assert load(out).steel.shell == "1/8 in"
+
+
+def test_filters_to_be_cast_count_in_demand_and_concrete(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two are needed for 5 people: with three each takes less, with one three of the five are served."""
+    few, more = (json.loads(run(capsys, "--people", "5", "--filters", n, "--json")[1]) for n in ("1", "3"))
+    for found, cast, served, each in ((few, 1, 3, 24), (more, 3, 9, 12.5)):
+        demand = found["demand"]
+        assert (demand["filters"], demand["filters_to_be_cast"], demand["people_served"]) == (2, cast, served)
+        assert demand["daily_each_l"] == pytest.approx(each)
+        assert found["concrete"]["batches"][-1]["filters"] == cast
+    assert any("too few" in line for line in few["demand"]["lines"])
+
+
+def test_the_tube_is_named_with_what_decides_how_it_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    out = run(capsys)[1]
+    assert "a bore of 8 mm stays full. Up to 8.2 mm stay full, by a surface tension of 72.7 mN/m" in out
+    assert "rest level, end of the tube" in out
+    status, _, err = run(capsys, "--bore", "8.5")
+    assert status == 2
+    assert "a tube bore of 8 mm instead of 8.5 mm" in err
 
 
 # ---------------------------------------------------------------- files

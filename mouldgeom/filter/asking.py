@@ -14,9 +14,10 @@ from mouldgeom.choices import RENAMED
 from mouldgeom.errors import InputError, MeasurementError
 from mouldgeom.filter.candidates import HEIGHT_LIMIT, MASS_LIMIT, Request
 from mouldgeom.filter.demand import NEEDS
+from mouldgeom.filter.field_tests import FallingHead, JarTest
 from mouldgeom.filter.findings import Finding, Quantity
 from mouldgeom.filter.hydraulics import REFERENCE_TEMPERATURE
-from mouldgeom.filter.sand import FallingHead, Grading, JarTest, judge, read_sieve_csv
+from mouldgeom.filter.sand import Grading, judge, read_sieve_csv
 from mouldgeom.filter.water import viscosity_ratio
 from mouldgeom.filter.working import LOADING_LIMIT
 from mouldgeom.reading import read_up_to

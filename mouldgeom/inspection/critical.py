@@ -259,7 +259,7 @@ def _nose(dims: Dimensions) -> list[Critical]:
         ),
         _welded(
             dims, "nose-lid-height", "height of the lid's concrete face over the base plate", Stage.NOSE,
-            nose.lid_z, "tape", "it sets the end of the tube, and that sets the water level",
+            nose.lid_z, "tape", "it sets the height of the tube, and that sets the water level",
         ),
         _welded(
             dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Stage.NOSE,

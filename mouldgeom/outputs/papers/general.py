@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.filter.levels import Levels
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.filter.resting import Running
 from mouldgeom.outputs.papers.compose import compose
 from mouldgeom.outputs.papers.drawing import (
     Block,
@@ -286,7 +287,7 @@ def _filter_views(stage: Stage) -> _Three:
 class _FilterSizes(_Sizes):
     def room(self, stage: Stage, height: Mm) -> Mm:
         """Room for the levels written on the left of the section."""
-        named = _named(stage.solids.dims.levels)
+        named = _named(stage.solids.dims)
         return max(width(f"{stage.words(name)} {stage.length(level)}", height) for name, level in named) + 16.0
 
     names = ("Front", "Cut through the middle", "From above")
@@ -329,11 +330,11 @@ class _FilterSizes(_Sizes):
         levels = dims.levels
         out: list[Primitive] = []
         notes = []
-        for name, level in _named(levels):
+        for name, level in _named(dims):
             z = dims.height - level
             half = dims.core_half_y(z) + (dims.step if level >= levels.ledge else 0.0)
             a, b = place((-half, -z)), place((half, -z))
-            if name not in ("rim", "floor inside", "ledge"):
+            if name not in ("rim", "floor inside", "ledge", "end of the tube"):
                 out.append(line(Line.THIN, a, b))
             text = f"{stage.words(name)} {stage.length(level)}"
             words_right = (Text(text, 0.8, -height / 2, height),)
@@ -346,17 +347,27 @@ class _FilterSizes(_Sizes):
 _filter_sizes = _FilterSizes()
 
 
-def _named(levels: Levels) -> tuple[tuple[str, Mm], ...]:
-    return (
+def _named(dims: Dimensions) -> tuple[tuple[str, Mm], ...]:
+    """Levels from the rim down; the end of the tube is one of them where it is not the rest level."""
+    levels, laid = dims.levels, dims.resting
+    rests = {
+        Running.FULL: (("rest level", laid.end),),
+        Running.WEIR: (("rest level, crest of the tube", laid.invert), ("end of the tube", laid.end)),
+        Running.EITHER: (
+            ("rest level if the tube empties", laid.invert), ("rest level if the tube stays full", laid.end),
+        ),
+    }  # fmt: skip
+    named = (
         ("rim", levels.rim),
         ("highest water", levels.full),
         ("ledge", levels.ledge),
-        ("rest level", levels.rest),
+        *rests[laid.running],
         ("top of the sand", levels.sand_top),
         ("bottom of the sand", levels.sand_bottom),
         ("top of the coarse supporting gravel", levels.fine_gravel_bottom),
         ("floor inside", levels.floor),
     )
+    return tuple(sorted(named, key=lambda row: -row[1]))
 
 
 def scale_of(place: Place) -> Ratio:

@@ -239,7 +239,8 @@ def _placing(desk: Desk, views: Views) -> Page:
                 "lid off.",
                 cover=desk.length(dims.spec.tube.cover)),
             say("The outlet end of the tube must lie flush with the outside of the lid. If it stands out, the front "
-                "panel catches it when it comes off. A longer spout is pushed on afterwards."),
+                "panel catches it when it comes off. Push nothing on it afterwards: a longer spout draws the water "
+                "down to its own end."),
             say("Fill on all four sides in turn, so that the core is not pushed over. Keep the tube straight."),
             say("Tamp each layer with a rod into the one below, some 25 times a side; tap the panels with a mallet. "
                 "A small "

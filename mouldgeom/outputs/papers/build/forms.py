@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Annotated, Final
 
 from mouldgeom.filter.concrete import FILLING_AGE
+from mouldgeom.filter.resting import Running
 from mouldgeom.filter.working import Working
 from mouldgeom.inspection.critical import Critical
 from mouldgeom.inspection.critical import Stage as Measured
@@ -89,6 +90,20 @@ def flow_at_full(desk: Desk) -> LitrePerHour:
     return Working.of(dims.spec, dims.levels, dims.cavity, dims.shell).full_flow * 3.6e6
 
 
+def _how_it_rests(desk: Desk) -> str:
+    """What the water's rest level depends on, by how the tube runs."""
+    say, laid, top = desk.say, desk.dims.resting, desk.dims.levels.sand_top
+    more = desk.length(laid.invert - laid.end)
+    if laid.running is Running.FULL:
+        return say("It stops at the end of the tube, which stays full. Soap or oil in the tube lets it run empty, and "
+                   "the water then stands {more} higher: rinse it well.", more=more)  # fmt: skip
+    if laid.running is Running.WEIR:
+        return say("It stops at the crest of the tube, {more} above its end: the tube is too wide to stay full.",
+                   more=more)  # fmt: skip
+    return say("That is so if the tube empties. If it stays full, the water stands {water} over the sand.",
+               water=desk.length(laid.lowest - top))  # fmt: skip
+
+
 def _acceptance(desk: Desk) -> list[Page]:
     say, dims = desk.say, desk.dims
     cast = [item for item in desk.critical.values() if item.stage is Measured.CAST]
@@ -137,7 +152,9 @@ def _acceptance(desk: Desk) -> list[Page]:
                      "minute. The design expects about {flow} litres an hour, with sand as specified: the real sand "
                      "may "
                      "give half or twice as much. When the flow has stopped, the water stands {water} over the sand.",
-                     flow=desk.number(flow_at_full(desk)), water=desk.length(dims.spec.filter.water_over_sand))),
+                     flow=desk.number(flow_at_full(desk)),
+                     water=desk.length(dims.resting.highest - dims.levels.sand_top))),
+            Text(_how_it_rests(desk)),
             Boxes((
                 say("Water in one minute at the full level, litres:"), say("Water over the sand when it has stopped:"),
             ), line=True),
