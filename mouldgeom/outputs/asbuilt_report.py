@@ -54,7 +54,7 @@ def _deviation_lines(found: Plan) -> Iterator[str]:
         yield f"To be put right: {len(matter)}. {_tried(found)}"
         yield from (line for d in matter for line in _deviation(d))
     elif found.still_failing:
-        yield f"As drawn, {', '.join(found.still_failing)} fail already: change the specification."
+        yield f"As designed, {', '.join(found.still_failing)} fail already: change the specification."
     if rest:
         yield f"{'Besides, outside' if matter else 'Outside'} their limits: {len(rest)}."
         yield from (line for d in rest for line in _deviation(d))
