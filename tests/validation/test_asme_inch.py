@@ -11,6 +11,8 @@ from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
+from test_en_10056_sections import outline
+from test_en_10219_sections import rounded_square
 
 from mouldgeom import tables
 
@@ -233,12 +235,26 @@ INCH_ANGLES = [angle for angle in tables.angles() if angle.system == "inch"]
 
 @pytest.mark.parametrize("angle", INCH_ANGLES, ids=lambda angle: angle.designation)
 def test_angle_recomputed(angle: tables.Angle) -> None:
-    """The row against its own outline: 0.1 % for the last printed figure."""
-    area, centroid, second = by_strips(angle_width(angle), angle.leg_mm)
-    assert angle.area_cm2 == pytest.approx(area / 100, rel=1e-3)
-    assert angle.mass_kg_m == pytest.approx(area * 7850e-6, rel=1e-3)
-    assert angle.centroid_cm == pytest.approx(centroid / 10, rel=1e-3)
-    assert angle.second_moment_cm4 == pytest.approx(second / 1e4, rel=1e-3)
+    """The row against its own outline: by strips 0.1 %, in closed form half a unit of its last figure."""
+    found = (angle.mass_kg_m, angle.area_cm2, angle.centroid_cm, angle.second_moment_cm4)
+    for (area, centroid, second), limit in (
+        (by_strips(angle_width(angle), angle.leg_mm), {"rel": 1e-3}),
+        (outline(angle), {"abs": 5.1e-4}),
+    ):
+        assert found == pytest.approx((area * 7850e-6, area / 100, centroid / 10, second / 1e4), **limit)
+
+
+@pytest.mark.parametrize("angle", INCH_ANGLES, ids=lambda angle: angle.designation)
+def test_angle_sizes(angle: tables.Angle) -> None:
+    """Legs and thickness as designated; root radius 3/16 in of 1 1/2 in legs and 1/4 in of 2 in legs, gauge 7/8 and
+    1 1/8 in (AISC Manual, from memory, here as in the row); toe radius and largest hole as the row says they are set.
+    """
+    leg, thickness = (sum(float(Fraction(p)) for p in s.split("-")) * INCH for s in angle.designation.split("x")[1:])
+    root, gauge = (3 / 16 * INCH, 7 / 8 * INCH) if leg < 50 else (INCH / 4, 9 / 8 * INCH)
+    found = (angle.leg_mm, angle.thickness_mm, angle.root_radius_mm, angle.gauge_mm)
+    assert found == pytest.approx((leg, thickness, root, gauge), abs=4e-7)
+    assert angle.toe_radius_mm == pytest.approx(min(angle.root_radius_mm / 2, 0.9 * thickness), abs=4e-7)
+    assert angle.largest_hole_mm == pytest.approx(gauge / 2, abs=4e-7)
 
 
 @pytest.mark.parametrize(
@@ -271,14 +287,27 @@ def test_small_angle_weight(designation: str, weight: float) -> None:
 
 @pytest.mark.parametrize(("designation", "wall"), [("1-1/2x1-1/2x1/8", 0.116), ("2x2x1/8", 0.116), ("2x2x3/16", 0.174)])
 def test_tube_recomputed(designation: str, wall: float) -> None:
-    """Mass from the nominal wall; area, second moment and modulus from the design wall: 0.1 % for the last figure."""
+    """Mass from the nominal wall; area, second moment and modulus from the design wall: by strips 0.1 %, in
+    closed form half a unit of the last figure.
+    """
     tube = tables.square_tube(designation)
-    nominal, _, _ = by_strips(tube_width(tube.side_mm, tube.thickness_mm), tube.side_mm)
-    assert tube.mass_kg_m == pytest.approx(nominal * 7850e-6, rel=1e-3)
-    area, _, second = by_strips(tube_width(tube.side_mm, wall * INCH), tube.side_mm)
-    assert tube.area_cm2 == pytest.approx(area / 100, rel=1e-3)
-    assert tube.second_moment_cm4 == pytest.approx(second / 1e4, rel=1e-3)
-    assert tube.section_modulus_cm3 == pytest.approx(2 * second / tube.side_mm / 1e3, rel=1e-3)
+    side, nominal_wall = (sum(float(Fraction(p)) for p in s.split("-")) * INCH for s in designation.split("x")[1:])
+    radii = (tube.outer_radius_mm, tube.inner_radius_mm)
+    assert (tube.side_mm, tube.thickness_mm, *radii) == pytest.approx(
+        (side, nominal_wall, 2 * nominal_wall, nominal_wall), abs=4e-7
+    )
+    found = (tube.mass_kg_m, tube.area_cm2, tube.second_moment_cm4, tube.section_modulus_cm3)
+
+    def closed(thickness: float) -> tuple[float, float]:
+        whole, hollow = rounded_square(side, 2 * thickness), rounded_square(side - 2 * thickness, thickness)
+        return whole[0] - hollow[0], whole[1] - hollow[1]
+
+    def strips(thickness: float) -> tuple[float, float]:
+        return by_strips(tube_width(side, thickness), side)[::2]
+
+    for properties, limit in ((strips, {"rel": 1e-3}), (closed, {"abs": 5.1e-4})):
+        (nominal, _), (area, second) = properties(nominal_wall), properties(wall * INCH)
+        assert found == pytest.approx((nominal * 7850e-6, area / 100, second / 1e4, 2 * second / side / 1e3), **limit)
 
 
 @pytest.mark.parametrize(

@@ -85,18 +85,21 @@ def test_row_recomputed_from_the_outline(angle: tables.Angle) -> None:
         assert second / (angle.leg_mm - centroid) / 1e3 == pytest.approx(modulus, rel=0.005)
 
 
-@pytest.mark.parametrize(
-    ("designation", "gauge", "hole"),
-    [
-        ("30x30x3", 17, 8.4),
-        ("35x35x4", 18, 11),
-        ("40x40x4", 22, 11),
-        ("45x45x4.5", 25, 13),
-        ("50x50x5", 30, 13),
-        ("60x60x6", 35, 17),
-    ],
-)
-def test_gauges_from_memory(designation: str, gauge: float, hole: float) -> None:
-    """DIN 997, back marks and largest holes (from memory)."""
-    angle = tables.angle(designation)
-    assert (angle.gauge_mm, angle.largest_hole_mm) == (gauge, hole)
+DIN_997 = {
+    20: (12, 4.3),
+    25: (15, 6.4),
+    30: (17, 8.4),
+    35: (18, 11),
+    40: (22, 11),
+    45: (25, 13),
+    50: (30, 13),
+    60: (35, 17),
+}
+
+
+@pytest.mark.parametrize("angle", METRIC, ids=lambda angle: angle.designation)
+def test_gauges_from_memory(angle: tables.Angle) -> None:
+    """DIN 997, back marks and largest holes by the leg, whatever its thickness (from memory, here as in the row)."""
+    leg, thickness = angle.designation.split("x")[1:]
+    assert (angle.leg_mm, angle.thickness_mm) == (float(leg), float(thickness))
+    assert (angle.gauge_mm, angle.largest_hole_mm) == DIN_997[int(leg)]

@@ -57,6 +57,8 @@ def test_row_is_as_printed(tube: tables.SquareTube) -> None:
     else:
         assert found == (COLD | HOT)[tube.designation]
     outer = 1.5 if tube.designation in HOT else 2.0
+    side, thickness = tube.designation.split("x")[1:]
+    assert (tube.side_mm, tube.thickness_mm) == (float(side), float(thickness))
     assert tube.outer_radius_mm == pytest.approx(outer * tube.thickness_mm, abs=1e-9)
     assert tube.inner_radius_mm == tube.thickness_mm
 
