@@ -156,13 +156,14 @@ def angles_by_mass(system: str) -> tuple[tables.Angle, ...]:
 
 def _sheet_and_fit(spec: Spec, stock: Stock) -> None:
     least = rules.least_shell_thickness()
-    if stock.shell.thickness_mm < least:
-        raise SpecError(
-            "steel.shell",
-            repr(spec.steel.shell),
-            f"sheet that touches concrete is at least {plain(least)} mm, since thinner sheet bends too easily",
-            "Choose 3 mm, 1/8 in or thicker.",
-        )
+    for field, sheet in (("shell", stock.shell), ("ledge", stock.ledge), ("base", stock.base)):
+        if sheet.thickness_mm < least:
+            raise SpecError(
+                f"steel.{field}",
+                repr(sheet.designation),
+                f"sheet that touches concrete is at least {plain(least)} mm, since thinner sheet bends too easily",
+                "Choose 3 mm, 1/8 in or thicker.",
+            )
     if 1.2 * spec.shop.fit_gap > spec.shop.allowed_leak:
         raise SpecError(
             "shop.fit_gap",

@@ -19,15 +19,15 @@ from mouldgeom import tables
 from mouldgeom.spec import Spec, groups, limits_of
 
 _CHOICES: Final[dict[str, list[Any]]] = {
-    "shell": ["3 mm", "4 mm", "5 mm", "1/8 in", "3/16 in"],
-    "ledge": ["3 mm", "5 mm", "6 mm", "8 mm", "1/4 in"],
-    "base": ["5 mm", "6 mm", "8 mm", "1/4 in"],
+    "shell": ["3 mm", "3.2 mm", "4 mm", "5 mm", "11 gauge MSG", "1/8 in", "10 gauge MSG", "3/16 in"],
+    "ledge": ["3 mm", "5 mm", "6 mm", "8 mm", "12 mm", "1/4 in", "1/2 in"],
+    "base": ["5 mm", "6 mm", "8 mm", "12 mm", "10 gauge MSG", "1/4 in", "1/2 in"],
     "angle": [a.designation for a in tables.angles()],
     "square_tube": [t.designation for t in tables.square_tubes()],
     "rod": [r.designation for r in tables.rods()],
-    "bolt": ["M6", "M8", "M10", "M12", "1/4-20", "5/16-18", "3/8-16", "1/2-13"],
+    "bolt": ["M6", "M8", "M10", "M12", "M14", "1/4-20", "5/16-18", "3/8-16", "1/2-13"],
     "jack_screw": ["M16", "M20", "M24", "M30", "3/4-10", "1-8"],
-    "grade": ["S235"],
+    "grade": ["S235", "S275", "S355", "Q235", "SS400", "A36", "A1011 SS 36"],
     "cutting": ["plasma", "laser", "oxyfuel"],
     "kerf_compensation": [False, True],
     "pressure": ["liquid head", "ACI 347", "CIRIA 108", "DIN 18218"],

@@ -296,4 +296,5 @@ def _rod(mould: Mould, bar: Bar) -> tuple[Mm3, Mpa]:
     if bar.kind is SectionKind.THREADED_ROD:
         diameter = math.sqrt(4 / math.pi * tables.bolt(bar.section).stress_area_mm2)
         return math.pi / 32 * diameter**3, tables.steel(mould.dims.spec.steel.bolt_class).yield_mpa
-    return math.pi / 32 * bar_diameter(bar) ** 3, mould.dims.stock.steel.yield_mpa
+    size = bar_diameter(bar)
+    return math.pi / 32 * size**3, mould.dims.stock.steel.at(size).yield_mpa
