@@ -222,7 +222,7 @@ def bolt_positions(
     allowed = max(pitch, forced)
     count = math.ceil((last - first) / pitch - 1e-9) + 1
     for number in range(count, count + 40):
-        even = _even(first, last, number, grid)
+        even = _even(first, last, number, grid, least_pitch)
         spots = sorted({_nearest_free(spot, free) for spot in even})
         kept = [spots[0]]
         for spot in spots[1:]:
@@ -230,7 +230,7 @@ def bolt_positions(
                 kept.append(spot)
         if kept[-1] < spots[-1] - 1e-9:
             kept[-1] = spots[-1]
-        if max(b - a for a, b in itertools.pairwise(kept)) <= allowed + 1e-6:
+        if max((b - a for a, b in itertools.pairwise(kept)), default=math.inf) <= allowed + 1e-6:
             return tuple(kept)
     raise GeometryError(f"no row of bolts between {low:.0f} and {high:.0f} mm has a pitch of {pitch:.0f} mm or less")
 
@@ -256,10 +256,12 @@ def _on_grid(parts: Sequence[Interval], grid: Mm) -> list[Interval]:
     return [(_multiple(low, grid), _multiple(high, grid)) for low, high in ends if low <= high]
 
 
-def _even(first: Mm, last: Mm, number: int, grid: Mm) -> list[Mm]:
-    """So many places on the grid, alike in pitch, in the middle between two others."""
+def _even(first: Mm, last: Mm, number: int, grid: Mm, least_pitch: Mm) -> list[Mm]:
+    """So many places on the grid from one to another: alike in pitch in the middle between them, unless too close."""
     start, span = round(first / grid), round((last - first) / grid)
     step = 2 * (span // (2 * (number - 1)))
+    if step * grid < least_pitch:
+        return [_multiple(start + round(span * i / (number - 1)), grid) for i in range(number)]
     start += (span - step * (number - 1)) // 2
     return [_multiple(start + step * i, grid) for i in range(number)]
 

@@ -72,17 +72,18 @@ def test_stiffeners_that_bend_stay_within_the_limit(wide: float, tall: float, in
 
 @given(
     st.floats(0, 100),
-    st.floats(150, 1200),
+    st.floats(101, 1200),
     st.floats(60, 250),
     st.lists(st.tuples(st.floats(0, 1200), st.floats(1, 80)), max_size=4),
     st.sampled_from([0.5, 25.4 / 32]),
+    st.floats(20, 60),
 )
 def test_bolts_keep_out_of_the_way_and_within_the_pitch(
-    low: float, high: float, pitch: float, blocked: list[tuple[float, float]], grid: float
+    low: float, high: float, pitch: float, blocked: list[tuple[float, float]], grid: float, least: float
 ) -> None:
     keep_out = [(start, start + wide) for start, wide in blocked]
     try:
-        bolts = bolt_positions(low, high, pitch, keep_out, 20.0, grid)
+        bolts = bolt_positions(low, high, pitch, keep_out, least, grid)
     except GeometryError:
         return
     assert list(bolts) == sorted(bolts)
@@ -112,3 +113,9 @@ def test_the_pitch_is_rounded_and_not_each_bolt(grid: float, low: float, high: f
     if low == -high:
         assert list(bolts) == [-z for z in reversed(bolts)]
     assert bolts[0] - low < len(bolts) * grid
+
+
+def test_no_place_for_a_third_bolt_is_a_refusal() -> None:
+    """Two bolts stand too far apart, and a third too close to both, however the row is divided."""
+    with pytest.raises(GeometryError, match="pitch of 62 mm or less"):
+        bolt_positions(60.0, 122.5, 62.117, (), 60.0)
