@@ -244,7 +244,7 @@ def test_views_stand_where_the_projection_has_them(hill_solids: SolidMould) -> N
     for projection, sign in zip(PROJECTIONS, (1, -1), strict=True):
         sheet = next(s for s in sheets_of(hill_solids, "A3", projection) if s.name == "general-views")
         spots = {t.text: t for t in sheet.texts()}
-        front, above, side = (spots[name] for name in ("Front", "From above", "Side panel, right"))
+        front, above, side = (spots[name] for name in ("From the front", "From above", "From the right"))
         assert sign * (front.y - above.y) > 50
         assert sign * (side.x - front.x) > 50
         assert abs(front.x - above.x) < 1e-6

@@ -19,7 +19,8 @@ from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.inspection.critical import SIDES, Critical, critical
+from mouldgeom.inspection.critical import Critical, critical
+from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Requirement, in_order
@@ -34,8 +35,8 @@ CLOSES: Final[Mm] = 2.0
 MASS_WITHIN: Final[Ratio] = 0.05
 """Mass of a cast filter against the mass of the measured mould's space (common practice, no source)."""
 
-_AXIS: Final = {"front": ("depth", -1), "back": ("depth", 1), "left": ("width", 1), "right": ("width", -1)}
-"""Which way a side lies in the casting frame: left is at +x."""
+_AXIS: Final = {side: ("width", int(x)) if x else ("depth", int(y)) for side, (x, y, _) in OUTWARDS.items()}
+"""Which way a side lies in the casting frame."""
 
 
 @dataclass(frozen=True)

@@ -202,9 +202,9 @@ def _sides(desk: Desk) -> _Texts:
     return (
         say("Side panels"),
         (
-            say("Lay the panel flat, concrete face down, clamped to the table. Left and right are mirror images: lay "
-                "them "
-                "side by side and look."),
+            say("Lay the panel flat, concrete face down, clamped to the table."),
+            say("Left and right are alike: the one is the other, turned half round.") if desk.sides_alike
+            else say("Left and right are mirror images: lay them side by side and look."),
             say("Corner flanges: one leg on the panel, the other stands up, its outer face flush with the front or "
                 "back edge. Lower ends level with the lower edge. Square. Tack."),
             _holes_meet(desk, say("Base flange")),
