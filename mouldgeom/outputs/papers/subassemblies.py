@@ -30,6 +30,7 @@ from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, Weld, symbol, weld_
 from mouldgeom.shapes import Point, Vec, dot
 from mouldgeom.sides import DOWN, UP, view_name
 from mouldgeom.solids import PlacedSolid
+from mouldgeom.stock.welds import Seam
 from mouldgeom.units import Mm, Ratio
 
 _CLOSE: Final[Mm] = 0.6
@@ -216,9 +217,9 @@ def _views(
     shown = {mark: _piece(main, mark, name, loose & (here | stage.whole), beside) for mark, name in shown.items()}
     marks = [marked(stage, main, place, mark, name, height) for mark, name in shown.items()]
     symbols = [
-        symbol(weld, _target(weld, main, place), stage.length, brief=brief,
-               behind=not sub.cut and weld.first.name in BEHIND)
+        symbol(seam, weld.mark, target, stage.length, brief=brief, behind=not sub.cut and seam.name in BEHIND)
         for weld in own
+        for target, seam in [_target(weld, main, place)]
     ]  # fmt: skip
     room, middle = (box[1] - 10.0, box[3] + 10.0), (box[0] + box[2]) / 2
     lefts = [c for c in marks if beside and c.target[0] < middle + 1.0]
@@ -271,14 +272,19 @@ def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm, around: 
     return list(stacked(_sizes(stage, ends, lefts), place((x0, y0))[1] - FIRST, around, height=height))
 
 
-def _target(weld: Weld, main: View, place: Place) -> tuple[Mm, Mm]:
-    """A point on the root of a weld: on the line that lies furthest right in the view, a third along it."""
+def _target(weld: Weld, main: View, place: Place) -> tuple[Point, Seam]:
+    """A point on the root of a weld, and its seam with that line alone.
+
+    It is on the line that lies furthest right in the view, a third along it.
+    """
     spots = []
     for seam in weld.seams:
         for a, b in seam.lines:
             (ax, ay), (bx, by) = main.at(a), main.at(b)
-            spots.append((round(ax + (bx - ax) * 0.36, 3), round(ay + (by - ay) * 0.36, 3)))
-    return place(max(spots))
+            spot = (round(ax + (bx - ax) * 0.36, 3), round(ay + (by - ay) * 0.36, 3))
+            spots.append((spot, replace(seam, lines=((a, b),))))
+    spot, seam = max(spots, key=lambda found: found[0])
+    return place(spot), seam
 
 
 def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Primitive]:

@@ -14,6 +14,7 @@ from mouldgeom.outputs.papers.exploded import panel_of
 from mouldgeom.outputs.papers.hidden import View, view
 from mouldgeom.outputs.papers.naming import part_name
 from mouldgeom.outputs.papers.subassemblies import alike
+from mouldgeom.outputs.status import Status
 from mouldgeom.shapes import Fastener, FastenerKind, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
@@ -42,6 +43,18 @@ class Job(Protocol):
     @property
     def solids(self) -> SolidMould:
         """Its solids."""
+
+    @property
+    def status(self) -> Status:
+        """What is known of the design."""
+
+    @property
+    def moulds(self) -> int:
+        """How many are made."""
+
+    @property
+    def cut(self) -> bool:
+        """Whether the drawings show how plates and bars are cut from sheets and bars."""
 
 
 @dataclass(frozen=True, eq=False)
