@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from mouldgeom.outputs.job import Job, Kind, PackageFile
 from mouldgeom.outputs.records import json_bytes, part_records
@@ -60,7 +61,7 @@ def _inspection_files(job: Job) -> Iterator[PackageFile]:
 def _flat_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 
-    options = CutOptions.from_spec(job.mould.dims.spec)
+    options = replace(CutOptions.from_spec(job.mould.dims.spec), moulds=job.moulds)
     for plate in job.mould.plates:
         yield PackageFile(f"flat/{plate.mark}.dxf", Kind.FLAT, flat_dxf(plate, options), plate.mark)
 
