@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from mouldgeom import tables
 from mouldgeom.dimensions import Dimensions, derive
@@ -208,13 +208,23 @@ def _called(part: Fastener) -> str:
     return head if head.startswith("jack") else fastener_name(part)
 
 
+_BOTH: Final = {
+    "front stiffener": "stiffener, front and back",
+    "side stiffener": "stiffener, left and right",
+    "front base flange": "base flange, front and back",
+    "side base flange": "base flange, left and right",
+}
+"""Names of parts whose pieces go to two sides, by what their pieces are called."""
+
+
 def _shared_name(names: Sequence[str], others: Sequence[str]) -> str:
     """Name of a part from the names of its pieces: what they share, and which ones if other parts share that too."""
     if len(names) == 1:
         return names[0]
     heads = list(dict.fromkeys(name.split(",")[0] for name in names))
     if len(heads) > 1 or not any(other.split(",")[0] == heads[0] for other in others):
-        return " and ".join(heads)
+        shared = " and ".join(heads)
+        return _BOTH.get(shared, shared)
     tails = [name.partition(", ")[2] for name in names]
     return f"{heads[0]}, {' and '.join(tails)}"
 

@@ -144,7 +144,7 @@ def least_cut_hole(thickness: Mm, process: str) -> Mm:
 
     Smaller holes are centre-marked and drilled.  Whether the process can cut the thickness at all is not asked here.
 
-    Source: tables.cutting_process, column source of the row (shop guides; common practice where it says so).
+    Source: tables.cutting_process, column hole_source of the row (shop guides; common practice where it says so).
     """
     row = tables.cutting_process(process)
     return max(row.least_hole_ratio * thickness, row.least_hole_mm)

@@ -163,12 +163,7 @@ class Steel:
 
 @dataclass(frozen=True)
 class CuttingProcess:
-    """A thermal cutting process.
-
-    ``kerf_mm`` is typical, within ``kerf_low_mm`` and ``kerf_high_mm``; the least hole is ``least_hole_ratio`` times
-    the thickness and not below ``least_hole_mm``; ``quality`` is the usual tolerance class of ISO 9013;
-    ``edge_angle_deg`` the bevel to reckon with.
-    """
+    """A thermal cutting process; ``quality`` by ISO 9013; ``hole_source``: of the ratio; then of the least size."""
 
     name: str
     kerf_mm: Mm
@@ -180,6 +175,9 @@ class CuttingProcess:
     least_hole_mm: Mm
     quality: int
     edge_angle_deg: Deg
+    kerf_source: str
+    hole_source: str
+    edge_source: str
     source: str
 
 

@@ -20,16 +20,14 @@ from mouldgeom.checks.measure import Box, PlaneFace, distance
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
 from mouldgeom.shapes import Fastener, Group, Vec
+from mouldgeom.sides import OUTWARDS
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
 
 _OWN = "own rule: what is drawn touches nothing"
 ORDER: tuple[tuple[str, Vec], ...] = (
-    ("lid", (0.0, -1.0, 0.0)),
-    ("front", (0.0, -1.0, 0.0)),
-    ("back", (0.0, 1.0, 0.0)),
-    ("left", (1.0, 0.0, 0.0)),
-    ("right", (-1.0, 0.0, 0.0)),
+    ("lid", OUTWARDS["front"]),
+    *OUTWARDS.items(),
 )
 """Order in which the outer box is taken off, each with its direction; the lid is first lifted off the tube's end."""
 _TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)

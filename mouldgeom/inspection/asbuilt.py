@@ -21,7 +21,8 @@ from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.inspection.critical import MASS_WITHIN, SIDES, Critical, critical
+from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
+from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Requirement, in_order
@@ -34,8 +35,8 @@ UP: Final = 121
 CLOSES: Final[Mm] = 2.0
 """Gap on both sides and the core's width must give the box's width within this (own rule: two tapes)."""
 
-AXIS: Final = {"front": ("depth", -1), "back": ("depth", 1), "left": ("width", 1), "right": ("width", -1)}
-"""Which way a side lies in the casting frame: left is at +x."""
+AXIS: Final = {side: ("width", int(x)) if x else ("depth", int(y)) for side, (x, y, _) in OUTWARDS.items()}
+"""Which way a side lies in the casting frame."""
 
 
 @dataclass(frozen=True)

@@ -16,12 +16,12 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.sides import SIDES
 from mouldgeom.strength.wall_model import thickness_deviation
 from mouldgeom.units import MM_PER_INCH, AnyUnit, Mm, Ratio, inch_fraction, plain
 
 LEVELS: Final = ("rim", "middle", "pour face")
 """Heights at which the box is measured inside: at the base plate, half way up, and at the open top."""
-SIDES: Final = ("front", "back", "left", "right")
 
 
 class Stage(StrEnum):

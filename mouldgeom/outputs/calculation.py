@@ -12,6 +12,7 @@ from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.records import headline
+from mouldgeom.outputs.status import Status
 from mouldgeom.strength.book import CAUTIONS
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
 from mouldgeom.units import four_figures, told_apart
@@ -31,15 +32,15 @@ def amount(value: Quantity, unit: str, words: Words = _ENGLISH, more: int = 0) -
     return shown if unit == "-" else f"{shown} {words(unit)}"
 
 
-def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words) -> str:
+def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words, status: Status = Status.UNCHECKED) -> str:
     """The calculation of one mould as Markdown (CommonMark with tables)."""
-    lines = [*_front(mould, chapters, words)]
+    lines = [*_front(mould, chapters, words, status)]
     for number, chapter in enumerate(chapters, 1):
         lines += ["", f"## {number} {words(chapter.title)}", *_chapter(number, chapter, words)]
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[str]:
+def _front(mould: Mould, chapters: Sequence[Chapter], words: Words, status: Status) -> Iterator[str]:
     figures = headline(mould)
     yield f"# {words('Calculation: {title}', title=_cell(str(figures['title'])))}"
     yield ""
@@ -53,6 +54,9 @@ def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[
         height=words.number(mould.dims.height, 1),
         mass=words.number(float(str(figures["steel_kg"])), 0),
     )
+    yield ""
+    verdict = words("Status: {status}", status=words(str(status)))
+    yield f"**{verdict}**" if status is Status.FAILS else verdict
     yield ""
     yield from (f"- {words(caution)}" for caution in CAUTIONS)
     yield ""

@@ -59,6 +59,7 @@ class CutOptions:
     kerf_compensation: bool
     mark_height: Mm
     process: str
+    moulds: int = 1
 
     @staticmethod
     def from_spec(spec: Spec) -> CutOptions:
@@ -445,7 +446,8 @@ def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> lis
         f"mark: {plate.mark or 'none'}",
         f"name: {plate.name}",
         f"sheet: {plate.sheet}, thickness {plain(plate.thickness)} mm",
-        f"quantity: {plate.quantity}",
+        f"quantity: {plate.quantity * options.moulds}",
+        f"moulds: {options.moulds}",
         "units: millimetres",
         f"face: {face}",
         f"size: {_size_words(options)}",

@@ -24,6 +24,7 @@ from mouldgeom.errors import FolderError, InputError
 from mouldgeom.outputs.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
 from mouldgeom.outputs.mesh import Floats, Mesh, Surface, body_mesh, part_mesh, surface_of
 from mouldgeom.shapes import SAME, Group, Placement
+from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.units import Deg, Mm, Ratio
 
 if TYPE_CHECKING:
@@ -385,7 +386,7 @@ def _panel_of(piece: Piece) -> str:
     if piece.part.group is Group.NOSE:
         return "front"
     words = piece.name.rpartition(", ")[2].split() if piece.part.group is Group.OUTER_BOX else ()
-    return next((side for side in ("left", "right", "front", "back") if side in words), "")
+    return next((side for side in SIDES if side in words), "")
 
 
 def _tube(solid_mould: SolidMould, at: Placement = HERE) -> SceneItem:
@@ -405,7 +406,7 @@ def _open(solid_mould: SolidMould) -> list[SceneItem]:
     mould = solid_mould.mould
     meshes = {part.mark: part_mesh(part) for part in mould.parts}
     reach = mould.dims.width + mould.dims.depth
-    shifts = {"front": _moved(y=-0.8 * reach), "left": _moved(x=0.6 * reach)}
+    shifts = {side: _moved(*(by * reach * d for d in OUTWARDS[side])) for side, by in (("front", 0.8), ("left", 0.6))}
     shift_of = {p.name: shifts.get(_panel_of(p), HERE) for p in mould.pieces()}
     items = []
     for piece in mould.pieces():

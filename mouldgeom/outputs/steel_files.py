@@ -12,12 +12,15 @@ from mouldgeom.outputs.dxf import CutOptions
 from mouldgeom.outputs.nest_dxf import nest_dxfs
 from mouldgeom.outputs.nest_picture import bars_svg, sheet_svg
 from mouldgeom.outputs.records import json_bytes
+from mouldgeom.outputs.status import Status
 from mouldgeom.stock.bars import BarPlan
 from mouldgeom.stock.nest_model import Nest, SheetLayout
 from mouldgeom.units import inch_fraction, plain
 
 
-def nest_files(mould: Mould, nests: Sequence[Nest], changes: Sequence[str]) -> Iterator[tuple[str, bytes]]:
+def nest_files(
+    mould: Mould, nests: Sequence[Nest], changes: Sequence[str], status: Status = Status.UNCHECKED
+) -> Iterator[tuple[str, bytes]]:
     """Yield path and content: one DXF and one picture a sheet, and ``nests/nests.json``."""
     options = CutOptions.from_spec(mould.dims.spec)
     for nest in nests:
@@ -25,7 +28,7 @@ def nest_files(mould: Mould, nests: Sequence[Nest], changes: Sequence[str]) -> I
         for number, content in enumerate(nest_dxfs(nest, plates, options)):
             name = f"nests/{file_name(nest.sheet)}-sheet-{number + 1}"
             yield f"{name}.dxf", content
-            yield f"{name}.svg", sheet_svg(nest, number + 1, plates).encode("utf-8")
+            yield f"{name}.svg", sheet_svg(nest, number + 1, plates, status).encode("utf-8")
     document = {"changes": list(changes), "nests": [_nest_record(nest) for nest in nests]}
     yield "nests/nests.json", json_bytes(document)
 
@@ -67,7 +70,7 @@ def _sheet_record(sheet: SheetLayout) -> dict[str, Any]:
     }
 
 
-def bar_files(plans: Sequence[BarPlan]) -> Iterator[tuple[str, bytes]]:
+def bar_files(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> Iterator[tuple[str, bytes]]:
     """Yield path and content: the bar cutting plan as table and picture."""
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\n")
@@ -92,7 +95,7 @@ def bar_files(plans: Sequence[BarPlan]) -> Iterator[tuple[str, bytes]]:
                 ]
             )
     yield "bars/cutting-plan.csv", table.getvalue().encode("utf-8")
-    yield "bars/cutting-plan.svg", bars_svg(plans).encode("utf-8")
+    yield "bars/cutting-plan.svg", bars_svg(plans, status).encode("utf-8")
 
 
 def purchase_lines(nests: Sequence[Nest], plans: Sequence[BarPlan]) -> list[str]:

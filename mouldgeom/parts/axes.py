@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mouldgeom.shapes import Vec
+from mouldgeom.sides import OUTWARDS
 
 X: Vec = (1.0, 0.0, 0.0)
 Y: Vec = (0.0, 1.0, 0.0)
@@ -11,6 +12,5 @@ NX: Vec = (-1.0, 0.0, 0.0)
 NY: Vec = (0.0, -1.0, 0.0)
 NZ: Vec = (0.0, 0.0, -1.0)
 
-SIDES = (("left", 1.0), ("right", -1.0))
-"""Left is at +x in the casting frame: the upright filter has been turned over."""
-ENDS = (("front", -1.0), ("back", 1.0))
+SIDES = tuple((side, OUTWARDS[side][0]) for side in ("left", "right"))
+ENDS = tuple((end, OUTWARDS[end][1]) for end in ("front", "back"))

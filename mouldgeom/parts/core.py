@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from mouldgeom.dimensions import Dimensions
-from mouldgeom.parts.axes import NX, NY, X, Y, Z
+from mouldgeom.parts.axes import X, Y, Z
 from mouldgeom.shapes import (
     ConcreteFace,
     Group,
@@ -23,21 +23,15 @@ from mouldgeom.shapes import (
     add,
     cross,
 )
+from mouldgeom.sides import OUTWARDS
 from mouldgeom.tables import Sheet
 from mouldgeom.units import Mm
-
-DIRECTIONS: tuple[tuple[str, Vec], ...] = (
-    ("front", NY),
-    ("back", Y),
-    ("left", X),
-    ("right", NX),
-)
 
 
 def core(dims: Dimensions) -> GroupParts:
     """Describe every part of the core."""
-    walls = [_wall(dims, name, out) for name, out in DIRECTIONS]
-    strips = [_strip(dims, name, out) for name, out in DIRECTIONS]
+    walls = [_wall(dims, name, out) for name, out in OUTWARDS.items()]
+    strips = [_strip(dims, name, out) for name, out in OUTWARDS.items()]
     anchor = _inner_plate(dims, "anchor plate", dims.stock.base, dims.anchor_z)
     diaphragms = [
         _inner_plate(dims, f"diaphragm {number}", dims.stock.shell, z) for number, z in enumerate(dims.diaphragm_z, 1)

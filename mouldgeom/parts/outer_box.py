@@ -67,7 +67,7 @@ def _gussets(dims: Dimensions) -> list[Plate]:
     corner = dims.width / 2 + dims.shell + angle.thickness_mm
     out = []
     for side, sign in SIDES:
-        for place, where in (("front", -1.0), ("back", 1.0)):
+        for place, where in ENDS:
             y = where * bridge.gusset_y - sign * sheet.thickness_mm / 2
             at = Placement((sign * corner, y, angle.thickness_mm), (sign, 0, 0), Z)
             out.append(

@@ -7,6 +7,7 @@ gloves, dry cables, air, guard and face shield; weld nothing that is closed.  Lo
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -113,6 +114,37 @@ class Seam:
     def volume(self) -> Mm3:
         """Volume of the weld metal, no allowance for a convex bead."""
         return self.welded * self.section
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """How ``lines`` lines of one length are welded: ``count`` runs on each, ``run`` long and ``gap`` apart.
+
+    A line that is welded through is one run of its own length; a gap is in whole millimetres.
+    """
+
+    lines: int
+    length: Mm
+    count: int
+    run: Mm
+    gap: Mm
+
+    @property
+    def pitch(self) -> Mm:
+        """From the start of a run to that of the next; 0 if there is none."""
+        return self.run + self.gap if self.count > 1 else 0.0
+
+
+def laid(made: Iterable[Seam]) -> tuple[Laid, ...]:
+    """How the lines of some seams are welded, those of one length together, the longest first."""
+    lines = Counter((seam.pattern, round(math.dist(*line), 1)) for seam in made for line in seam.lines)
+    out = []
+    for (pattern, length), number in sorted(lines.items(), key=lambda item: -item[0][1]):
+        count = pattern.runs(length) if pattern else 1
+        run = pattern.run if pattern and count > 1 else length
+        gap = float(round((length - count * run) / (count - 1))) if count > 1 else 0.0
+        out.append(Laid(number, length, count, run, gap))
+    return tuple(out)
 
 
 def weld_metal(made: Iterable[Seam], density: KgPerM3) -> Kg:

@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions, sheet_bulge
+from mouldgeom.parts.axes import ENDS, SIDES
 from mouldgeom.units import Mm, Ratio
 
 Array = NDArray[np.float64]
@@ -129,7 +130,7 @@ def _cut_normal() -> Ratio:
 
 # ---------------------------------------------------------------- the model
 
-_WALLS: Final = (("front", 1, -1.0), ("back", 1, 1.0), ("left", 0, 1.0), ("right", 0, -1.0))
+_WALLS: Final = (*((end, 1, sign) for end, sign in ENDS), *((side, 0, sign) for side, sign in SIDES))
 """Name, axis (0: x, 1: y) and sign of each wall."""
 
 

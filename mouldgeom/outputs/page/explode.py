@@ -12,15 +12,10 @@ from typing import Final
 
 from mouldgeom.assembly import Mould, Piece
 from mouldgeom.shapes import Bar, BoltRow, Fastener, FastenerKind, Group, Plate, Vec, add, dot
+from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.units import Mm, Ratio
 
 STILL: Final[Vec] = (0.0, 0.0, 0.0)
-_SIDES: Final[dict[str, Vec]] = {
-    "left": (1.0, 0.0, 0.0),
-    "right": (-1.0, 0.0, 0.0),
-    "front": (0.0, -1.0, 0.0),
-    "back": (0.0, 1.0, 0.0),
-}
 _DOWN: Final[Vec] = (0.0, 0.0, -1.0)
 _SPREAD: Final[dict[str, tuple[Ratio, Ratio]]] = {"panel": (2.5, 0.1), "core": (0.4, 0.7), "base": (2.0, 0.25)}
 """How far parts move from the middle of their family, along its pull and across it, as shares of where they stand."""
@@ -72,7 +67,7 @@ def _family(piece: Piece) -> str:
     if group is Group.NOSE:
         return "nose"
     words = piece.name.rpartition(", ")[2].split() if group is Group.OUTER_BOX else ()
-    return next((side for side in _SIDES if side in words), "core")
+    return next((side for side in SIDES if side in words), "core")
 
 
 def _pull(mould: Mould, family: str) -> tuple[Vec, Mm, str]:
@@ -80,9 +75,9 @@ def _pull(mould: Mould, family: str) -> tuple[Vec, Mm, str]:
     dims = mould.dims
     reach = 0.6 * max(dims.width, dims.depth)
     if family == "nose":
-        return _SIDES["front"], 1.7 * reach, "panel"
-    if family in _SIDES:
-        return _SIDES[family], reach, "panel"
+        return OUTWARDS["front"], 1.7 * reach, "panel"
+    if family in OUTWARDS:
+        return OUTWARDS[family], reach, "panel"
     out = 1.08 * dims.end_z
     further = {"core": 0.0, "base": 0.2 * dims.height, "gear": 0.3 * dims.height}
     return _DOWN, out + further[family], "core" if family == "core" else "base"

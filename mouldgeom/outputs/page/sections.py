@@ -190,9 +190,11 @@ def parts(words: Words, mould: Mould) -> str:
     return sheet(words, "parts", "Parts", f'<p class="tools">{search}</p>' + listed)
 
 
-def cut_list(words: Words, mould: Mould) -> str:
-    """The cut list by material, with its sums."""
-    return sheet(words, "cut-list", "Cut list", "".join(_cut_group(words, group) for group in cut_groups(mould)))
+def cut_list(words: Words, mould: Mould, moulds: int = 1) -> str:
+    """The cut list of equal moulds by material, with its sums."""
+    told = tag("p", said(words("For {moulds} moulds.", moulds=moulds))) if moulds > 1 else ""
+    groups = (_cut_group(words, group) for group in cut_groups(mould, moulds))
+    return sheet(words, "cut-list", "Cut list", told + "".join(groups))
 
 
 def _cut_group(words: Words, group: CutGroup) -> str:

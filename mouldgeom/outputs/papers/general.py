@@ -21,7 +21,7 @@ from mouldgeom.outputs.papers.drawing import (
     paragraph,
     union,
 )
-from mouldgeom.outputs.papers.hidden import ABOVE, FROM_MINUS_X, FRONT, ISOMETRIC, Solid, View, section, view
+from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Solid, View, section, view
 from mouldgeom.outputs.papers.layout import meetings, overlap
 from mouldgeom.outputs.papers.lettering import SMALL, width
 from mouldgeom.outputs.papers.paper import scale_text
@@ -40,9 +40,9 @@ from mouldgeom.outputs.papers.viewdraw import (
     thickness,
 )
 from mouldgeom.shapes import Group, Point, Vec
+from mouldgeom.sides import DOWN, OUTWARDS, UP, view_name
 from mouldgeom.units import Mm, Ratio
 
-DOWN: Final[Vec] = (0.0, 0.0, -1.0)
 _CORNER: Final = ("bolt, corner", "nut, corner")
 _GAP: Final[Mm] = 26.0
 _OVERALL: Final = Feature("", "reference")
@@ -64,7 +64,7 @@ def general_sheets(stage: Stage) -> list[Sheet]:
 
     shown = seen_marks(cut)
     rest = {mark: name for mark, name in seen_marks(outside).items() if mark not in shown}
-    seen = words("Seen from the front left, above")
+    seen = words(view_name(ISOMETRIC.eye))
 
     def picture(scale: Ratio, height: Mm, told: str = "") -> Block:
         return with_marks(stage, outside, rest, scale, height, seen + told)
@@ -129,11 +129,11 @@ def _classes(stage: Stage) -> Block:
 
 
 def _views(stage: Stage) -> _Three:
-    """Front, from the left, from above; the core is not seen from the side."""
+    """From the front, the right and above; the core is not seen from the side."""
     around = [p for p in stage.fitted if p.part.group is not Group.CORE]
     return (
         view(around, FRONT.eye, FRONT.up),
-        view(around, FROM_MINUS_X.eye, FROM_MINUS_X.up),
+        view(around, RIGHT.eye, RIGHT.up),
         view([*stage.fitted, stage.tube], ABOVE.eye, ABOVE.up),
     )
 
@@ -171,7 +171,7 @@ def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes
         Place(scale, -x0, (-under - ty1) if first else (y1 - y0 + under - ty0)),
     )
     items: list[Item] = [p for v, place in zip(views, places, strict=True) for p in drawn(v, place)]
-    names = [stage.words(name) for name in sizes.names]
+    names = [stage.words(name or view_name(v.frame.eye, sizes.up)) for name, v in zip(sizes.names, views, strict=True)]
     written = sizes(stage, views, places, height)
     captions = [
         caption(n, p.box(v.box), height, gap, [*items, *written])
@@ -183,7 +183,9 @@ def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes
 class _Sizes:
     """What is written beside three views."""
 
-    names: tuple[str, str, str] = ("Front", "From the left", "From above")
+    names: tuple[str, str, str] = ("", "", "")
+    """Titles of the views; empty: where it is seen from."""
+    up: Vec = UP
     between: Mm = _GAP
     between_third: Mm = _GAP + 8.0
     under: Mm = _GAP
@@ -198,7 +200,6 @@ class _Sizes:
 
 
 class _OverallSizes(_Sizes):
-    names = ("Front", "Side panel, right", "From above")  # the mould is upside down, sides are named upright
     gaps = (4.0, 4.0, 9.0)
 
     def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
@@ -279,8 +280,8 @@ def _filter_views(stage: Stage) -> _Three:
     both = [stage.body, stage.tube]
     return (
         view(both, FRONT.eye, DOWN),
-        section(both, (1.0, 0.0, 0.0), DOWN, whole=stage.whole),
-        view(both, DOWN, (0.0, 1.0, 0.0)),
+        section(both, OUTWARDS["left"], DOWN, whole=stage.whole),
+        view(both, DOWN, OUTWARDS["back"]),
     )
 
 
@@ -290,7 +291,8 @@ class _FilterSizes(_Sizes):
         named = _named(stage.solids.dims)
         return max(width(f"{stage.words(name)} {stage.length(level)}", height) for name, level in named) + 16.0
 
-    names = ("Front", "Cut through the middle", "From above")
+    names = ("", "Cut through the middle", "")
+    up = DOWN
     between_third = 16.0
     under = 31.0
     gaps = (4.0, 7.0, 12.0)
@@ -391,8 +393,8 @@ def _turned(stage: Stage) -> tuple[View, View]:
         *(p for p in inside if not p.name.startswith((*_CORNER, *around))), stage.body, stage.tube
     ]  # fmt: skip
     return (
-        section(across, (0.0, -1.0, 0.0), DOWN, whole=stage.whole),
-        section(along, (1.0, 0.0, 0.0), DOWN, whole=stage.whole),
+        section(across, OUTWARDS["front"], DOWN, whole=stage.whole),
+        section(along, OUTWARDS["left"], DOWN, whole=stage.whole),
     )
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Final
 
 from mouldgeom.shapes import Bar, BarHole, Hole, Plate
 from mouldgeom.words import Words
@@ -23,18 +22,9 @@ def bar_holes(bar: Bar) -> list[BarHole]:
     return sorted(bar.holes, key=lambda hole: (hole.leg, round(hole.along, 3), round(hole.offset, 3)))
 
 
-_ON_PAPER: Final = {
-    "front stiffener": "stiffener, front and back",
-    "side stiffener": "stiffener, left and right",
-    "front base flange": "base flange, front and back",
-    "side base flange": "base flange, left and right",
-}
-"""Names of parts whose pieces go to two sides, as they are written for people."""
-
-
 def part_name(words: Words, name: str) -> str:
     """A name such as ``"core wall, front and back"`` or ``"diaphragm 1"``, translated piece by piece."""
-    head, _, tail = _ON_PAPER.get(name, name).partition(", ")
+    head, _, tail = name.partition(", ")
     translated = _joined(words, head)
     return f"{translated}, {_joined(words, tail)}" if tail else translated
 

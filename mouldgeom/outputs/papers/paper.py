@@ -14,6 +14,7 @@ from typing import Final
 from mouldgeom import tables
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import (
+    Area,
     Box,
     Circle,
     Item,
@@ -25,6 +26,7 @@ from mouldgeom.outputs.papers.drawing import (
     rectangle,
 )
 from mouldgeom.outputs.papers.lettering import LARGE, NORMAL, SMALL
+from mouldgeom.outputs.status import Status
 from mouldgeom.spec import Spec
 from mouldgeom.units import Kg, Mm, Ratio
 from mouldgeom.words import Words
@@ -41,6 +43,8 @@ Source: ISO 5457:1999 (from memory).
 BLOCK_ROWS: Final[tuple[Mm, ...]] = (10.5, 12.5, 10.5, 10.5)
 """Heights of the rows of the title block, from below."""
 BLOCK_HEIGHT: Final[Mm] = sum(BLOCK_ROWS)
+BAND: Final[Mm] = 9.0
+"""Height of the band over a sheet whose design fails (common practice, no source)."""
 SCALES: Final[tuple[Ratio, ...]] = (2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50)
 """Scales of drawings.
 
@@ -50,18 +54,25 @@ Source: ISO 5455 (from memory).
 
 @dataclass(frozen=True)
 class Paper:
-    """A size of paper: trimmed width and height, width of wide lines, and whether it has a grid."""
+    """A size of paper: trimmed size, width of wide lines, whether it has a grid, and what a band takes at the top."""
 
     name: str
     width: Mm
     height: Mm
     wide: Mm
     grid: bool
+    head: Mm = 0.0
+
+    @property
+    def framed(self) -> Box:
+        """What is inside the frame."""
+        return BINDING, BORDER, self.width - BORDER, self.height - BORDER
 
     @property
     def space(self) -> Box:
-        """The drawing space inside the frame."""
-        return BINDING, BORDER, self.width - BORDER, self.height - BORDER
+        """The drawing space: inside the frame, below the band."""
+        x0, y0, x1, y1 = self.framed
+        return x0, y0, x1, y1 - self.head
 
     @property
     def title_box(self) -> Box:
@@ -103,14 +114,17 @@ class PaperOptions:
     issued: str = ""
     grade: str = ""
     tolerances: str = ""
+    status: Status = Status.UNCHECKED
+    moulds: int = 1
 
     @staticmethod
-    def from_spec(spec: Spec) -> PaperOptions:
-        """Take everything from a specification; without a number, the first figures of its digest stand for it."""
+    def from_spec(spec: Spec, status: Status = Status.UNCHECKED, moulds: int = 1) -> PaperOptions:
+        """Take the rest from a specification; without a number, the first figures of its digest stand for it."""
         papers, shop = spec.papers, spec.shop
+        head = BAND + 2.0 if status is Status.FAILS else 0.0
         quality = tables.cutting_process(shop.cutting).quality
         return PaperOptions(
-            PAPERS[papers.paper],
+            replace(PAPERS[papers.paper], head=head),
             papers.projection,
             papers.owner,
             papers.creator,
@@ -119,6 +133,8 @@ class PaperOptions:
             papers.issued,
             spec.steel.grade,
             f"ISO 2768-m, ISO 9013-{quality}, ISO 13920-{shop.weld_class}{shop.flatness_class}",
+            status,
+            moulds,
         )
 
 
@@ -160,7 +176,7 @@ def blank(
         mass=words("as stated") if mass is None else f"{words.number(mass, 1)} kg",
         units=words({"mm": "mm", "inches": "inches", "both": "mm (in)"}[words.units]),
     )
-    furniture = (*frame(sheet), *_title_block(sheet, told, options, words))
+    furniture = (*frame(sheet), *_title_block(sheet, told, options, words), *band(sheet.framed, options.status, words))
     x0, y0, _, _ = sheet.title_box
     at = (x0 + 153 + 1.2, y0 + 1.8)
     return Sheet(name, title, sheet.width, sheet.height, sheet.wide, sheet.space, furniture, tuple(items), at)
@@ -172,39 +188,57 @@ def numbered(sheets: Sequence[Sheet]) -> list[Sheet]:
 
 
 def frame(paper: Paper) -> tuple[Primitive, ...]:
-    """Frame, centring marks and, on larger papers, the grid.
+    """Frame, centring marks and, on larger papers, the grid; the upper mark ends at the frame where a band lies inside.
 
     Source: ISO 5457:1999 (from memory).
     """
-    x0, y0, x1, y1 = paper.space
+    x0, y0, x1, y1 = paper.framed
     # The centring marks lie on the axes of the trimmed paper.
     x, y = paper.width / 2, paper.height / 2
     marks = [
         line(Line.FRAME, (x0 - 10, y), (x0 + 5, y), weight=FRAME),
         line(Line.FRAME, (x1 + 10, y), (x1 - 5, y), weight=FRAME),
-        line(Line.FRAME, (x, y1 + 10), (x, y1 - 5), weight=FRAME),
+        line(Line.FRAME, (x, y1 + 10), (x, y1 - (0 if paper.head else 5)), weight=FRAME),
         line(Line.FRAME, (x, y0 - 10), (x, y0), weight=FRAME),
     ]
     grid = _grid(paper) if paper.grid else ()
-    return (rectangle(Line.FRAME, paper.space, FRAME), *marks, *grid)
+    return (rectangle(Line.FRAME, paper.framed, FRAME), *marks, *grid)
+
+
+def band(box: Box, status: Status, words: Words) -> Iterator[Primitive]:
+    """A striped band with the verdict along the upper edge of a box, if the design fails; else nothing."""
+    if status is not Status.FAILS:
+        return
+    x0, _, x1, y1 = box
+    y0, middle = y1 - BAND, (x0 + x1) / 2
+    text = Text(words(str(status)), middle, y1 - BAND / 2 - LARGE / 2 + 0.3, LARGE, "middle", bold=True)
+    yield line(Line.FRAME, (x0, y0), (x1, y0), weight=FRAME)
+    yield text
+    step, lean = 6.0, 3.0
+    for k in range(int(((x1 - x0) - text.width - 2 * step) / 2 / step)):
+        for way, edge in ((1.0, x0 + 1.5), (-1.0, x1 - 1.5)):
+            x = edge + way * k * step
+            a, b, c, d = (x, y0), (x + way * lean, y0), (x + 2 * way * lean, y1), (x + way * lean, y1)
+            yield Area(Line.FRAME, (a, b, c))
+            yield Area(Line.FRAME, (a, c, d))
 
 
 def _grid(paper: Paper) -> Iterator[Primitive]:
-    x0, y0, x1, y1 = paper.space
-    band = 5.0
-    yield rectangle(Line.FRAME, (x0 - band, y0 - band, x1 + band, y1 + band), 0.18)
+    x0, y0, x1, y1 = paper.framed
+    rim = 5.0
+    yield rectangle(Line.FRAME, (x0 - rim, y0 - rim, x1 + rim, y1 + rim), 0.18)
     columns, rows = _fields(x0, x1, paper.width / 2), _fields(y0, y1, paper.height / 2)
     for number, (low, high) in enumerate(columns, 1):
-        for base in (y0 - band, y1):
+        for base in (y0 - rim, y1):
             yield Text(str(number), (low + high) / 2, base + 0.9, NORMAL - 0.3, "middle")
             if number > 1:
-                yield line(Line.FRAME, (low, base), (low, base + band), weight=0.18)
+                yield line(Line.FRAME, (low, base), (low, base + rim), weight=0.18)
     for number, (low, high) in enumerate(reversed(rows)):
-        for left in (x0 - band, x1):
+        for left in (x0 - rim, x1):
             name = "ABCDEFGH"[number]
-            yield Text(name, left + band / 2, (low + high) / 2 - NORMAL / 2, NORMAL - 0.3, "middle")
+            yield Text(name, left + rim / 2, (low + high) / 2 - NORMAL / 2, NORMAL - 0.3, "middle")
             if number:
-                yield line(Line.FRAME, (left, high), (left + band, high), weight=0.18)
+                yield line(Line.FRAME, (left, high), (left + rim, high), weight=0.18)
 
 
 def _fields(low: Mm, high: Mm, centre: Mm) -> list[tuple[Mm, Mm]]:
@@ -240,9 +274,10 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
     language = words.language if words.checked else words("{language}, draft to be checked", language=words.language)
     rows: list[list[tuple[Mm, str, str]]] = [
         [
-            (60, words("Approved by"), options.approver),
-            (36, words("Date of issue"), options.issued),
-            (57, words("Language"), language),
+            (46, words("Approved by"), options.approver),
+            (30, words("Date of issue"), options.issued),
+            (47, words("Status"), words(str(options.status))),
+            (30, words("Language"), language),
             (27, words("Sheet"), ""),
         ],
         [(60, words("Created by"), options.creator), (120, words("Title"), told.title)],

@@ -113,7 +113,13 @@ def heading(
     out += [Text(t, left, -LARGE - i * PITCH * NORMAL, NORMAL) for i, t in enumerate(names)]
     y = -LARGE - PITCH * NORMAL * (len(names) - 1) - 2.4
     pieces = mould.names[part.mark]
-    made, y = paragraph(words("{count} off", count=part.quantity) + f" · {scale_text(scale)}", 0, y, room, NORMAL)
+    moulds = desk.options.moulds
+    off = (
+        words("{count} off", count=part.quantity)
+        if moulds == 1
+        else words("{count} off for each of {moulds} moulds", count=part.quantity, moulds=moulds)
+    )
+    made, y = paragraph(f"{off} · {scale_text(scale)}", 0, y, room, NORMAL)
     out += made
     if len(pieces) > 1 and "," not in part.name:
         facts = [piece_list(words, pieces), *facts]

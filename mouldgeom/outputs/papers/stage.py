@@ -123,7 +123,8 @@ def part_list(stage: Stage, marks: Iterable[str], *, height: Mm = SMALL) -> list
         mass = mould.mass(part)
         digits = 1 if mass >= 1 else 2 if mass >= 0.1 else 3
         rows.append((mark, str(part.quantity), stage.part_name(part), material(part), words.number(mass, digits)))
-    head = (words("Mark"), words("Quantity"), words("Name"), words("Material"), words("Mass of one, kg"))
+    quantity = words("Quantity") if stage.options.moulds == 1 else words("For one mould")
+    head = (words("Mark"), quantity, words("Name"), words("Material"), words("Mass of one, kg"))
     columns = list(zip(head, *rows, strict=True))
     widths = [max(lettering.width(c, height, i == 0) for i, c in enumerate(column)) + 2.5 for column in columns]
     room = min(stage.options.paper.width, stage.options.paper.height) - 40.0

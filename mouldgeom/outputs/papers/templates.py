@@ -32,7 +32,7 @@ from mouldgeom.outputs.papers.drawing import (
 from mouldgeom.outputs.papers.layout import Obstacles
 from mouldgeom.outputs.papers.lettering import LARGE
 from mouldgeom.outputs.papers.naming import bar_holes, part_name, plate_holes
-from mouldgeom.outputs.papers.paper import Paper, PaperOptions, numbered
+from mouldgeom.outputs.papers.paper import Paper, PaperOptions, band, numbered
 from mouldgeom.outputs.papers.plates import PURPOSES
 from mouldgeom.shapes import Bar, ConcreteFace, Outline, Plate, Point, SectionKind
 from mouldgeom.units import MM_PER_INCH, Mm
@@ -42,7 +42,7 @@ OVERLAP: Final[Mm] = 10.0
 """How far a tile runs over its neighbour (common practice, no source)."""
 EDGE: Final[Mm] = 10.0
 """Border that every printer leaves white (common practice, no source)."""
-STRIP: Final[Mm] = 46.0
+STRIP: Final[Mm] = 55.0
 """Room at the lower edge for words and the scale bar."""
 CROSS: Final[Mm] = 6.0
 """Reach of a centre cross beyond the hole, at least."""
@@ -122,7 +122,7 @@ def _bar_patterns(bar: Bar, words: Words) -> Iterator[_Pattern]:
 
 def _room(paper: Paper) -> Box:
     """Where a tile may lie on a sheet."""
-    return EDGE, EDGE + STRIP, paper.width - EDGE, paper.height - EDGE
+    return EDGE, EDGE + STRIP, paper.width - EDGE, paper.height - EDGE - paper.head
 
 
 def _cuts(length: Mm, room: Mm, holes: Sequence[tuple[Mm, Mm]]) -> list[Mm]:
@@ -449,15 +449,17 @@ def _sheet(
     """A sheet without frame: words, number and scale bar along the lower edge."""
     x0, y0, x1, y1 = EDGE, EDGE, paper.width - EDGE, paper.height - EDGE
     room = x1 - x0
-    told = [where[0], f"{where[1]} {words('Print at 100 %, check the bars.')}"]
+    verdict = words("Status: {status}", status=words(str(options.status)))
+    told = [where[0], f"{where[1]} {words('Print at 100 %, check the bars.')}", verdict]
     furniture: list[Primitive] = [
         line(Line.FRAME, (x0, y0 + STRIP - 3), (x1, y0 + STRIP - 3), weight=0.5),
-        Text(lettering.shortened(title, room - 30, LARGE, True), x0, y0 + 35, LARGE, bold=True),
+        Text(lettering.shortened(title, room - 30, LARGE, True), x0, y0 + 44, LARGE, bold=True),
         Text(lettering.shortened(options.number, 60, LARGE), x1, y0 + 0.3, LARGE, "end"),
-        *(Text(lettering.shortened(t, room, LARGE), x0, y0 + 26 - 9 * i, LARGE) for i, t in enumerate(told) if t),
+        *(Text(lettering.shortened(t, room, LARGE), x0, y0 + 35 - 9 * i, LARGE) for i, t in enumerate(told) if t),
         *_scale_bar(x0, y0),
+        *band((x0, y0, x1, y1), options.status, words),
     ]
-    at = (x1 - 24, y0 + 35)
+    at = (x1 - 24, y0 + 44)
     space = (x0, y0, x1, y1)
     sheet = Sheet(name, title, paper.width, paper.height, paper.wide, space, tuple(furniture), tuple(items), at)
     return replace(sheet, number_height=LARGE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Final
 
 from mouldgeom.choices import HoleMethod
@@ -23,7 +24,7 @@ from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketc
 from mouldgeom.outputs.papers.build.stages import PAIR, BuildStep, Stage, Weld
 from mouldgeom.outputs.papers.build.views import step_pictures
 from mouldgeom.shapes import FastenerKind
-from mouldgeom.stock.welds import SeamKind
+from mouldgeom.stock.welds import Laid, SeamKind, laid
 from mouldgeom.strength.masses import PANELS, Load
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import Kg, Mm
@@ -148,11 +149,11 @@ def _pieces(desk: Desk, step: BuildStep) -> str:
 def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
     say = desk.say
     rows = tuple(
-        (
-            f"W{weld.number}", say(weld.name), _size(desk, weld), _pattern(desk, weld),
-            say("{count} × {length}", count=weld.lines, length=desk.cell(weld.length / weld.lines)),
-        )
+        (*(head if first else ("", "", "")), _runs(desk, weld, how),
+         say("{count} × {length}", count=how.lines, length=desk.cell(how.length, 1)))
         for weld in welds
+        for head in [(f"W{weld.number}", say(weld.name), _size(desk, weld))]
+        for first, how in zip(itertools.chain([True], itertools.repeat(False)), laid(weld.seams), strict=False)
     )  # fmt: skip
     return Table(
         (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), rows,
@@ -169,12 +170,13 @@ def _size(desk: Desk, weld: Weld) -> str:
     return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1, 16))
 
 
-def _pattern(desk: Desk, weld: Weld) -> str:
+def _runs(desk: Desk, weld: Weld, how: Laid) -> str:
     say = desk.say
-    if weld.pattern is None:
+    if how.count == 1:
         text = say("continuous")
     else:
-        text = say("{run} every {pitch}", run=desk.length(weld.pattern.run), pitch=desk.length(weld.pattern.pitch))
+        text = say("{count} runs of {run}, one every {pitch}", count=how.count, run=desk.length(how.run),
+                   pitch=desk.length(how.pitch))  # fmt: skip
     return say("{how}, ground level", how=text) if weld.flush else text
 
 
@@ -203,9 +205,9 @@ def _sides(desk: Desk) -> _Texts:
     return (
         say("Side panels"),
         (
-            say("Lay the panel flat, concrete face down, clamped to the table. Left and right are mirror images: lay "
-                "them "
-                "side by side and look."),
+            say("Lay the panel flat, concrete face down, clamped to the table."),
+            say("Left and right are alike: the one is the other, turned half round.") if desk.sides_alike
+            else say("Left and right are mirror images: lay them side by side and look."),
             say("Corner flanges: one leg on the panel, the other stands up, its outer face flush with the front or "
                 "back edge. Lower ends level with the lower edge. Square. Tack."),
             _holes_meet(desk, say("Base flange")),

@@ -57,10 +57,13 @@ def _cut(desk: Desk) -> Page:
         (
             Actions((
                 say("Lay the sheet with its best face up: flat and free of rust. This face will touch the concrete."),
-                say("Cut the plates as the nest drawing shows. Never turn a pattern over: left would become right."),
+                say("Cut the plates as the nest drawing shows. Never turn a pattern over: left would become right.")
+                if desk.job.cut
+                else say("Cut each plate by its cut file, or mark it out by its drawing. Never turn a pattern over: "
+                         "left would become right."),
                 kerf,
-                say("Etch or punch the mark on each plate where the drawing shows it. Etch no mark on a concrete face "
-                    "deeper than a scratch."),
+                say("Etch or punch the mark on each plate where its cut file has it; where that has none, write it on "
+                    "by hand. Etch no mark on a concrete face deeper than a scratch."),
                 say("Cut openings and holes before the outline, and what lies inside an opening before that opening."),
                 say("Saw the bars square. Write the mark on each at once."),
                 say("Take off every burr and all slag. Let no edge of a concrete face stand up."),

@@ -11,8 +11,11 @@ from typing import Final, Protocol
 from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
+from mouldgeom.outputs.papers.exploded import panel_of
 from mouldgeom.outputs.papers.hidden import View, view
 from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.subassemblies import alike
+from mouldgeom.outputs.status import Status
 from mouldgeom.shapes import Fastener, FastenerKind, HolePurpose, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
@@ -37,6 +40,18 @@ class Job(Protocol):
     @property
     def solids(self) -> SolidMould:
         """Its solids."""
+
+    @property
+    def status(self) -> Status:
+        """What is known of the design."""
+
+    @property
+    def moulds(self) -> int:
+        """How many are made."""
+
+    @property
+    def cut(self) -> bool:
+        """Whether the drawings show how plates and bars are cut from sheets and bars."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -206,6 +221,13 @@ class Desk:
     def pieces(self) -> dict[str, PlacedSolid]:
         """Every piece by its name."""
         return {piece.name: piece for piece in self.job.solids.pieces}
+
+    @cached_property
+    def sides_alike(self) -> bool:
+        """Whether the right side panel is the left one, turned half round."""
+        welded = [p for p in self.pieces.values() if not isinstance(p.part, Fastener)]
+        left, right = ([p for p in welded if panel_of(p) == side] for side in ("left", "right"))
+        return alike(left, right)
 
     def some(self, *heads: str) -> list[PlacedSolid]:
         """Pieces whose names start so, small washers left out."""

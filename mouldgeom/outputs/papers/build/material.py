@@ -31,7 +31,16 @@ def _steel(desk: Desk) -> list[Page]:
         ("auto", "auto", "1", "auto", "auto"), (1,), "small",
     )  # fmt: skip
     note = Text(say("Sizes of plates are overall sizes: cut by the drawing or the cut file, not by this list."), "note")
-    return [Page(say("Material: sheet and bars"), (_masses(desk), plates, bars, note, _substitutes(desk)))]
+    return [
+        Page(say("Material: sheet and bars"), (_masses(desk), *_each(desk), plates, bars, note, _substitutes(desk)))
+    ]
+
+
+def _each(desk: Desk) -> tuple[Block, ...]:
+    """Which mould the quantities are for, where several are made."""
+    moulds = desk.job.moulds
+    told = desk.say("Quantities are for one of {moulds} moulds; the cut list counts them all.", moulds=moulds)
+    return (Text(told),) if moulds > 1 else ()
 
 
 def _grouped(desk: Desk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
@@ -73,7 +82,7 @@ def _substitutes(desk: Desk) -> Block:
         say("Sheet that touches concrete: never thinner than the list says, thinner bends too easily."),
         say("If you cannot get it: square tube may be two angles welded together, a handle rod a bolt of the same "
             "length. Have the drawings made again for it, also for thicker sheet."),
-        say("Have the nest drawing at hand: it shows how the plates lie on the sheets."),
+        *([say("Have the nest drawing at hand: it shows how the plates lie on the sheets.")] if desk.job.cut else ()),
     ))  # fmt: skip
 
 
@@ -103,6 +112,7 @@ def _bought(desk: Desk) -> Page:
     return Page(
         say("Material: bolts and consumables; tools; time"),
         (
+            *_each(desk),
             Table((say("What"), say("How much")), tuple(rows), ("1", "auto"), (1,), "small"),
             Text(say("Allow a week for the first mould, with one who knows this sheet beside the welder. (Common "
                      "practice, no source.)"), "note"),

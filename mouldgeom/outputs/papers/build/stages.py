@@ -15,7 +15,7 @@ from typing import Final
 from mouldgeom.assembly import Mould, Piece
 from mouldgeom.shapes import Group
 from mouldgeom.stock.seams import seams
-from mouldgeom.stock.welds import Pattern, Seam, SeamKind
+from mouldgeom.stock.welds import Seam, SeamKind
 from mouldgeom.units import Mm
 
 
@@ -58,29 +58,9 @@ class Weld:
         return self.seams[0].kind
 
     @property
-    def pattern(self) -> Pattern | None:
-        """Pattern of runs; ``None``: welded through."""
-        return self.seams[0].pattern
-
-    @property
     def flush(self) -> bool:
         """Whether it is ground level with the sheet."""
         return self.seams[0].flush
-
-    @property
-    def lines(self) -> int:
-        """Number of lines."""
-        return sum(len(seam.lines) for seam in self.seams)
-
-    @property
-    def length(self) -> Mm:
-        """Length of all lines together."""
-        return sum(seam.length for seam in self.seams)
-
-    @property
-    def welded(self) -> Mm:
-        """Length that is welded."""
-        return sum(seam.welded for seam in self.seams)
 
 
 @dataclass(frozen=True)
