@@ -55,7 +55,7 @@ _WELD_COLUMNS: Final = (
     ("Marks", 11),
     ("Kind", 8),
     ("Size mm", 8),
-    ("Lines", 6),
+    ("Seams", 6),
     ("All mm", 8),
     ("Welded mm", 10),
     ("Runs on a line", 20),
