@@ -167,9 +167,9 @@ def test_bad_specifications(
 CONTENTS: dict[str, tuple[bytes, str]] = {
     "prose": (b"The wall shall be 45 mm thick.\n", "line 1"),
     "json": (b'{"filter": {"floor": 60}}', "line 1"),
-    "unclosed": (b'title = "no end', "Unterminated string"),
-    "twice": (b"[filter]\nfloor = 60\nfloor = 61\n", "overwrite"),
-    "group twice": (b"[filter]\n[filter]\n", "twice"),
+    "unclosed": (b'title = "no end', "at its end: a quotation mark or a bracket is not closed"),
+    "twice": (b"[filter]\nfloor = 60\nfloor = 61\n", "line 3, column 11: a name that stands there already"),
+    "group twice": (b"[filter]\n[filter]\n", "line 2, column 8: a name that stands there already"),
     "deep": (b"x = " + b"[\n" * 5000, "nested too deep"),
     "wide": (b"x = " + b"1" * 5000, "line 1 is longer than 1000 characters"),
     "long key": (b"a." * 20_000 + b"b = 1", "line 1 is longer than 1000 characters"),
@@ -335,10 +335,25 @@ def test_an_earlier_package_stays_as_it_was(capsys: pytest.CaptureFixture[str]) 
     refuse(capsys, "make", "bad.toml", "--out", "package")
 
 
-def test_an_empty_file_means_the_defaults(capsys: pytest.CaptureFixture[str]) -> None:
-    Path("empty.toml").touch()
-    assert main(["make", "empty.toml", "--out", "package", "--only", "spec"]) == 0
-    assert "Untitled mould" in capsys.readouterr().out
+@pytest.mark.parametrize("content", ["", "\n\n", "# started, and never finished\n", "\ufeff"])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("check", "empty"),
+        ("size", "empty"),
+        ("make", "--out", "package", "--prices", "empty"),
+        ("make", "--out", "package", "--stock", "empty"),
+        ("size", "--sieve", "empty"),
+        ("readlist", "empty"),
+        ("asbuilt", "empty"),
+    ],
+)
+def test_an_empty_file_is_refused(arguments: tuple[str, ...], content: str, capsys: pytest.CaptureFixture[str]) -> None:
+    Path("empty").write_text(content, "utf-8")
+    if content.startswith("#") and arguments[0] != "check":
+        return
+    line = refuse(capsys, *arguments)
+    assert "empty" in line.partition(" = ")[2]
 
 
 def test_there_are_enough_of_them() -> None:

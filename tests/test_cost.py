@@ -210,7 +210,7 @@ def test_faults_in_the_table(text: str, words: str) -> None:
         ("labour = [3, 4, 6]", "labour = nan", "hour.labour"),
         ("labour = [3, 4, 6]", "labour = -1", "low <= likely"),
         ("[hour]", "[hours]", "hour"),
-        ("[hour]", "[rates]\nfit_mins = 4\n[hour]", "did you mean fit_min"),
+        ("[hour]", "[rates]\nfit_mins = 4\n[hour]", "rates.fit_mins = 4: no such name. Did you mean fit_min"),
         ("[hour]", "[rates]\nfit_min = 0\n[hour]", "above zero"),
         ("currency", "coin", "coin"),
         ("[hour]", "[hour", "not TOML"),

@@ -16,8 +16,21 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "reading", "words", "tables", "rules", "plates", "mechanics", "choices", "spec", "filter"),
-    *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "parts", "equality"),
+    *("units", "errors", "letters", "reading", "writing", "words", "tables", "rules", "plates", "mechanics", "choices"),
+    *(
+        "spec",
+        "filter",
+        "spacing",
+        "bought",
+        "outlet",
+        "supports",
+        "flanges",
+        "bolting",
+        "dimensions",
+        "shapes",
+        "parts",
+        "equality",
+    ),
     *("assembly", "mouldgeom", "sections", "solids", "stock", "strength", "inspection", "checks", "outputs", "cli"),
     "__main__",
 ]

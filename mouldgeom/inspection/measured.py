@@ -7,7 +7,6 @@ values, in millimetres or with a unit of their own: ``364.5``, ``364,5``, ``14 5
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 import math
 import re
@@ -17,13 +16,12 @@ from typing import Final
 
 from mouldgeom.errors import MeasurementError
 from mouldgeom.inspection.critical import Critical
-from mouldgeom.reading import read_up_to
+from mouldgeom.reading import Form, Table, meant, parse_csv, read_csv, shown
 from mouldgeom.units import AnyUnit, inch_fraction, parse_length, plain
 
 COLUMNS: Final = (
     "code", "stage", "what", "nominal", "nominal_in", "low", "high", "unit", "measured", "with_what",
 )  # fmt: skip
-_LARGEST: Final = 200_000
 _NUMBER: Final = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _TOO_FAR: Final = 3.0
 """A value this many times its nominal, or a third of it, is a slip of the unit or of the pen."""
@@ -61,20 +59,11 @@ def load_measured(source: str | Path, dimensions: tuple[Critical, ...]) -> dict[
         FolderError: the file cannot be read.
         MeasurementError: as ``read_measured``.
     """
-    content = read_up_to(_LARGEST, source, "MEASURED", "Give the file measured.csv of a package, filled in.")
-    name = str(source)
-    if len(content) > _LARGEST:
-        raise MeasurementError(name, "over 200 kB", "a list of measured values is a few kilobytes", _START)
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")
-    if "\0" in text:
-        raise MeasurementError(name, "a file that is no text", "CSV is wanted", _START)
-    return read_measured(text, dimensions, name)
+    return _values(read_csv(source, _FORM), dimensions, str(source))
 
 
 _START: Final = "Fill in the column measured of measured.csv, which mouldgeom make writes."
+_FORM: Final = Form("MEASURED", "a list of measured values", _START, MeasurementError)
 
 
 def read_measured(text: str, dimensions: tuple[Critical, ...], name: str = "measured.csv") -> dict[str, AnyUnit]:
@@ -83,26 +72,27 @@ def read_measured(text: str, dimensions: tuple[Critical, ...], name: str = "meas
     Raises:
         MeasurementError: a column is missing, a code unknown or given twice, a value no number, or nothing measured.
     """
+    return _values(parse_csv(text, name, _FORM), dimensions, name)
+
+
+def _values(table: Table, dimensions: tuple[Critical, ...], name: str) -> dict[str, AnyUnit]:
     known = {item.code: item for item in dimensions}
-    lines = text.splitlines()
-    head = lines[0] if lines else ""
-    delimiter = max(",;\t", key=head.count)
-    rows = list(csv.reader(lines, delimiter=delimiter))
-    titles = [cell.strip().lower() for cell in rows[0]] if rows else []
+    head, *rows = table.rows
+    titles = [cell.lower() for cell in head.cells]
     for column in ("code", "measured"):
         if titles.count(column) != 1:
-            raise MeasurementError(name, repr(head[:60]), f"the first line has no column {column!r}, or two", _START)
+            raise MeasurementError(
+                name, shown(", ".join(head.cells)), f"the first line has no column {column!r}, or two", _START
+            )
     at_code, at_value = titles.index("code"), titles.index("measured")
     found: dict[str, AnyUnit] = {}
-    for number, row in enumerate(rows[1:], 2):
-        code = row[at_code].strip() if len(row) > at_code else ""
-        value = row[at_value].strip() if len(row) > at_value else ""
+    for row in rows:
+        code, value = (row.cells[at] if len(row.cells) > at else "" for at in (at_code, at_value))
         if not code and not value:
             continue
-        where = f"{name}, line {number}"
+        where = f"{name}, line {row.line}"
         if code not in known:
-            near = (difflib.get_close_matches(code, list(known), 1, 0.0) or [""])[0]
-            raise MeasurementError(where, repr(code), "no such code", f"Did you mean {near}?")
+            raise MeasurementError(where, repr(code), "no such code", meant(code, known, _START))
         if not value:
             continue
         if code in found:

@@ -8,15 +8,14 @@ from __future__ import annotations
 import functools
 import shutil
 import tempfile
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from mouldgeom.letters import font_files
 from mouldgeom.units import Mm, Ratio
 
 if TYPE_CHECKING:
     import typst
 
-FAMILY: Final = "Source Sans Pro"
 SMALL: Final[Mm] = 2.5
 NORMAL: Final[Mm] = 3.5
 LARGE: Final[Mm] = 5.0
@@ -29,18 +28,9 @@ Source: ISO 3098-1, 13/10 h to 19/10 h.
 
 
 @functools.cache
-def files() -> tuple[Path, Path]:
-    """Font files: regular and bold."""
-    import font_source_sans_pro
-
-    folder = Path(font_source_sans_pro.__file__).parent / "files"
-    return folder / "SourceSansPro-Regular.ttf", folder / "SourceSansPro-Bold.ttf"
-
-
-@functools.cache
 def _two_files() -> tempfile.TemporaryDirectory[str]:
     kept = tempfile.TemporaryDirectory(prefix="lettering")
-    for file in files():
+    for file in font_files():
         shutil.copy(file, kept.name)
     return kept
 
@@ -61,7 +51,7 @@ def _font(bold: bool) -> tuple[Any, dict[int, str], float, float]:
     """Glyphs, their names by character, height of capitals and size of the em, in font units."""
     from fontTools.ttLib import TTFont
 
-    font = TTFont(files()[bold], lazy=True)
+    font = TTFont(font_files()[bold], lazy=True)
     return font.getGlyphSet(), font.getBestCmap(), float(font["OS/2"].sCapHeight), float(font["head"].unitsPerEm)
 
 
