@@ -244,6 +244,42 @@ def as_length(value: object) -> Mm:
     return parse_length(value) if isinstance(value, str) else as_number(value)
 
 
+def check_given(options: Mapping[str, object], places: Mapping[str, str]) -> None:
+    """Refuse texts on a command line that are empty, or hold what cannot be printed.
+
+    Args:
+        options: what was given, by name.
+        places: names of those that are given by their place, and what they are called.
+
+    Raises:
+        InputError: there is such a text.
+    """
+    for key, given in options.items():
+        name = places.get(key, "--" + key.replace("_", "-"))
+        for text in [given] if isinstance(given, str) else given if isinstance(given, list) else ():
+            if not text.strip():
+                raise InputError(name, repr(text), "it is empty", "Give a value, or leave it out.")
+            try:
+                seen(text)
+            except ValueError as error:
+                raise InputError(name, repr(text), str(error), "Choose another.") from error
+
+
+def length_given(name: str, text: str, least: Mm) -> Mm:
+    """A length of the command line: millimetres, or text with a unit.
+
+    Raises:
+        InputError: it is neither, below ``least``, or 1000 m and more.
+    """
+    try:
+        value = parse_length(text) if not text.replace(".", "", 1).isdigit() else float(text)
+    except ValueError as error:
+        raise InputError(name, repr(text), str(error), "Give millimetres, or text with a unit.") from error
+    if not least <= value < 1e6:
+        raise InputError(name, repr(text), f"allowed is {plain(least)} mm to 1000 m", "Choose another length.")
+    return value
+
+
 def shown(value: object, unit: str = "-") -> str:
     """Write a value of whatever kind as a person would know it again, in at most 60 characters."""
     try:

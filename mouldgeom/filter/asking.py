@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -158,9 +159,9 @@ def read_input(path: Path | None, options: Mapping[str, object]) -> Asked:
     """
     given = read_toml(path, _FORM) if path is not None else {}
     folder = path.parent if path is not None else Path()
-    if given.get("sieve") is not None:
-        given["sieve"] = str(folder / str(given["sieve"]))
-    if isinstance(given.get("like"), str) and (folder / given["like"]).is_file():
+    if isinstance(given.get("sieve"), str):
+        given["sieve"] = str(folder / given["sieve"])
+    if isinstance(given.get("like"), str) and os.path.isfile(folder / given["like"]):
         given["like"] = str(folder / given["like"])
     chosen = {name: value for name, value in options.items() if value is not None}
     for table in (given, chosen):
