@@ -35,9 +35,16 @@ _CAUTION = (
 )
 
 
+def _whole_number(text: str) -> int:
+    if not (text.isdecimal() and text.isascii() and len(text) < 10):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number")
+    return int(text)
+
+
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"mouldgeom: {_one_line(message)}. See: {self.prog} --help\n")
+        told = message if len(message) < 300 else f"{message[:140]} ... {message[-140:]}"
+        self.exit(2, f"mouldgeom: {_one_line(told)}. See: {self.prog} --help\n")
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -111,7 +118,11 @@ def _parser() -> argparse.ArgumentParser:
     )
     make.add_argument("--grain", action="store_true", help="nests without quarter turns")
     make.add_argument(
-        "--moulds", metavar="N", type=int, default=1, help="nests, bars and cost of so many equal moulds (1 to 50)"
+        "--moulds",
+        metavar="N",
+        type=_whole_number,
+        default=1,
+        help="nests, bars and cost of so many equal moulds (1 to 50)",
     )
     make.add_argument("--json", action="store_true", help="print one JSON document instead")
     make.set_defaults(run=_make)
@@ -124,7 +135,7 @@ def _parser() -> argparse.ArgumentParser:
     listed.add_argument("file", metavar="FILE", help="the list, CSV")
     listed.add_argument("--stock-length", metavar="L", help='length of a bar: mm, or text with a unit ("56 1/2 in")')
     listed.add_argument("--kerf", metavar="K", help="width of a saw cut (default 0)")
-    listed.add_argument("--bars", metavar="N", type=int, help="bars of each material (default 1)")
+    listed.add_argument("--bars", metavar="N", type=_whole_number, help="bars of each material (default 1)")
     listed.add_argument("--material", metavar="TEXT", help="only rows whose material has this text")
     for name in ("mm", "inch", "quantity"):
         listed.add_argument(f"--{name}", metavar="HEADER", help=f"header of the column: {name}")
@@ -300,10 +311,12 @@ def _readlist(options: argparse.Namespace) -> int:
     bars = 1 if options.bars is None else options.bars
     if bars < 1:
         raise InputError("--bars", str(bars), "at least one bar is needed", "Give 1 or more.")
-    rows = load_list(options.file, Columns(options.mm, options.inch, options.quantity))
-    fits: tuple[StockFit, ...] = ()
+    length = None
     if options.stock_length is not None:
         length = length_given("--stock-length", options.stock_length, 1.0)
+    rows = load_list(options.file, Columns(options.mm, options.inch, options.quantity))
+    fits: tuple[StockFit, ...] = ()
+    if length is not None:
         fits = stock_fits(rows, length, kerf, bars, options.material)
     record = list_record(rows, fits)
     sys.stdout.write(json_bytes(record).decode() if options.json else list_text(rows, fits) + "\n")
@@ -381,10 +394,7 @@ def _make(options: argparse.Namespace) -> int:
         if options.only is not None:
             raise InputError("--only", "cost", "the cost needs prices", "Give --prices FILE.")
         kinds.remove(Kind.COST)
-    if options.prices is not None and Kind.COST not in kinds:
-        limit = "they serve the cost, which is not among --only"
-        raise InputError("--prices", repr(options.prices), limit, "Add --only cost, or leave --prices out.")
-    if not {Kind.NESTS, Kind.DRAWINGS, Kind.REPORT} & {*kinds}:
+    if options.prices is None and not {Kind.NESTS, Kind.DRAWINGS, Kind.REPORT} & {*kinds}:
         for name in ("straight_cuts", "grain"):
             if getattr(options, name):
                 limit = "it serves the nests, which are not among --only"

@@ -214,6 +214,19 @@ def test_faults_in_the_table(text: str, words: str) -> None:
         ("[hour]", "[rates]\nfit_min = 0\n[hour]", "above zero"),
         ("currency", "coin", "coin"),
         ("[hour]", "[hour", "not TOML"),
+        ("angle =", "angel =", r"material\.angel = .*: no such name\. Did you mean angle\?"),
+        (
+            "[fastener]",
+            '"sheet 6mm" = 2\n[fastener]',
+            r"material\.sheet 6mm = 2: no such name\. Did you mean sheet 6 mm\?",
+        ),
+        ("[fastener]", '"sheet 6.5 mm" = 2\n[fastener]', r"material\.sheet 6\.5 mm = 2: no such name"),
+        ("[fastener]", '[fastener]\n"hexagon bolt M10 x 26" = 2', r"fastener\.hexagon bolt M10 x 26 = 2: no such name"),
+        ("[fastener]", "[fastener]\ntreacle = 2", r"fastener\.treacle = 2: no such name\. Write it like the example"),
+        ("labour = [3, 4, 6]", "labour = [3, 4, 1e300]", "allowed is 0 to 1,000,000,000"),
+        ("labour = [3, 4, 6]", f"labour = {'9' * 400}", "a number, or three numbers"),
+        ("[hour]", "[rates]\nfit_min = 1e-300\n[hour]", "1000 times less"),
+        ("currency", 'currency = "\\u0007"\n#', "control character U\\+0007"),
     ],
 )
 def test_faults_in_prices(old: str, new: str, words: str) -> None:

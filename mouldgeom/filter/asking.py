@@ -35,6 +35,7 @@ _IN_SPEC: Final = {
     "tube": "crest_head bore",
     "concrete": "largest_stone strength",
 }
+_MEASURED_BY_SIEVES: Final = {"effective_size": "effective size", "uniformity": "uniformity coefficient"}
 _BARE: Final = re.compile(r"[-+]?[\d.]+(?:[eE][-+]?\d+)?")
 _FALLING_HEAD: Final = ("length", "sample_diameter", "tube_diameter", "h1", "h2", "time", "temperature")
 _PATHS: Final = {
@@ -166,8 +167,9 @@ def read_input(path: Path | None, options: Mapping[str, object]) -> Asked:
     chosen = {name: value for name, value in options.items() if value is not None}
     for table in (given, chosen):
         take_over(table, OLD_NAMES)
-    if "sieve" in chosen and "effective_size" in given and "effective_size" not in chosen:
-        del given["effective_size"]
+    for name in _MEASURED_BY_SIEVES:
+        if "sieve" in chosen and name not in chosen:
+            given.pop(name, None)
     if "effective_size" in chosen and "sieve" not in chosen:
         given.pop("sieve", None)
     if "conductivity" in chosen:
@@ -193,9 +195,14 @@ def ask(given: Mapping[str, object], option_names: frozenset[str] = frozenset())
         if name in FIELDS
     }
     texts = {name: _text(name, given[name]) for name in TEXTS if name in given}
-    if given.get("sieve") is not None and "effective_size" in numbers:
-        limit = "give the sieve analysis or the effective size, not both"
-        raise InputError("effective_size", f"{plain(numbers['effective_size'])} mm", limit, "Remove one.")
+    for name, words in _MEASURED_BY_SIEVES.items():
+        if given.get("sieve") is not None and name in numbers:
+            limit = f"give the sieve analysis or the {words}, not both"
+            raise InputError(name, f"{plain(numbers[name])} {FIELDS[name].unit}".rstrip(" -"), limit, "Remove one.")
+    for name, other in (("conductivity_temperature", "conductivity"), ("litres_per_person", "people")):
+        if name in numbers and other not in numbers:
+            limit = f"it says nothing without {other}"
+            raise InputError(name, f"{plain(numbers[name])} {FIELDS[name].unit}", limit, f"Give {other}, or remove it.")
     base = load(texts.get("like", BUILT_IN))
     analysis = read_sieve_csv(texts["sieve"]) if "sieve" in texts else None
     grading, loss = (analysis.grading, analysis.check_loss()) if analysis is not None else (None, None)
