@@ -530,7 +530,7 @@ def test_a_value_may_be_written_in_either_unit(mould: Mould, written: str) -> No
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("", ["no column 'code'"]),
+        ("", ["empty", "measured.csv, which mouldgeom make writes"]),
         ("code,measured\n", ["nothing is filled in"]),
         ("code,measured\nbox-with-rim,360\n", ["line 2", "box-with-rim", "box-width-rim"]),
         ("code,measured\nbox-width-rim,wide\n", ["line 2", "wide", "unit"]),

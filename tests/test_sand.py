@@ -102,7 +102,7 @@ def test_pan_may_be_named_in_the_opening_column_and_hold_nothing(tmp_path: Path)
         (GOOD.replace("45", "45,7"), "has 3 fields"),
         (GOOD.replace("45", "1e308").replace("180", "1e308"), "is not a number"),
         (GOOD.replace("0.075,", "1e-320,"), "no size of a sieve"),
-        ('opening_mm,retained_g\n1,"5\n0.5,3\n', "is not CSV"),
+        ('opening_mm,retained_g\n1,"5\n0.5,3\n', "quotation mark that is not closed"),
         ("opening_mm,passing_percent\n1,100\n0.5,40\n0.25,45\n0.1,2\n", "is more than the 40 %"),
         ("opening_mm,passing_percent\n1,101\n0.5,40\n0.1,2\n", "between 0 and 100"),
         ("opening_mm,passing_percent\n1,100\n0.5,40\n0.1,2\n0,1\n", "nothing passes the pan"),
@@ -112,10 +112,10 @@ def test_pan_may_be_named_in_the_opening_column_and_hold_nothing(tmp_path: Path)
         ("sieve,retained_g\nNo.21,5\nNo.40,5\npan,1\n", "is not the name of a sieve"),
         ("sieve,retained_g\n4.75,5\nNo.40,5\npan,1\n", "is not the name of a sieve"),
         ("sieve,retained_g\n-1 mm,5\nNo.40,5\npan,1\n", "below zero"),
-        (b"opening_mm,retained_g\n1,\xff\xfe5\n", "not text in UTF-8"),
-        ("opening_mm,retained_g\n1,5\n".encode("utf-16"), "binary data"),
-        (b"\x00\x01\x02", "binary data"),
-        (b"note\n" + b"x" * 1_000_001, "more than 1 MB"),
+        (b"opening_mm,retained_g\n1,\xff\xfe5\n", "is not a number"),
+        ("opening_mm,retained_g\n1,5\n".encode("utf-16"), "a file that is no text"),
+        (b"\x00\x01\x02", "a file that is no text"),
+        (b"note\n" + b"x" * 1_000_001, "over 1 MB"),
     ],
 )
 def test_each_fault_is_named(tmp_path: Path, text: str | bytes, message: str) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import difflib
 import functools
 import importlib.resources
 import io
@@ -15,8 +14,9 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Final
 
-from mouldgeom.errors import FolderError, MeasurementError, TableError
+from mouldgeom.errors import MeasurementError, TableError
 from mouldgeom.filter.findings import Finding, Quantity, positive, within
+from mouldgeom.reading import Form, meant, read_csv
 from mouldgeom.units import Gram, Mm, Percent, Ratio, parse_length, plain
 
 FINES_SIZE: Final[Mm] = 0.075
@@ -27,7 +27,12 @@ LOSS_LIMIT_C136: Final[Percent] = 0.3
 """The same by ASTM C136 (from memory): ask for it where a laboratory balance is used."""
 
 _COLUMNS: Final = ("opening_mm", "sieve", "retained_g", "passing_percent", "sample_g", "note")
-_LARGEST_FILE: Final = 1_000_000  # bytes; a sieve analysis has some hundred
+_FORM: Final = Form(
+    "sieve file",
+    "a sieve analysis",
+    "The first line names the columns, such as opening_mm,retained_g; each line below it is a sieve.",
+    MeasurementError,
+)
 _ALL, _LEAST = 100.0, 1e-6  # all of the mass in percent; millimetres that no sieve is finer than
 _INCHES: Final = re.compile(r"(\d[\d /-]*?) ?(?:inch(?:es)?|in\.?|\")")
 _HALF: Final = re.compile("[ -]1/2$")
@@ -276,50 +281,24 @@ class SieveAnalysis:
         )  # fmt: skip
 
 
-def _read_text(path: Path) -> str:
-    remedy = "Save the table as CSV in UTF-8, one sieve a line."
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_LARGEST_FILE + 1)
-    except OSError as error:
-        raise FolderError("sieve file", str(path), error.strerror or "cannot be read", "Check the name.") from error
-    if len(raw) > _LARGEST_FILE or b"\0" in raw:
-        raise MeasurementError(path.name, "binary data or more than 1 MB", "is no sieve analysis", remedy)
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise MeasurementError(path.name, f"byte {error.start}", "is not text in UTF-8", remedy) from error
-
-
 def _read_rows(path: Path) -> tuple[tuple[str, ...], list[tuple[int, dict[str, str]]]]:
     """Column names, and each line's number with its cells by column."""
-    text = _read_text(path)
-    first_line = text.lstrip().partition("\n")[0]
-    delimiter = next((mark for mark in ";\t" if mark in first_line), ",")
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    example = "The first line names the columns, such as opening_mm,retained_g."
-    try:
-        lines = [(reader.line_num, [cell.strip() for cell in row]) for row in reader if any(c.strip() for c in row)]
-    except csv.Error as error:
-        raise MeasurementError(path.name, f"line {reader.line_num}", f"is not CSV ({error})", example) from error
-    if not lines:
-        raise MeasurementError(path.name, "empty", "needs a line of column names and a line a sieve", example)
-    header = tuple(cell.lower() for cell in lines[0][1])
+    table = read_csv(path, _FORM)
+    header = tuple(cell.lower() for cell in table.rows[0].cells)
     for column in header:
         if column not in _COLUMNS:
-            near = difflib.get_close_matches(column, _COLUMNS, 1)
-            remedy = f"Did you mean {near[0]}?" if near else example
+            remedy = meant(column, _COLUMNS, _FORM.remedy)
             raise MeasurementError(path.name, f"column {column!r}", f"is none of {', '.join(_COLUMNS)}", remedy)
         if header.count(column) > 1:
             raise MeasurementError(path.name, f"column {column!r}", "stands there twice", "Keep one.")
-    for number, cells in lines[1:]:
-        if len(cells) != len(header):
-            limit = f"has {len(cells)} fields, the first line {len(header)}"
-            raise MeasurementError(path.name, f"line {number}", limit, "Give each line one field a column.")
-    decimal = "." if delimiter == "," else ","
+    for row in table.rows[1:]:
+        if len(row.cells) != len(header):
+            limit = f"has {len(row.cells)} fields, the first line {len(header)}"
+            raise MeasurementError(path.name, f"line {row.line}", limit, "Give each line one field a column.")
+    decimal = "." if table.delimiter == "," else ","
     return header, [
-        (number, {key: cell.replace(decimal, ".") for key, cell in zip(header, cells, strict=True)})
-        for number, cells in lines[1:]
+        (row.line, {key: cell.replace(decimal, ".") for key, cell in zip(header, row.cells, strict=True)})
+        for row in table.rows[1:]
     ]
 
 

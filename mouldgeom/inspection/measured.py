@@ -8,17 +8,16 @@ each row which mould the file is of, in words that no spreadsheet program takes 
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
 from mouldgeom.errors import MeasurementError
 from mouldgeom.inspection.critical import Critical
-from mouldgeom.reading import read_up_to
+from mouldgeom.reading import Form, Table, meant, parse_csv, read_csv, shown
 from mouldgeom.spec import Spec
 from mouldgeom.units import AnyUnit, parse_length, plain
 from mouldgeom.words import Words
@@ -26,7 +25,6 @@ from mouldgeom.words import Words
 COLUMNS: Final = (
     "code", "stage", "what", "nominal", "nominal_in", "low", "high", "unit", "measured", "with_what", "mould",
 )  # fmt: skip
-_LARGEST: Final = 200_000
 _NUMBER: Final = re.compile(r"[-+]?\d+(?:\.\d+)?")
 _DECIMAL_COMMA: Final = re.compile(r"([-+]?\d+),(\d+)(?![\d,.])")
 _MOULD: Final = re.compile(r"spec ([0-9a-f]{16})\b")
@@ -87,20 +85,11 @@ def load_measured(
         FolderError: the file cannot be read.
         MeasurementError: it is of another mould, or as ``read_measured``.
     """
-    content = read_up_to(_LARGEST, source, "MEASURED", "Give the file measured.csv of a package, filled in.")
-    name = str(source)
-    if len(content) > _LARGEST:
-        raise MeasurementError(name, "over 200 kB", "a list of measured values is a few kilobytes", _START)
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")
-    if "\0" in text:
-        raise MeasurementError(name, "a file that is no text", "CSV is wanted", _START)
-    return read_measured(text, dimensions, name, mould=mould, chosen=chosen)
+    return _values(read_csv(source, _FORM), dimensions, str(source), mould, chosen)
 
 
 _START: Final = "Fill in the column measured of measured.csv, which mouldgeom make writes."
+_FORM: Final = Form("MEASURED", "a list of measured values", _START, MeasurementError)
 _GIVE_SPEC: Final = "Give the specification of the mould that was measured: spec.toml, beside measured.csv."
 
 
@@ -120,8 +109,12 @@ def read_measured(
         MeasurementError: the file is of another mould, a row has more or fewer cells than the first line, a column is
             missing, a code unknown or given twice, a value no number, or nothing measured.
     """
+    return _values(parse_csv(text, name, _FORM), dimensions, name, mould, chosen)
+
+
+def _values(table: Table, dimensions: tuple[Critical, ...], name: str, mould: str, chosen: bool) -> dict[str, AnyUnit]:
     known = {item.code: item for item in dimensions}
-    rows = _rows(text, name)
+    rows = _rows(table, name)
     _hold_to(mould, {row["mould"] for _, row in rows if row.get("mould")}, name, chosen)
     found: dict[str, AnyUnit] = {}
     for line, row in rows:
@@ -129,8 +122,7 @@ def read_measured(
         if not code and not value:
             continue
         if code not in known:
-            near = (difflib.get_close_matches(code, list(known), 1, 0.0) or [""])[0]
-            raise MeasurementError(where, repr(code), "no such code", f"Did you mean {near}?")
+            raise MeasurementError(where, repr(code), "no such code", meant(code, known, _START))
         if not value:
             continue
         if code in found:
@@ -141,37 +133,28 @@ def read_measured(
     return found
 
 
-def _rows(text: str, name: str) -> list[tuple[int, dict[str, str]]]:
-    """Number of the line and cells by the titles of their columns, of each row that is not empty."""
-    head = text.partition("\n")[0].strip()
-    delimiter = max(",;\t", key=head.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    try:
-        rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
-    except csv.Error as error:
-        raise MeasurementError(
-            f"{name}, line {reader.line_num}", "no CSV", "a quotation mark stands alone, or a cell is far too long",
-            "Correct the line.",
-        ) from error  # fmt: skip
-    titles = [cell.lower() for cell in rows[0][1]] if rows else []
+def _rows(table: Table, name: str) -> list[tuple[int, dict[str, str]]]:
+    """Number of the line and cells by the titles of their columns, of each row."""
+    head, *filled = table.rows
+    titles = [cell.lower() for cell in head.cells]
     for column in ("code", "measured"):
         if titles.count(column) != 1:
-            raise MeasurementError(name, repr(head[:60]), f"the first line has no column {column!r}, or two", _START)
-    filled = [(line, row) for line, row in rows[1:] if any(row)]
-    for line, row in filled:
-        if len(row) != len(titles) or (delimiter == "," and _cut(titles, row)):
+            limit = f"the first line has no column {column!r}, or two"
+            raise MeasurementError(name, shown(table.delimiter.join(head.cells)), limit, _START)
+    for row in filled:
+        if len(row.cells) != len(titles) or (table.delimiter == "," and _cut(titles, row.cells)):
             raise MeasurementError(
-                f"{name}, line {line}",
-                repr(delimiter.join(row)[:60]),
-                f"{len(row)} cells, the first line has {len(titles)}"
-                if len(row) != len(titles)
+                f"{name}, line {row.line}",
+                shown(table.delimiter.join(row.cells)),
+                f"{len(row.cells)} cells, the first line has {len(titles)}"
+                if len(row.cells) != len(titles)
                 else "the value may have been cut at a decimal comma",
                 'Write a decimal point, "1,4" in quotes, or semicolons between all cells.',
             )
-    return [(line, dict(zip(titles, row, strict=True))) for line, row in filled]
+    return [(row.line, dict(zip(titles, row.cells, strict=True))) for row in filled]
 
 
-def _cut(titles: list[str], row: list[str]) -> bool:
+def _cut(titles: Sequence[str], row: Sequence[str]) -> bool:
     """Whether the measured value may have been cut at a decimal comma, its end in a column that is none of ours."""
     after = titles.index("measured") + 1
     if after == len(titles) or titles[after] in COLUMNS:

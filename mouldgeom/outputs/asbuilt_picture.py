@@ -15,6 +15,7 @@ from mouldgeom.inspection.asbuilt import BuiltMould, BuiltWall
 from mouldgeom.outputs.colours import Colour
 from mouldgeom.outputs.figure import NORMAL, SMALL, VERMILION, Figure, round_steps
 from mouldgeom.units import Mm, Ratio, plain, told_apart
+from mouldgeom.writing import write_whole
 
 _WIDE: Final[Mm] = 42.0
 _GAP: Final[Mm] = 14.0
@@ -38,15 +39,7 @@ def write_picture(path: Path, built: BuiltMould) -> None:
         raise FolderError("--picture", repr(str(path)), "a picture ends in .svg or .png", "Give such a name.")
     figure = built_figure(built)
     content = figure.svg().encode("utf-8") if kind == ".svg" else figure.png()
-    part = path.with_name(f".{path.name}.partial")
-    try:
-        part.write_bytes(content)
-        part.replace(path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise FolderError(
-            "--picture", repr(str(path)), f"it cannot be written ({error.strerror})", "Choose another place."
-        ) from error
+    write_whole(path, content, "--picture")
 
 
 def _shade(share: Ratio) -> str:

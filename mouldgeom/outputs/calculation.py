@@ -7,6 +7,7 @@ the report page.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -42,7 +43,7 @@ def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words, st
 
 def _front(mould: Mould, chapters: Sequence[Chapter], words: Words, status: Status) -> Iterator[str]:
     figures = headline(mould)
-    yield f"# {words('Calculation: {title}', title=_cell(str(figures['title'])))}"
+    yield f"# {words('Calculation: {title}', title=_literal(str(figures['title'])))}"
     yield ""
     if not words.checked:
         yield words("Draft translation, to be checked by a speaker.")
@@ -155,6 +156,11 @@ def _held(r: Requirement, words: Words) -> tuple[str, str]:
 def _missed(r: Requirement, words: Words) -> str:
     provided, limit = _held(r, words)
     return f"{provided}, {words('required')} {limit} ({words(r.where)})"
+
+
+def _literal(text: str) -> str:
+    """A text from a person as it was written, with nothing in it that Markdown would read as a sign or as HTML."""
+    return re.sub(r"([\\`*_\[\]<>&#~$|])", r"\\\1", text)
 
 
 def _cell(text: str) -> str:

@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -41,8 +41,17 @@ FIELD: Final[Mm] = 50.0
 Source: ISO 5457:1999 (from memory).
 """
 BLOCK_ROWS: Final[tuple[Mm, ...]] = (10.5, 12.5, 10.5, 10.5)
-"""Heights of the rows of the title block, from below."""
-BLOCK_HEIGHT: Final[Mm] = sum(BLOCK_ROWS)
+"""Heights of the rows of the title block, from below; a row grows with what a person has written into it."""
+FILLED: Final[dict[str, tuple[int, Mm]]] = {
+    "approver": (0, 46.0),
+    "issued": (0, 30.0),
+    "creator": (1, 60.0),
+    "owner": (2, 60.0),
+    "number": (2, 48.0),
+}
+"""Row and width of the fields of the title block that a person fills in, by their names in ``[papers]``."""
+PAD: Final[Mm] = 1.2
+"""Room at either side of what stands in a field."""
 BAND: Final[Mm] = 9.0
 """Height of the band over a sheet whose design fails (common practice, no source)."""
 SCALES: Final[tuple[Ratio, ...]] = (2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50)
@@ -61,6 +70,7 @@ class Paper:
     height: Mm
     wide: Mm
     grid: bool
+    rows: tuple[Mm, ...] = BLOCK_ROWS
     head: Mm = 0.0
 
     @property
@@ -78,7 +88,7 @@ class Paper:
     def title_box(self) -> Box:
         """The title block, at the lower right of the drawing space."""
         _, y0, x1, _ = self.space
-        return x1 - BLOCK_WIDTH, y0, x1, y0 + BLOCK_HEIGHT
+        return x1 - BLOCK_WIDTH, y0, x1, y0 + sum(self.rows)
 
     @property
     def turned(self) -> Paper:
@@ -121,21 +131,31 @@ class PaperOptions:
     def from_spec(spec: Spec, status: Status = Status.UNCHECKED, moulds: int = 1) -> PaperOptions:
         """Take the rest from a specification; without a number, the first figures of its digest stand for it."""
         papers, shop = spec.papers, spec.shop
+        number = papers.number or spec.digest[:8].upper()
         head = BAND + 2.0 if status is Status.FAILS else 0.0
         quality = tables.cutting_process(shop.cutting).quality
         return PaperOptions(
-            replace(PAPERS[papers.paper], head=head),
+            replace(PAPERS[papers.paper], head=head, rows=_rows({**papers.model_dump(), "number": number})),
             papers.projection,
             papers.owner,
             papers.creator,
             papers.approver,
-            papers.number or spec.digest[:8].upper(),
+            number,
             papers.issued,
             spec.steel.grade,
             f"ISO 2768-m, ISO 9013-{quality}, ISO 13920-{shop.weld_class}{shop.flatness_class}",
             status,
             moulds,
         )
+
+
+def _rows(texts: Mapping[str, str]) -> tuple[Mm, ...]:
+    """Heights of the rows of the title block that hold these texts whole."""
+    rows = [*BLOCK_ROWS]
+    for name, (row, wide) in FILLED.items():
+        lines, _ = lettering.settled(texts[name], wide - 2 * PAD, NORMAL)
+        rows[row] = max(rows[row], BLOCK_ROWS[0] + (len(lines) - 1) * lettering.LINE)
+    return tuple(rows)
 
 
 def words_of(spec: Spec) -> Words:
@@ -274,17 +294,17 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
     language = words.language if words.checked else words("{language}, draft to be checked", language=words.language)
     rows: list[list[tuple[Mm, str, str]]] = [
         [
-            (46, words("Approved by"), options.approver),
-            (30, words("Date of issue"), options.issued),
+            (FILLED["approver"][1], words("Approved by"), options.approver),
+            (FILLED["issued"][1], words("Date of issue"), options.issued),
             (47, words("Status"), words(str(options.status))),
             (30, words("Language"), language),
             (27, words("Sheet"), ""),
         ],
-        [(60, words("Created by"), options.creator), (120, words("Title"), told.title)],
+        [(FILLED["creator"][1], words("Created by"), options.creator), (120, words("Title"), told.title)],
         [
-            (60, words("Legal owner"), options.owner),
+            (FILLED["owner"][1], words("Legal owner"), options.owner),
             (72, words("Document type"), told.document),
-            (48, words("Identification number"), options.number),
+            (FILLED["number"][1], words("Identification number"), options.number),
         ],
         [
             (72, words("General tolerances"), options.tolerances),
@@ -296,9 +316,9 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
         ],
     ]
     y = y0
-    for tall, row in zip(BLOCK_ROWS, rows, strict=True):
+    for usual, tall, row in zip(BLOCK_ROWS, paper.rows, rows, strict=True):
         x = x0
-        height = LARGE if tall > 12 else min(_height(value, wide - 2.4) for wide, _, value in row)
+        height = LARGE if usual > 12 else min(_height(value, wide - 2 * PAD) for wide, _, value in row)
         for wide, label, value in row:
             yield from _field(x, y, wide, tall, label, value, height)
             if x > x0:
@@ -307,7 +327,7 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
         y += tall
         if y < y1 - 1:
             yield line(Line.FRAME, (x0, y), (x1, y), weight=0.25)
-    yield from projection_symbol(options.projection, x1 - 9, y1 - BLOCK_ROWS[-1] / 2)
+    yield from projection_symbol(options.projection, x1 - 9, y1 - paper.rows[-1] / 2)
 
 
 def _height(value: str, room: Mm) -> Mm:
@@ -315,13 +335,12 @@ def _height(value: str, room: Mm) -> Mm:
 
 
 def _field(x: Mm, y: Mm, wide: Mm, tall: Mm, label: str, value: str, height: Mm) -> Iterator[Primitive]:
-    room = wide - 2.4
     if label:
-        yield Text(lettering.shortened(label, room, SMALL), x + 1.2, y + tall - 1.0 - SMALL, SMALL)
-    if lettering.width(value, height) > room:
-        height = _height(value, room)
+        yield Text(label, x + PAD, y + tall - 1.0 - SMALL, SMALL)
     if value:
-        yield Text(lettering.shortened(value, room, height), x + 1.2, y + 1.8, height)
+        lines, height = lettering.settled(value, wide - 2 * PAD, height)
+        for text, foot in lettering.stacked(lines, y + 1.8):
+            yield Text(text, x + PAD, foot, height)
 
 
 def projection_symbol(projection: str, x: Mm, y: Mm) -> Iterator[Primitive]:

@@ -9,6 +9,7 @@ import importlib.resources
 import json
 from typing import Final
 
+from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.build.assembly import assembly
 from mouldgeom.outputs.papers.build.blocks import Chapter, record
@@ -56,7 +57,7 @@ def build_sheet_pdf(job: Job, words: Words) -> bytes:
     data = {
         "title": words("Build sheet: {title}", title=spec.title),
         "language": words.language,
-        "font": lettering.FAMILY,
+        "font": FAMILY,
         "paper": "letter" if spec.papers.paper in ("letter", "tabloid") else "a4",
         "page": words("page {page} of {pages}"),
         "status": words("Status: {status}", status=words(str(job.status))),
