@@ -165,7 +165,7 @@ class _Book:
         sheet.fit_to_pages(1, 0)
         sheet.set_margins(0.4, 0.4, 0.7, 0.6)
         title = self.title.replace("&", "&&")
-        sheet.set_header(f"&L{title[:80]}&R{name}")
+        sheet.set_header(f"&L{title}&R{name}")
         sheet.set_footer("&L&8The tool advises; local codes and a licensed engineer decide.&R&8&P / &N")
         return sheet
 
