@@ -19,6 +19,7 @@ from mouldgeom.solids import SolidMould
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.stocklist import StockList, parse_stock
 from mouldgeom.stock.substitute import substitute
+from mouldgeom.strength.book import failing
 
 SHEETS = {"3 mm", "6 mm"}
 BARS = {("angle", "40x40x4"), ("square tube", "40x40x3"), ("rod", "12 mm"), ("threaded rod", "M24")}
@@ -40,14 +41,14 @@ def wanted() -> Spec:
 
 
 def test_nothing_changes_when_all_is_there(wanted: Spec) -> None:
-    found = substitute(wanted, there())
+    found = substitute(wanted, there(), failing)
     assert found.spec == wanted
     assert found.changes == ()
     assert found.lines() == []
 
 
 def test_4_mm_shell_for_3_mm(wanted: Spec) -> None:
-    found = substitute(wanted, there({"2 mm", "4 mm", "6 mm"}))
+    found = substitute(wanted, there({"2 mm", "4 mm", "6 mm"}), failing)
     assert [(c.field, c.wanted, c.used) for c in found.changes] == [("shell", "3 mm", "4 mm")]
     assert found.spec.steel.shell == "4 mm"
     assert found.steel == pytest.approx(mass(found.spec) - mass(wanted))
@@ -61,7 +62,7 @@ def mass(spec: Spec) -> float:
 
 @pytest.mark.parametrize(("other", "width"), [("5 mm", 362.0), ("3 mm", 358.0), ("8 mm", 368.0)])
 def test_other_ledge_is_another_ledge_width(wanted: Spec, other: str, width: float) -> None:
-    found = substitute(wanted, there({"3 mm", other}))
+    found = substitute(wanted, there({"3 mm", other}), failing)
     mould = build(found.spec)
     assert found.spec.steel.ledge == other
     assert mould.dims.step == pytest.approx(tables.sheet(other).thickness_mm / math.cos(math.radians(1)))
@@ -70,7 +71,7 @@ def test_other_ledge_is_another_ledge_width(wanted: Spec, other: str, width: flo
 
 
 def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
-    found = substitute(wanted, there({"3 mm"}))
+    found = substitute(wanted, there({"3 mm"}), failing)
     dims = build(found.spec).dims
     assert found.spec.steel.base == "3 mm"
     assert dims.runner_half == pytest.approx(dims.base_half_x + 80)
@@ -79,7 +80,7 @@ def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
 
 
 def test_two_angles_for_square_tube(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}))
+    found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}), failing)
     assert found.spec.steel.square_tube == "two 40x40x4"
     mould = build(found.spec)
     assert not [bar for bar in mould.bars if bar.kind is SectionKind.SQUARE_TUBE]
@@ -100,14 +101,14 @@ def test_box_of_two_angles_by_the_parallel_axis_theorem() -> None:
 
 
 def test_bolt_for_handle_rod(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("rod", "12 mm")} | {("threaded rod", "M12")}))
+    found = substitute(wanted, there(bars=BARS - {("rod", "12 mm")} | {("threaded rod", "M12")}), failing)
     assert found.spec.steel.rod == "M12"
     (handle,) = (bar for bar in build(found.spec).bars if bar.name == "handle")
     assert (handle.kind, handle.section, handle.quantity) == (SectionKind.THREADED_ROD, "M12", 8)
 
 
 def test_next_angle_up_moves_the_bolts(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("angle", "40x40x4")} | {("angle", "50x50x5")}))
+    found = substitute(wanted, there(bars=BARS - {("angle", "40x40x4")} | {("angle", "50x50x5")}), failing)
     old, new = build(wanted).dims, build(found.spec).dims
     assert found.spec.steel.angle == "50x50x5"
     assert new.bolting.gauge - old.bolting.gauge == tables.angle("50x50x5").gauge_mm - tables.angle("40x40x4").gauge_mm
@@ -121,7 +122,7 @@ def test_inch_stock_for_metric(wanted: Spec) -> None:
         ("rod", "1/2 in"),
         ("threaded rod", "1-8"),
     }
-    found = substitute(wanted, there({"1/8 in", "1/4 in"}, bars))
+    found = substitute(wanted, there({"1/8 in", "1/4 in"}, bars), failing)
     assert (found.spec.steel.shell, found.spec.steel.ledge, found.spec.steel.base) == ("1/8 in", "1/4 in", "1/4 in")
     assert {c.field for c in found.changes} == {
         *("shell", "ledge", "base", "angle", "square_tube", "rod", "jack_screw"),
@@ -144,7 +145,7 @@ def test_refusal_names_piece_and_nearest_stock(
         bars = bars - {("threaded rod", "M24")}
         sheets = SHEETS
     with pytest.raises(SpecError) as caught:
-        substitute(wanted, there(sheets, bars))
+        substitute(wanted, there(sheets, bars), failing)
     assert caught.value.name == field
     assert words in str(caught.value)
     assert "Buy " in caught.value.remedy

@@ -17,7 +17,7 @@ from mouldgeom.assembly import Mould
 from mouldgeom.outputs.concrete_side import concrete_side
 from mouldgeom.shapes import SAME, Bar, Part, Plate, SectionKind
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, material_of, take_off
+from mouldgeom.stock.quantities import Quantities, grade_of, material_of, take_off
 from mouldgeom.stock.rates import Range
 from mouldgeom.units import MM_PER_INCH, Kg, Mm, inch_fraction, plain
 
@@ -110,7 +110,7 @@ def cut_groups(mould: Mould) -> tuple[CutGroup, ...]:
 
 
 def _row(mould: Mould, part: Part) -> CutRow:
-    grade = mould.dims.stock.steel.designation
+    grade = grade_of(mould, part)
     common = (part.mark, part.name, part.quantity, material_of(part))
     mass = mould.mass(part)
     if isinstance(part, Plate):
@@ -123,7 +123,7 @@ def _row(mould: Mould, part: Part) -> CutRow:
             "bar", *common, grade, round(part.length, 1), None, "", _holes(part), "square, 90 deg", "none", mass
         )
     length_of_bolt = part.length if " x " in part.name else None
-    return CutRow("fastener", *common, "", length_of_bolt, None, "", "", "", "none", mass)
+    return CutRow("fastener", *common, grade, length_of_bolt, None, "", "", "", "none", mass)
 
 
 def _shape(plate: Plate) -> str:

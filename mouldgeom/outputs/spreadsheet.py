@@ -40,7 +40,7 @@ _CUT_COLUMNS: Final = (
     ("Length in (mm)", 19),
     ("Width mm", 10),
     ("Width in (mm)", 19),
-    ("Shape, or saw ends", 31),
+    ("Shape, saw ends, or class", 31),
     ("Holes", 27),
     ("Concrete side", 20),
     ("One kg", 7),
@@ -89,6 +89,7 @@ def _weld_rows(made: Sequence[Seam]) -> Iterator[list[str | int]]:
     for step, ((name, marks), alike) in enumerate(groups.items(), 1):
         one = alike[0]
         size = f"r {plain(one.radius, 1)}" if one.radius else f"z {plain(one.leg, 1)}"
+        size += f" + z {plain(one.laid, 1)}" if one.laid else ""
         line, welded = sum(seam.length for seam in alike), sum(seam.welded for seam in alike)
         flush = "yes" if one.flush else ""
         yield [step, name, marks, one.kind.value, size, round(line), round(welded), _pattern(one), flush]
@@ -124,7 +125,8 @@ def _notes(mould: Mould, made: Sequence[Seam]) -> list[str]:
         "never mirrored.",
         "Holes: finished size, and the nearest drill in 1/64 in; outlet tube and jack screw are clearances to be kept. "
         "Bars are sawn square. Sums of bars hold no kerf and no offcuts.",
-        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level. "
+        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level, "
+        "+ z the leg of the fillet laid on it. "
         "40 at 100: runs of 40 mm whose starts are at most 100 mm apart. Both ends first, then from the middle "
         "outwards, the two sides of a bar staggered. Ground level: with the sheet, for concrete or another part lies "
         "there.",
@@ -175,7 +177,7 @@ class _Book:
         for group in groups:
             for column in range(len(_CUT_COLUMNS)):
                 sheet.write_blank(line, column, None, self.group)
-            grade = group.rows[0].grade
+            grade = "" if group.rows[0].kind == "fastener" or "class" in group.material else group.rows[0].grade
             sheet.write_string(line, 0, f"{group.material}, {grade}" if grade else group.material, self.group)
             first = line + 1
             for line, row in enumerate(group.rows, first):
@@ -199,7 +201,7 @@ class _Book:
             sheet.write_formula(line, column, f"=SUM({cells.format('ABCDEFGHIJKL'[column])})", form, value)
 
     def _cut_row(self, sheet: Worksheet, line: int, row: CutRow) -> None:
-        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends, 8: row.holes, 9: row.concrete}
+        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends or row.grade, 8: row.holes, 9: row.concrete}
         for column, length in ((3, row.length), (5, row.width)):
             if length is not None:
                 sheet.write_number(line, column, length, self.mm)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import math
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 from urllib.parse import quote
@@ -14,17 +13,16 @@ from mouldgeom.checks.result import CheckResult, Operator, worst_first
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
-from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.naming import name_words
 from mouldgeom.outputs.records import headline
-from mouldgeom.shapes import Bar, Fastener, FastenerKind, Part, Plate, SectionKind
-from mouldgeom.stock.quantities import material_of
+from mouldgeom.shapes import Bar, Fastener, Part, Plate
+from mouldgeom.stock.quantities import grade_of, material_of
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Table
 from mouldgeom.units import Mm, inch_fraction
 from mouldgeom.words import Words
 
 EMBEDDED: Final = ("spec.toml", "parts.json", "checks.json")
 """Files that the page carries within itself, so that it can be sent alone."""
-_KINDS: Final = ("sheet", *SectionKind, *FastenerKind)
 _MANY: Final = 20
 """Folders of more files are shown closed."""
 _SIGNS: Final = {Operator.AT_LEAST: "≥", Operator.AT_MOST: "≤"}
@@ -132,10 +130,11 @@ def part_size(words: Words, part: Part) -> str:
     return ""
 
 
-def name_words(words: Words, name: str) -> str:
-    """A part's name or material in the page's language; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10"``."""
-    kind = next((kind for kind in _KINDS if re.match(rf"{kind} M?\d", name)), "")
-    return words(kind) + name.removeprefix(kind) if kind else part_name(words, name)
+def _material(words: Words, mould: Mould, part: Part) -> str:
+    """What a plate or bar is made from; of a bought thing its strength class, since its name tells all else."""
+    if isinstance(part, Fastener):
+        return words(grade_of(mould, part)) if part.strength else ""
+    return name_words(words, material_of(part))
 
 
 def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
@@ -146,7 +145,7 @@ def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
             "size": part_size(words, part),
             "mass": f"{words.number(mould.mass(part), 2)} kg",
             "quantity": str(part.quantity),
-            "material": "" if isinstance(part, Fastener) else name_words(words, material_of(part)),
+            "material": _material(words, mould, part),
         }
         for part in mould.parts
     }
@@ -169,7 +168,7 @@ def parts(words: Words, mould: Mould) -> str:
                 said(name_words(words, part.name)),
                 said(words(str(part.group))),
                 str(part.quantity),
-                "" if isinstance(part, Fastener) else said(name_words(words, material_of(part))),
+                said(_material(words, mould, part)),
                 said(part_size(words, part)),
                 words.number(mass, 2),
                 words.number(mass * part.quantity, 2),

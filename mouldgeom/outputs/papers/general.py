@@ -39,6 +39,8 @@ from mouldgeom.outputs.papers.viewdraw import (
     thickness,
 )
 from mouldgeom.shapes import Group, Point, Vec
+from mouldgeom.stock.quantities import grade_of
+from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
 
 DOWN: Final[Vec] = (0.0, 0.0, -1.0)
@@ -118,10 +120,12 @@ _Three = tuple[View, View, View]
 
 def _classes(stage: Stage) -> Block:
     """What the list has no column for."""
-    steel = stage.solids.dims.spec.steel
-    text = stage.words(
-        "Bolts of class {bolt}, jack screw of class {screw}; nuts to match.",
-        bolt=steel.bolt_class, screw=steel.screw_class,
+    words, mould = stage.words, stage.solids.mould
+    steel, anchor = mould.dims.spec.steel, mould.piece("jack nut, anchor").part
+    text = words(
+        "Bolts: {bolt}. Jack screw: {screw}. Nuts to match; on the anchor plate, where it is welded: {nut}.",
+        bolt=words(class_text(steel.bolt_class)), screw=words(class_text(steel.screw_class)),
+        nut=words(grade_of(mould, anchor)),
     )  # fmt: skip
     lines, _ = paragraph(text, 0.0, 0.0, 105.0, SMALL)
     return Block("classes", lines)

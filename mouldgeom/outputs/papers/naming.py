@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.shapes import Bar, BarHole, Hole, Plate
+from mouldgeom.shapes import Bar, BarHole, FastenerKind, Hole, Plate, SectionKind
 from mouldgeom.words import Words
 
 
@@ -32,6 +32,9 @@ _ON_PAPER: Final = {
 """Names of parts whose pieces go to two sides, as they are written for people."""
 
 
+_KINDS: Final = (*SectionKind, *FastenerKind, "sheet")
+
+
 def part_name(words: Words, name: str) -> str:
     """A name such as ``"core wall, front and back"`` or ``"diaphragm 1"``, translated piece by piece."""
     head, _, tail = _ON_PAPER.get(name, name).partition(", ")
@@ -47,6 +50,15 @@ def _joined(words: Words, text: str) -> str:
 def _numbered(words: Words, text: str) -> str:
     found = re.fullmatch(r"(.+?) (\d+)", text)
     return f"{words(found[1])}\N{NO-BREAK SPACE}{found[2]}" if found else words(text)
+
+
+def name_words(words: Words, name: str) -> str:
+    """A part's name, or what to ask for; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10, class 5"``."""
+    kind = next((kind for kind in _KINDS if re.match(rf"{kind} M?\d", name)), "")
+    if not kind:
+        return part_name(words, name)
+    size, _, strength = name.removeprefix(kind).partition(", ")
+    return words(kind) + size + (f", {words(strength)}" if strength else "")
 
 
 def piece_list(words: Words, names: Sequence[str]) -> str:

@@ -79,8 +79,9 @@ def _span(seam: Seam, index: int) -> Mm:
 
 
 def size(seam: Seam, length: Length) -> str:
-    """Size left of the symbol: the leg of a fillet; other seams fill what is there."""
-    return f"z{length(seam.leg)}" if seam.kind is SeamKind.FILLET else ""
+    """Size left of the symbol: the leg of a fillet, also of one laid on a flare; other seams fill what is there."""
+    leg = seam.leg if seam.kind is SeamKind.FILLET else seam.laid
+    return f"z{length(leg)}" if leg else ""
 
 
 def symbol(
@@ -119,7 +120,7 @@ def symbol(
         if seam.name in ALL_ROUND:
             own.append(Circle(Line.WELD, x - tail, 0.0, 1.2))
         made.append(tuple(p.moved(tail - x, 0.0) for p in own))
-    return Callout(target, _TALL + 4.2, made[0], made[1], dot=False)
+    return Callout(target, _TALL + (6.3 if seam.laid else 4.2), made[0], made[1], dot=False)
 
 
 def _below(seam: Seam, x: Mm) -> list[Primitive]:
@@ -130,7 +131,9 @@ def _below(seam: Seam, x: Mm) -> list[Primitive]:
 
 
 def _shape(seam: Seam, x: Mm) -> list[Stroke]:
-    """The elementary symbol on the reference line: fillet, square butt or flare bevel; a flat line above if flush."""
+    """The elementary symbol on the reference line: fillet, square butt or flare bevel, a fillet on it if one is laid;
+    a flat line above if flush.
+    """
     t = _TALL
     if seam.kind is SeamKind.FILLET:
         made: list[Stroke] = [line(Line.WELD, (x, 0.0), (x, t), (x + t, 0.0), closed=True)]
@@ -139,6 +142,9 @@ def _shape(seam: Seam, x: Mm) -> list[Stroke]:
     else:
         bow = Stroke(Line.WELD, (Vertex(x + 1.5, 0.0, -0.4142), Vertex(x + t, t)))
         made = [line(Line.WELD, (x + 0.7, 0.0), (x + 0.7, t)), bow]
+        if seam.laid:
+            top = t + 0.7 * t
+            made.append(line(Line.WELD, (x + 0.7, t), (x + 0.7, top), (x + 0.7 + 0.7 * t, t), closed=True))
     if seam.flush:
         made.append(line(Line.WELD, (x, t + 0.8), (x + t, t + 0.8)))
     return made
@@ -163,6 +169,7 @@ def weld_table(
         seam = weld.first
         marks = ", ".join(sorted({"–".join(dict.fromkeys(s.marks)) for s in weld.seams}))
         kind = kinds[seam.kind] + (f", {words('flush')}" if seam.flush else "")
+        kind += f", {words('fillet on it')}" if seam.laid else ""
         lines = sum(len(s.lines) for s in weld.seams)
         rows.append(
             (weld.mark, words(seam.name), marks, kind, size(seam, length) or "–", f"{lines} × [{runs(seam, length)}]")

@@ -11,18 +11,22 @@ from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
 from mouldgeom.outputs.papers.hidden import View, view
-from mouldgeom.outputs.papers.naming import part_name
-from mouldgeom.shapes import Fastener, FastenerKind, Part, Vec
+from mouldgeom.outputs.papers.naming import name_words
+from mouldgeom.shapes import FastenerKind, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, take_off
-from mouldgeom.stock.rates import Range
+from mouldgeom.stock.quantities import Quantities, grade_of, take_off
+from mouldgeom.stock.rates import Range, exactly
 from mouldgeom.strength.masses import Masses, masses
-from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Mm, Newton, Ratio, inch_fraction
+from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Litre, Mm, Newton, NewtonMm, Ratio, inch_fraction
 from mouldgeom.words import ENGLISH, Words
 
 KG_PER_POUND: Final = 0.45359237
 """Exact by definition of the international pound (1959)."""
+LITRES_PER_GALLON: Final = 3.785411784
+"""Of the US gallon, 231 cubic inches: exact by definition.  An imperial gallon is a fifth more."""
+NMM_PER_POUND_FOOT: Final = KG_PER_POUND * 9.80665 * 304.8
+"""Exact by definition of pound, foot and standard gravity."""
 _SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
 _LEFT: Final[Ratio] = 0.7
 _THOUSANDTHS: Final = 1000
@@ -103,11 +107,47 @@ class Desk:
         pounds = f"{self.number(value / KG_PER_POUND)}\N{NO-BREAK SPACE}lb"
         return pounds if self.words.units == "inches" else f"{text} / {pounds}"
 
+    def mass_range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate of mass; pounds beside it where inches are."""
+        metric = self.say("{amount} kg", amount=self.range(value, digits))
+        pounds = self.say("{amount} lb", amount=self.range(_times(value, 1 / KG_PER_POUND), digits))
+        return self._units(metric, pounds)
+
+    def volume(self, value: Litre, digits: int = 0) -> str:
+        """A volume with its unit; US gallons where inches are."""
+        return self.volume_range(exactly(value), digits)
+
+    def volume_range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate of volume; US gallons where inches are."""
+        metric = self.say("{amount} l", amount=self.range(value, digits))
+        gallons = _times(value, 1 / LITRES_PER_GALLON)
+        fine = max(digits, 1 if gallons.low >= 1 else 2)
+        return self._units(metric, self.say("{amount} US gal", amount=self.range(gallons, fine)))
+
+    def torque(self, value: NewtonMm) -> str:
+        """A torque with its unit; pound-feet where inches are, rounded down.  Whole, below 10 in halves."""
+        metric, pound_feet = value / 1000, value / NMM_PER_POUND_FOOT
+        steps, pound_steps = (1 if size >= 10 else 2 for size in (metric, pound_feet))
+        return self._units(
+            self.say("{torque} N m", torque=self.number(round(steps * metric) / steps, 1)),
+            self.say("{torque} lb ft", torque=self.number(math.floor(pound_steps * pound_feet) / pound_steps, 1)),
+        )
+
+    def unit(self, metric: str, inch: str) -> str:
+        """What a person writes a value down in."""
+        return inch if self.words.units == "inches" else metric
+
+    def _units(self, metric: str, inch: str) -> str:
+        units = self.words.units
+        return {"mm": metric, "inches": inch}.get(units, f"{metric} / {inch}")
+
     def name(self, part: Part) -> str:
         """Name of a part in the language of the sheet; a bought thing by its kind, and its size as it is asked for."""
-        if isinstance(part, Fastener):
-            return self.words(str(part.kind)) + part.name.removeprefix(str(part.kind))
-        return part_name(self.words, part.name)
+        return name_words(self.words, part.name)
+
+    def strength(self, part: Part) -> str:
+        """Strength class of a bolt, nut or threaded rod in the language of the sheet."""
+        return self.words(grade_of(self.mould, part))
 
     def kind(self, name: str) -> str:
         """What a piece is, without its side and number: ``"base flange"`` for ``"side base flange, left"``."""
@@ -118,7 +158,8 @@ class Desk:
 
     def range(self, value: Range, digits: int = 0) -> str:
         """Low and high of an estimate."""
-        return self.say("{low} to {high}", low=self.number(value.low, digits), high=self.number(value.high, digits))
+        low, high = self.number(value.low, digits), self.number(value.high, digits)
+        return low if low == high else self.say("{low} to {high}", low=low, high=high)
 
     # ------------------------------------------------------------ critical dimensions
 
@@ -206,6 +247,10 @@ class Desk:
     def view(self, shown: list[PlacedSolid], eye: Vec, new: frozenset[str], up: Vec = (0.0, 0.0, 1.0)) -> View:
         """Line art of pieces, the new ones in wide lines."""
         return view(shown, eye, up, bold=new)
+
+
+def _times(value: Range, factor: Ratio) -> Range:
+    return Range(low=factor * value.low, likely=factor * value.likely, high=factor * value.high)
 
 
 def _small_washer(piece: PlacedSolid) -> bool:
