@@ -13,7 +13,7 @@ from mouldgeom.checks.result import CheckResult, Operator, worst_first
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
-from mouldgeom.outputs.papers.naming import name_words
+from mouldgeom.outputs.papers.naming import class_words, name_words
 from mouldgeom.outputs.records import headline
 from mouldgeom.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.stock.quantities import grade_of, material_of
@@ -133,7 +133,7 @@ def part_size(words: Words, part: Part) -> str:
 def _material(words: Words, mould: Mould, part: Part) -> str:
     """What a plate or bar is made from; of a bought thing its strength class, since its name tells all else."""
     if isinstance(part, Fastener):
-        return words(grade_of(mould, part)) if part.strength else ""
+        return class_words(words, grade_of(mould, part))
     return name_words(words, material_of(part))
 
 

@@ -24,7 +24,7 @@ from mouldgeom.outputs.papers.drawing import (
 )
 from mouldgeom.outputs.papers.layout import Obstacles
 from mouldgeom.outputs.papers.lettering import NORMAL
-from mouldgeom.outputs.papers.naming import bar_holes
+from mouldgeom.outputs.papers.naming import bar_holes, class_words
 from mouldgeom.outputs.papers.plates import HEADING, PURPOSES, Desk, arranged, charted, heading, kilograms, pitch_text
 from mouldgeom.shapes import Bar, BarHole, Point, SectionKind
 from mouldgeom.stock.quantities import grade_of
@@ -54,7 +54,7 @@ def bar_ways(bar: Bar, desk: Desk, scale: Ratio) -> list[list[Block]]:
     fact = words(
         _KINDS[bar.kind],
         section=section_text(words, bar),
-        grade=words(grade_of(mould, bar)),
+        grade=class_words(words, grade_of(mould, bar)),
         mass=kilograms(words, mould.mass(bar)),
     )
     facts = [fact]

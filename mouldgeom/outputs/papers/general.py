@@ -23,6 +23,7 @@ from mouldgeom.outputs.papers.drawing import (
 from mouldgeom.outputs.papers.hidden import ABOVE, FROM_MINUS_X, FRONT, ISOMETRIC, Solid, View, section, view
 from mouldgeom.outputs.papers.layout import meetings, overlap
 from mouldgeom.outputs.papers.lettering import SMALL, width
+from mouldgeom.outputs.papers.naming import class_words
 from mouldgeom.outputs.papers.paper import scale_text
 from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
 from mouldgeom.outputs.papers.viewdraw import (
@@ -124,8 +125,8 @@ def _classes(stage: Stage) -> Block:
     steel, anchor = mould.dims.spec.steel, mould.piece("jack nut, anchor").part
     text = words(
         "Bolts: {bolt}. Jack screw: {screw}. Nuts to match; on the anchor plate, where it is welded: {nut}.",
-        bolt=words(class_text(steel.bolt_class)), screw=words(class_text(steel.screw_class)),
-        nut=words(grade_of(mould, anchor)),
+        bolt=class_words(words, class_text(steel.bolt_class)), screw=class_words(words, class_text(steel.screw_class)),
+        nut=class_words(words, grade_of(mould, anchor)),
     )  # fmt: skip
     lines, _ = paragraph(text, 0.0, 0.0, 105.0, SMALL)
     return Block("classes", lines)

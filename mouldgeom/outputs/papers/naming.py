@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from mouldgeom.shapes import Bar, BarHole, FastenerKind, Hole, Plate, SectionKind
+from mouldgeom.strength_classes import UNMARKED
 from mouldgeom.words import Words
 
 
@@ -58,7 +59,13 @@ def name_words(words: Words, name: str) -> str:
     if not kind:
         return part_name(words, name)
     size, _, strength = name.removeprefix(kind).partition(", ")
-    return words(kind) + size + (f", {words(strength)}" if strength else "")
+    return words(kind) + size + (f", {class_words(words, strength)}" if strength else "")
+
+
+def class_words(words: Words, text: str) -> str:
+    """A strength class, as ``class_text`` writes it, or a steel grade: ``"class 8.8"``, ``"unmarked"``, ``"S235"``."""
+    kind, _, name = text.partition(" ")
+    return words(f"{kind} {{name}}", name=name) if name else words(text) if text == UNMARKED else text
 
 
 def piece_list(words: Words, names: Sequence[str]) -> str:

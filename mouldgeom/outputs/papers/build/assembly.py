@@ -164,11 +164,10 @@ def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
 
 
 def _size(desk: Desk, weld: Weld) -> str:
+    if weld.laid:
+        return desk.say("fill, then a fillet, leg {leg}", leg=desk.cell(weld.laid, 1))
     if weld.kind is SeamKind.FLARE:
-        filled = desk.say("fill the corner")
-        return (
-            f"{filled}, {desk.say('a fillet on it, leg {leg}', leg=desk.cell(weld.laid, 1))}" if weld.laid else filled
-        )
+        return desk.say("fill the corner")
     if weld.kind is SeamKind.EDGE:
         return desk.say("edge, {leg}", leg=desk.cell(weld.leg, 1))
     return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1))
@@ -409,18 +408,18 @@ def torques(desk: Desk) -> tuple[str, ...]:
     thread, strength = desk.dims.stock.bolt.designation, tight.strength
     weaker = desk.torque(tight.unmarked)
     if tight.recommended <= tight.unmarked:
-        named = "" if strength.designation == UNMARKED else f" ({say(class_text(strength.designation))})"
+        told = "" if strength.designation == UNMARKED else f" ({desk.class_name(class_text(strength.designation))})"
         return (
             say("Torque of {thread} bolts{strength}, also of those without a mark on the head: {torque}. No more.",
-                thread=thread, strength=named, torque=weaker),
+                thread=thread, strength=told, torque=weaker),
         )  # fmt: skip
+    named = desk.class_name(class_text(strength.designation))
+    mark = strength.marking if strength.system == "metric" else say(strength.marking)
     return (
         say("Look at the head of each bolt. With the mark {mark} ({strength}): {torque}.",
-            mark=say(strength.marking), strength=say(class_text(strength.designation)),
-            torque=desk.torque(tight.recommended)),
+            mark=mark, strength=named, torque=desk.torque(tight.recommended)),
         say("A head without that mark: {torque} at most, more breaks the bolt. Ask first whether the mould holds with "
-            "weaker bolts: it was reckoned with {strength}.", torque=weaker,
-            strength=say(class_text(strength.designation))),
+            "weaker bolts: it was reckoned with {strength}.", torque=weaker, strength=named),
     )  # fmt: skip
 
 

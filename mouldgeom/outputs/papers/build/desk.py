@@ -11,7 +11,7 @@ from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
 from mouldgeom.outputs.papers.hidden import View, view
-from mouldgeom.outputs.papers.naming import name_words
+from mouldgeom.outputs.papers.naming import class_words, name_words
 from mouldgeom.shapes import FastenerKind, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
@@ -147,7 +147,11 @@ class Desk:
 
     def strength(self, part: Part) -> str:
         """Strength class of a bolt, nut or threaded rod in the language of the sheet."""
-        return self.words(grade_of(self.mould, part))
+        return self.class_name(grade_of(self.mould, part))
+
+    def class_name(self, text: str) -> str:
+        """A strength class, as ``class_text`` writes it, in the language of the sheet."""
+        return class_words(self.words, text)
 
     def kind(self, name: str) -> str:
         """What a piece is, without its side and number: ``"base flange"`` for ``"side base flange, left"``."""

@@ -230,7 +230,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
                 say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
                     torque=desk.torque(torques[1])),
                 say("The torque is for a jack screw {thread} ({strength}): a weaker one may break.",
-                    thread=gear.row.designation, strength=say(class_text(dims.spec.steel.screw_class))),
+                    thread=gear.row.designation, strength=desk.class_name(class_text(dims.spec.steel.screw_class))),
             )),
         ),
     )  # fmt: skip
