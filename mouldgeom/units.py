@@ -48,6 +48,12 @@ MM_PER_INCH: Final = 25.4
 """Exact by definition of the international inch (1959)."""
 GRAVITY: Final = 9.80665
 """Standard acceleration of free fall, m/s2 (3rd CGPM, 1901)."""
+KG_PER_POUND: Final = 0.45359237
+"""Exact by definition of the international pound (1959)."""
+LITRES_PER_GALLON: Final = 3.785411784
+"""Of the US gallon, 231 cubic inches: exact by definition.  An imperial gallon is a fifth more."""
+NMM_PER_POUND_FOOT: Final = KG_PER_POUND * GRAVITY * 12 * MM_PER_INCH
+"""Exact by definition of pound, foot and standard gravity."""
 
 _FRACTION = r"\d+\s*/\s*\d+"
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"

@@ -17,9 +17,9 @@ from mouldgeom.assembly import Mould
 from mouldgeom.outputs.concrete_side import concrete_side
 from mouldgeom.shapes import SAME, Bar, Part, Plate, SectionKind
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, grade_of, material_of, take_off
+from mouldgeom.stock.quantities import grade_of, material_of, take_off
 from mouldgeom.stock.rates import Range
-from mouldgeom.units import MM_PER_INCH, Kg, Mm, inch_fraction, plain
+from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, inch_fraction, plain
 
 HEADER: Final = (
     "list",
@@ -172,7 +172,7 @@ def cutlist_csv(mould: Mould) -> bytes:
     rows: list[Sequence[str]] = [HEADER]
     for group in cut_groups(mould):
         rows += [*(_cells(row) for row in group.rows), _total(group)]
-    for name, amount, unit in consumables(take_off(mould)):
+    for name, amount, unit in consumables(mould):
         likely, low, high = (plain(end, 2) for end in (amount.likely, amount.low, amount.high))
         rows.append(_filled(list="consumable", name=name, shape=f"{likely} {unit} ({low} to {high}), estimate"))
     return csv_bytes(rows)
@@ -203,8 +203,20 @@ def _total(group: CutGroup) -> list[str]:
     )
 
 
-def consumables(quantities: Quantities) -> list[tuple[str, Range, str]]:
-    """What one mould uses up at the shipped rates, stick welding, with its unit."""
+_INCH_UNITS: Final = {"kg": ("lb", 1 / KG_PER_POUND), "l": ("US gal", 1 / LITRES_PER_GALLON)}
+
+
+def consumables(mould: Mould) -> list[tuple[str, Range, str]]:
+    """What one mould uses up at the shipped rates, stick welding, with its unit: pounds and US gallons on inch papers,
+    a row of each where both units are asked for.
+    """
     units = {"stick electrodes": "kg", "grinding discs": "pieces", "cutting discs": "pieces", "paint": "l"}
-    found = work(quantities)
-    return [(name, found[name], unit) for name, unit in units.items()]
+    found, asked = work(take_off(mould)), mould.dims.spec.papers.paper_units
+    rows: list[tuple[str, Range, str]] = []
+    for name, unit in units.items():
+        other, factor = _INCH_UNITS.get(unit, ("", 1.0))
+        if asked != "inches" or not other:
+            rows.append((name, found[name], unit))
+        if asked != "mm" and other:
+            rows.append((name, found[name].times(factor), other))
+    return rows

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
-from mouldgeom.stock.quantities import take_off
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.welds import Seam, SeamKind, totals
 from mouldgeom.units import Mm, plain
@@ -73,7 +72,7 @@ def cutlist_xlsx(mould: Mould) -> bytes:
     writer.cut_list(cut_groups(mould))
     writer.table("Welds", _WELD_COLUMNS, _weld_rows(made))
     used: list[list[str | Mm]] = []
-    for name, amount, unit in consumables(take_off(mould)):
+    for name, amount, unit in consumables(mould):
         used.append([name, amount.low, amount.likely, amount.high, unit])
     writer.table("Consumables", _USED_COLUMNS, used)
     writer.table("Notes", (("Notes", 110),), ([note] for note in _notes(mould, made)))

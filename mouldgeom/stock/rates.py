@@ -64,6 +64,10 @@ class Range(BaseModel):
     likely: AnyUnit
     high: AnyUnit
 
+    def times(self, factor: AnyUnit) -> Range:
+        """The same in another unit."""
+        return Range(low=factor * self.low, likely=factor * self.likely, high=factor * self.high)
+
     @model_validator(mode="after")
     def _in_order(self) -> Range:
         if not 0 <= self.low <= self.likely <= self.high:

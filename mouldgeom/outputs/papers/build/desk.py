@@ -18,15 +18,23 @@ from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import Quantities, grade_of, take_off
 from mouldgeom.stock.rates import Range, exactly
 from mouldgeom.strength.masses import Masses, masses
-from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Litre, Mm, Newton, NewtonMm, Ratio, inch_fraction
+from mouldgeom.units import (
+    GRAVITY,
+    KG_PER_POUND,
+    LITRES_PER_GALLON,
+    MM_PER_INCH,
+    NMM_PER_POUND_FOOT,
+    AnyUnit,
+    Kg,
+    Litre,
+    Mm,
+    Newton,
+    NewtonMm,
+    Ratio,
+    inch_fraction,
+)
 from mouldgeom.words import ENGLISH, Words
 
-KG_PER_POUND: Final = 0.45359237
-"""Exact by definition of the international pound (1959)."""
-LITRES_PER_GALLON: Final = 3.785411784
-"""Of the US gallon, 231 cubic inches: exact by definition.  An imperial gallon is a fifth more."""
-NMM_PER_POUND_FOOT: Final = KG_PER_POUND * 9.80665 * 304.8
-"""Exact by definition of pound, foot and standard gravity."""
 _SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
 _LEFT: Final[Ratio] = 0.7
 _THOUSANDTHS: Final = 1000
@@ -110,8 +118,8 @@ class Desk:
     def mass_range(self, value: Range, digits: int = 0) -> str:
         """Low and high of an estimate of mass; pounds beside it where inches are."""
         metric = self.say("{amount} kg", amount=self.range(value, digits))
-        pounds = self.say("{amount} lb", amount=self.range(_times(value, 1 / KG_PER_POUND), digits))
-        return self._units(metric, pounds)
+        pounds = self.say("{amount} lb", amount=self.range(value.times(1 / KG_PER_POUND), digits))
+        return self.either(metric, pounds)
 
     def volume(self, value: Litre, digits: int = 0) -> str:
         """A volume with its unit; US gallons where inches are."""
@@ -120,15 +128,15 @@ class Desk:
     def volume_range(self, value: Range, digits: int = 0) -> str:
         """Low and high of an estimate of volume; US gallons where inches are."""
         metric = self.say("{amount} l", amount=self.range(value, digits))
-        gallons = _times(value, 1 / LITRES_PER_GALLON)
+        gallons = value.times(1 / LITRES_PER_GALLON)
         fine = max(digits, 1 if gallons.low >= 1 else 2)
-        return self._units(metric, self.say("{amount} US gal", amount=self.range(gallons, fine)))
+        return self.either(metric, self.say("{amount} US gal", amount=self.range(gallons, fine)))
 
     def torque(self, value: NewtonMm) -> str:
         """A torque with its unit; pound-feet where inches are, rounded down.  Whole, below 10 in halves."""
         metric, pound_feet = value / 1000, value / NMM_PER_POUND_FOOT
         steps, pound_steps = (1 if size >= 10 else 2 for size in (metric, pound_feet))
-        return self._units(
+        return self.either(
             self.say("{torque} N m", torque=self.number(round(steps * metric) / steps, 1)),
             self.say("{torque} lb ft", torque=self.number(math.floor(pound_steps * pound_feet) / pound_steps, 1)),
         )
@@ -137,7 +145,8 @@ class Desk:
         """What a person writes a value down in."""
         return inch if self.words.units == "inches" else metric
 
-    def _units(self, metric: str, inch: str) -> str:
+    def either(self, metric: str, inch: str) -> str:
+        """What is said in one unit, the other or both."""
         units = self.words.units
         return {"mm": metric, "inches": inch}.get(units, f"{metric} / {inch}")
 
@@ -251,10 +260,6 @@ class Desk:
     def view(self, shown: list[PlacedSolid], eye: Vec, new: frozenset[str], up: Vec = (0.0, 0.0, 1.0)) -> View:
         """Line art of pieces, the new ones in wide lines."""
         return view(shown, eye, up, bold=new)
-
-
-def _times(value: Range, factor: Ratio) -> Range:
-    return Range(low=factor * value.low, likely=factor * value.likely, high=factor * value.high)
 
 
 def _small_washer(piece: PlacedSolid) -> bool:

@@ -97,7 +97,10 @@ def _bought(desk: Desk) -> Page:
     rows.append((say("Time, estimate for the first mould"),))
     rows += [(say(name), say("{amount} h", amount=desk.range(used[name], 0))) for name in OPERATIONS]
     tools = (
-        say("welding set, dry cables, clamps; electrodes of 2.5 mm for the thin sheet"),
+        say(
+            "welding set, dry cables, clamps; electrodes of {size} for the thin sheet",
+            size=desk.either("2.5 mm", "3/32 in"),
+        ),
         say("angle grinder with guard; drill and drills for the holes; files, centre punch, hammer"),
         say("tape, steel rule, square, straight edge as long as a panel, calliper, spirit level"),
         say("a flat, stiff table or two straight beams, longer than a panel"),
