@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -79,6 +81,54 @@ def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
     assert build(wanted).dims.runner_half == build(wanted).dims.base_half_x
 
 
+def test_what_fails_by_a_substitute_is_said(wanted: Spec) -> None:
+    """Only 3 mm sheet: anchor and washer plate no longer hold the pull; the solids' checks name the same two."""
+    found = substitute(wanted, there({"3 mm"}), failing)
+    (base,) = (change for change in found.changes if change.field == "base")
+    assert [line.split()[0] for line in base.fails] == ["8.24", "8.26"]
+    assert any("with it the mould FAILS 8.24 anchor plate" in line for line in found.lines())
+    assert [change.fails for change in found.changes if change.field != "base"] == [()]
+    assert set(failing(build(found.spec))) == {"8.24", "8.26"}
+
+
+@pytest.mark.parametrize(
+    ("field", "sheets", "bars", "nearest", "taken"),
+    [
+        ("base", {"3 mm", "4 mm", "8 mm"}, BARS, "4 mm", "8 mm"),
+        (
+            *("square_tube", SHEETS),
+            BARS - {("square tube", "40x40x3")} | {("square tube", "30x30x2"), ("angle", "35x35x4")},
+            *("30x30x2", "two 35x35x4"),
+        ),
+    ],
+)
+def test_a_substitute_that_fails_is_left_where_another_serves(
+    wanted: Spec, field: str, sheets: set[str], bars: set[tuple[str, str]], nearest: str, taken: str
+) -> None:
+    spec = wanted.model_copy(update={"steel": wanted.steel.model_copy(update={field: nearest})})
+    assert failing(build(spec)), "the nearest is no good"
+    found = substitute(wanted, there(sheets, bars), failing)
+    assert getattr(found.spec.steel, field) == taken
+    assert not any(change.fails for change in found.changes)
+
+
+def test_what_failed_before_is_not_laid_on_the_substitute(wanted: Spec) -> None:
+    """A hand that is too weak fails 8.20 with any steel."""
+    weak = wanted.model_copy(update={"extraction": wanted.extraction.model_copy(update={"hand_force": 50.0})})
+    assert set(failing(build(weak))) == {"8.20"}
+    found = substitute(weak, there({"4 mm", "6 mm"}), failing)
+    assert [(change.field, change.fails) for change in found.changes] == [("shell", ())]
+
+
+def test_make_says_what_fails_by_the_stock(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    stock = tmp_path / "stock.toml"
+    stock.write_text(stock_text({"3 mm"}, BARS), "utf-8")
+    assert main(["make", "--stock", str(stock), "--out", str(tmp_path / "package"), "--only", "spec"]) == 0
+    printed = capsys.readouterr().out
+    assert "with it the mould FAILS 8.24 anchor plate: load that it bears" in printed
+    assert "The checks were not run" in printed
+
+
 def test_two_angles_for_square_tube(wanted: Spec) -> None:
     found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}), failing)
     assert found.spec.steel.square_tube == "two 40x40x4"
@@ -107,6 +157,30 @@ def test_bolt_for_handle_rod(wanted: Spec) -> None:
     assert (handle.kind, handle.section, handle.quantity) == (SectionKind.THREADED_ROD, "M12", 8)
 
 
+def test_a_screw_is_no_handle(wanted: Spec) -> None:
+    """Eight lengths of M24 for a missing rod of 12 mm would weigh four times as much, and no hand closes round them."""
+    with pytest.raises(SpecError, match=r"steel\.rod = '12 mm'.*none for the rod of the handles") as caught:
+        substitute(wanted, there(bars=BARS - {("rod", "12 mm")}), failing)
+    low, high = re.findall(r"(\d+) to (\d+) mm", caught.value.remedy)[0]
+    fitting = [row for row in tables.rods() if int(low) <= row.diameter_mm <= int(high)]
+    assert len(fitting) >= 4
+    for row in fitting:
+        bars = BARS - {("rod", "12 mm")} | {("rod", row.designation)}
+        assert substitute(wanted, there(bars=bars), failing).spec.steel.rod == row.designation
+
+
+def test_the_cheaper_handle_of_those_that_serve(wanted: Spec) -> None:
+    """Without prices the lighter plain rod, with prices the cheaper length; a thinner one if nothing else is there."""
+    bars = BARS - {("rod", "12 mm")} | {("rod", "10 mm"), ("rod", "14 mm"), ("rod", "16 mm"), ("threaded rod", "M12")}
+    assert substitute(wanted, there(bars=bars), failing).spec.steel.rod == "14 mm"
+    price = {"10 mm": 1, "14 mm": 9, "16 mm": 6, "M12": 7}
+    stock = there(bars=bars)
+    dear = replace(stock, bars=tuple(replace(bar, price=price.get(bar.section)) for bar in stock.bars))
+    assert substitute(wanted, dear, failing).spec.steel.rod == "16 mm"
+    thin = there(bars=BARS - {("rod", "12 mm")} | {("rod", "10 mm")})
+    assert substitute(wanted, thin, failing).spec.steel.rod == "10 mm"
+
+
 def test_next_angle_up_moves_the_bolts(wanted: Spec) -> None:
     found = substitute(wanted, there(bars=BARS - {("angle", "40x40x4")} | {("angle", "50x50x5")}), failing)
     old, new = build(wanted).dims, build(found.spec).dims
@@ -123,6 +197,8 @@ def test_inch_stock_for_metric(wanted: Spec) -> None:
         ("threaded rod", "1-8"),
     }
     found = substitute(wanted, there({"1/8 in", "1/4 in"}, bars), failing)
+    assert found.spec.steel.screw_class == "unmarked"
+    assert any("its strength class is not known" in line for line in found.lines())
     assert (found.spec.steel.shell, found.spec.steel.ledge, found.spec.steel.base) == ("1/8 in", "1/4 in", "1/4 in")
     assert {c.field for c in found.changes} == {
         *("shell", "ledge", "base", "angle", "square_tube", "rod", "jack_screw"),

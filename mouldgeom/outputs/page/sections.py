@@ -194,6 +194,8 @@ def _cut_group(words: Words, group: CutGroup) -> str:
 
     def cells(row: CutRow) -> list[Cell]:
         shape = "; ".join(words(text) for text in (row.shape, row.holes) if text)
+        if row.kind == "fastener":
+            shape = class_words(words, row.grade)
         mass = words.number(row.mass * row.quantity, 2)
         return [
             row.mark,

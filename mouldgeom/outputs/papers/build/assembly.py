@@ -30,7 +30,7 @@ from mouldgeom.strength_classes import UNMARKED, class_text
 from mouldgeom.units import Kg, Mm
 
 _HIGH: Final[dict[Stage, Mm]] = {
-    Stage.BRIDGE: 70.0, Stage.BOLTS: 70.0, Stage.BASE: 78.0, Stage.STRIPS: 84.0, Stage.WALLS: 84.0,
+    Stage.BRIDGE: 70.0, Stage.BOLTS: 80.0, Stage.BASE: 78.0, Stage.STRIPS: 84.0, Stage.WALLS: 84.0,
 }  # fmt: skip
 """Most that the pictures of a step take where they are not 92 mm high."""
 

@@ -99,7 +99,7 @@ def _bought(desk: Desk) -> Page:
     tools = (
         say(
             "welding set, dry cables, clamps; electrodes of {size} for the thin sheet",
-            size=desk.either("2.5 mm", "3/32 in"),
+            size=desk.either(f"{desk.number(2.5, 1)} mm", "3/32 in"),
         ),
         say("angle grinder with guard; drill and drills for the holes; files, centre punch, hammer"),
         say("tape, steel rule, square, straight edge as long as a panel, calliper, spirit level"),
