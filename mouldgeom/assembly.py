@@ -36,6 +36,7 @@ from mouldgeom.shapes import (
     dot,
 )
 from mouldgeom.spec import Spec
+from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import Kg, KgPerM, KgPerMm3, Mm, Mm3, inch_fraction, plain
 
 _Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
@@ -166,7 +167,7 @@ def assemble(dims: Dimensions) -> Mould:
     plates = [_normalised(_punch_plate(p, rows)) for parts in gathered for p in parts.plates]
     bars = [_punch_bar(b, rows) for parts in gathered for b in parts.bars]
     fasteners = [f for parts in gathered for f in parts.fasteners]
-    fasteners += [f for row in rows for f in _bolt_set(row)]
+    fasteners += [f for row in rows for f in _bolt_set(row, dims.spec.steel.bolt_class)]
     merged_plates = _merge(plates, same_plate)
     merged_bars = _merge(bars, same_bar)
     merged_fasteners = _merge(fasteners, _same_fastener)
@@ -246,7 +247,7 @@ def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | No
 
 
 def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
-    same = _called(one) == _called(other) and one.length == other.length
+    same = _called(one) == _called(other) and (one.length, one.strength) == (other.length, other.strength)
     return Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) if same else None
 
 
@@ -301,8 +302,9 @@ def bolt_length(designation: str, grip: Mm) -> Mm:
     raise GeometryError(f"no {designation} bolt is as long as {need:.0f} mm")
 
 
-def _bolt_set(row: BoltRow) -> list[Fastener]:
+def _bolt_set(row: BoltRow, strength: str) -> list[Fastener]:
     table = tables.bolt(row.bolt)
+    nut = strength_class(strength, table).nut
     washer, length = table.washer_thickness_mm, bolt_length(row.bolt, row.grip)
     side: Vec = (1.0, 0.0, 0.0) if abs(row.axis[0]) < 0.5 else (0.0, 1.0, 0.0)
     back = (-row.axis[0], -row.axis[1], -row.axis[2])
@@ -316,7 +318,7 @@ def _bolt_set(row: BoltRow) -> list[Fastener]:
         far = add(point, row.axis, row.grip)
         head = add(point, row.axis, -washer)
         out += [
-            Fastener(f"bolt, {name}", FastenerKind.BOLT, row.bolt, length, at(head, row.axis)),
+            Fastener(f"bolt, {name}", FastenerKind.BOLT, row.bolt, length, at(head, row.axis), strength=strength),
             Fastener(f"washer, {name} head", FastenerKind.WASHER, row.bolt, washer, at(point, back)),
             Fastener(f"washer, {name} nut", FastenerKind.WASHER, row.bolt, washer, at(far, row.axis)),
             Fastener(
@@ -325,6 +327,7 @@ def _bolt_set(row: BoltRow) -> list[Fastener]:
                 row.bolt,
                 table.nut_height_mm,
                 at(add(far, row.axis, washer), row.axis),
+                strength=nut,
             ),
         ]
     return out

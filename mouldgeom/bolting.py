@@ -9,12 +9,13 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Final
 
-from mouldgeom import rules, tables
+from mouldgeom import rules
 from mouldgeom.bought import LEAST_PITCH, Stock
 from mouldgeom.errors import GeometryError, SpecError
 from mouldgeom.flanges import Corner, Foot, Joint, Row
 from mouldgeom.spacing import bolt_positions
 from mouldgeom.spec import Spec
+from mouldgeom.strength_classes import strength_class
 from mouldgeom.supports import SLACK, NosePosts, pressure_of
 from mouldgeom.units import MM_PER_INCH, Mm, Mpa, Ratio, plain
 
@@ -31,7 +32,7 @@ Source: common practice, no source.
 @lru_cache(maxsize=256)
 def joints_of(stock: Stock, bolt_class: str, row_edge: Mm, base_margin: Mm) -> tuple[Joint, Joint]:
     """The joint of a corner flange with a panel, and that of a base flange with the base plate."""
-    angle, bolt_steel = stock.angle, tables.steel(bolt_class)
+    angle, bolt_steel = stock.angle, strength_class(bolt_class, stock.bolt)
     edge = angle.leg_mm - angle.gauge_mm
     shell, base = stock.shell.thickness_mm, stock.base.thickness_mm
     return (

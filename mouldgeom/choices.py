@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from enum import StrEnum
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, get_args
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints
 
@@ -124,6 +124,12 @@ def _rod(value: str) -> str:
         return _listed("rod", lambda d: tables.rod(d))(value)
 
 
+def _steel(value: str) -> str:
+    if value in get_args(StrengthClassName):
+        raise ValueError("it is a strength class of bolts, no steel of sheet and bars: give it as steel.bolt_class")
+    return _listed("steel", lambda d: tables.steel(d))(value)
+
+
 def _language(value: str) -> str:
     if value not in LANGUAGES:
         raise ValueError(f"there is no catalogue for it; there are {', '.join(LANGUAGES)}")
@@ -139,7 +145,11 @@ _AngleBar = Annotated[str, AfterValidator(_angle)]
 _Tube = Annotated[str, AfterValidator(_tube)]
 _Rod = Annotated[str, AfterValidator(_rod)]
 _Bolt = Annotated[str, AfterValidator(_listed("thread", lambda d: tables.bolt(d)))]
-_Steel = Annotated[str, AfterValidator(_listed("steel", lambda d: tables.steel(d)))]
+_Steel = Annotated[str, AfterValidator(_steel)]
+StrengthClassName = Literal["4.6", "5.6", "5.8", "8.8", "10.9", "grade 2", "grade 5", "grade 8", "unmarked"]
+_CLASSES: Final = (
+    ", ".join(f'"{name}"' for name in get_args(StrengthClassName)) + ": not known, reckoned as the weakest"
+)
 
 
 def _field(unit: str, default: float, low: float, high: float, meaning: str) -> Any:
@@ -244,9 +254,9 @@ class SteelGroup(Group):
     square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "two 40x40x4": two angles')
     rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
     bolt: _Bolt = _choice("M10", "bolts of every joint")
-    bolt_class: Literal["4.6", "5.6", "8.8"] = _choice("4.6", 'strength class of the bolts: "4.6", "5.6", "8.8"')
+    bolt_class: StrengthClassName = _choice("unmarked", f"strength class of the bolts: {_CLASSES}")
     jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
-    screw_class: Literal["4.6", "5.6", "8.8"] = _choice("4.6", 'strength class of the jack screw: "4.6", "5.6", "8.8"')
+    screw_class: StrengthClassName = _choice("unmarked", f"strength class of the jack screw: {_CLASSES}")
     grade: _Steel = _choice("S235", "steel grade of sheet and bars")
 
 

@@ -360,9 +360,10 @@ def _job(source: str, options: argparse.Namespace | None = None) -> Job:
     if options.stock is not None:
         from mouldgeom.stock.stocklist import load_stock
         from mouldgeom.stock.substitute import substitute
+        from mouldgeom.strength.book import failing
 
         there = load_stock(options.stock)
-        adapted = substitute(spec, there)
+        adapted = substitute(spec, there, failing)
         spec, changes = adapted.spec, adapted.lines()
     cuts = {"straight_cuts": options.straight_cuts, "grain": options.grain}
     return Job(build(spec), rates, options.moulds, there, changes, **cuts)
@@ -429,7 +430,7 @@ def _make(options: argparse.Namespace) -> int:
             from mouldgeom.outputs.steel_files import purchase_lines
 
             print(f"To buy for {job.moulds} mould{'s' if job.moulds > 1 else ''}:")
-            for line in purchase_lines(job.nests, job.bars):
+            for line in purchase_lines(job.nests, job.bars, job.mould.fasteners, job.moulds):
                 print(f"  {line}")
         print(f"{len(files) + 1} files in {target}{os.sep}: {', '.join(kinds)}, manifest")
         for path in kept:

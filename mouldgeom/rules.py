@@ -182,6 +182,17 @@ def fillet_throat(leg: Mm) -> Mm:
     return leg / math.sqrt(2)
 
 
+def flare_throat(radius: Mm) -> Mm:
+    """Throat that counts of a flare-bevel weld beside a round of this radius, filled level: none below 10 mm.
+
+    Beside a smaller round only the fillet counts that is laid on the filled joint.  The throat is that of stick welding
+    and of wire without gas, the least of the table; wire with gas has twice as much.
+
+    Source: AISC 360-10 Table J2.2, 5/16 R, and note a.
+    """
+    return 5 / 16 * radius if radius >= 10 else 0.0
+
+
 def fillet_resistance_per_mm(throat: Mm, ultimate: Mpa, correlation: Ratio = 0.8) -> NewtonPerMm:
     """Design resistance of a fillet weld, each mm of its length, in any direction (simplified method), Fw,Rd.
 

@@ -318,7 +318,7 @@ class Plate:
 
 @dataclass(frozen=True)
 class Bar:
-    """A part sawn square from a bar."""
+    """A part sawn square from a bar; ``strength`` is the strength class of a threaded rod."""
 
     name: str
     group: Group
@@ -328,6 +328,7 @@ class Bar:
     placements: tuple[Placement, ...]
     holes: tuple[BarHole, ...] = ()
     mark: str = ""
+    strength: str = ""
 
     @property
     def quantity(self) -> int:
@@ -339,7 +340,8 @@ class Bar:
 class Fastener:
     """A bought bolt, nut or washer; local z along its axis, z = 0 at the bearing face, the body on +z.
 
-    A bolt's head is on -z and its shank runs along +z for ``length``.
+    A bolt's head is on -z and its shank runs along +z for ``length``.  ``strength`` is the strength class of a bolt or
+    nut.
     """
 
     name: str
@@ -349,6 +351,7 @@ class Fastener:
     placements: tuple[Placement, ...]
     mark: str = ""
     group: Group = Group.FASTENERS
+    strength: str = ""
 
     @property
     def quantity(self) -> int:

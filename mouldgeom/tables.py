@@ -130,7 +130,7 @@ class Bolt:
 
 @dataclass(frozen=True)
 class Steel:
-    """A structural steel ("S235") or the steel of a bolt class ("4.6", "8.8"): yield, ultimate, elastic constants.
+    """A structural steel ("S235"): yield, ultimate, elastic constants; bolts have a ``strength_classes``.
 
     ``yield_mpa`` and ``ultimate_mpa`` are those of 3 to 16 mm, and not above what the standard has for thinner steel;
     ``at`` finds those of any thickness.
@@ -241,7 +241,7 @@ def bolt_lengths(designation: str) -> tuple[Mm, ...]:
 
 
 def steel(designation: str) -> Steel:
-    """The steel of that designation (``"S235"``) or bolt class (``"8.8"``); raises UnknownDesignationError."""
+    """The steel of that designation (``"S235"``); raises UnknownDesignationError."""
     return _find("steels", Steel, designation)
 
 

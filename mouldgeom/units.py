@@ -53,6 +53,12 @@ GRAVITY: Final = 9.80665
 """Standard acceleration of free fall, m/s2 (3rd CGPM, 1901)."""
 NOISE: Final[Mm] = 1e-6
 """Length by which two that ought to be equal may differ, so that a limit that is met is not refused."""
+KG_PER_POUND: Final = 0.45359237
+"""Exact by definition of the international pound (1959)."""
+LITRES_PER_GALLON: Final = 3.785411784
+"""Of the US gallon, 231 cubic inches: exact by definition.  An imperial gallon is a fifth more."""
+NMM_PER_POUND_FOOT: Final = KG_PER_POUND * GRAVITY * 12 * MM_PER_INCH
+"""Exact by definition of pound, foot and standard gravity."""
 
 _FRACTION = r"\d+\s*/\s*\d+"
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"

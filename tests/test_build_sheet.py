@@ -30,9 +30,12 @@ from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
 from mouldgeom.outputs.papers.build.stages import PAIR, Stage, build_steps
+from mouldgeom.outputs.papers.build.turning import extraction
+from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.solids import SolidMould
+from mouldgeom.stock.rates import exactly
 from mouldgeom.stock.seams import seams
-from mouldgeom.units import MM_PER_INCH
+from mouldgeom.units import LITRES_PER_GALLON, MM_PER_INCH, NMM_PER_POUND_FOOT
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
@@ -397,6 +400,48 @@ def inches(text: str) -> float:
         top, _, bottom = piece.partition("/")
         total += float(top) / float(bottom or 1)
     return sign * total * MM_PER_INCH
+
+
+def test_no_kilogram_litre_or_newton_metre_on_inch_papers(inch: Mould) -> None:
+    """Forces keep their newtons, with pounds behind them; a gallon is named as the US one."""
+    text = " ".join(" ".join(texts(build_sheet_pdf(job_of(inch), Words(units="inches")))).split())
+    assert re.findall(r"[\d.]+ ?(?:kg|l|litres?|N m)\b", text) == []
+    assert re.search(r"paint [\d.]+ to [\d.]+ US gal", text)
+    assert re.search(r"stick electrodes [\d.]+ to [\d.]+ lb", text)
+    assert re.search(r"cement \([\d.]+ bags of 110 lb\)", text)
+    assert "10 lb ft" in text
+    assert all(before.endswith("US ") for before in re.findall(r"(.{3})gal\b", text))
+
+
+def test_both_units_say_the_same(hill: Mould) -> None:
+    """1 lb = 0.45359237 kg, 1 US gal = 3.785411784 l, 1 lb ft = 1.3558179 N m, as printed."""
+    desk = Desk(job_of(hill), Words(units="both"))
+    assert desk.volume(LITRES_PER_GALLON * 5) == "19 l / 5 US gal"
+    assert desk.volume_range(exactly(1.0), 1) == "1 l / 0.26 US gal"
+    assert desk.mass_range(exactly(10.0), 1) == "10 kg / 22 lb"
+    assert desk.torque(45_000) == "45 N m / 33 lb ft"
+    assert desk.torque(3_500) == "3.5 N m / 2.5 lb ft"
+    assert pytest.approx(1355.8179, abs=1e-3) == NMM_PER_POUND_FOOT
+    assert pytest.approx(231 * 25.4**3 * 1e-6) == LITRES_PER_GALLON
+
+
+def test_shades_name_their_tables(pages: list[str]) -> None:
+    """WAC 296-155-215 Table C-2: 10 for electrodes to 5/32 in, 12 for wire with gas; EN 169: 11 from 80 to 174 A."""
+    (told,) = {
+        found for page in pages for found in re.findall(r"Shade of the helmet.*?holds\.", " ".join(page.split()))
+    }
+    assert re.search(r"electrodes up to 4 mm: 10 by the American table \(WAC 296-155-215\)", told)
+    assert re.search(r"11 by the European one \(EN 169, 80 to 174 A\)", told)
+    assert re.search(r"Wire with gas, on steel: 12 by the same American table", told)
+
+
+def test_a_hoist_of_nothing_is_no_weak_hoist(hill: Mould) -> None:
+    specs = [changed(hill.dims.spec, "handling", hoist_capacity=capacity, people=1) for capacity in (0, 100)]
+    desks = [Desk(job_of(build(spec)), Words()) for spec in specs]
+    none, weak = (str(record([extraction(desk, Views(desk))])) for desk in desks)
+    assert "there is no hoist" in none
+    assert "the hoist that is there is too weak" not in none
+    assert "the hoist that is there is too weak" in weak
 
 
 def test_inches_on_paper(inch: Mould) -> None:

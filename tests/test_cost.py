@@ -338,8 +338,8 @@ def test_sheet_by_hand(hill: Mould, prices: Prices) -> None:
     assert lines["sheet 3 mm"].cost.high == pytest.approx(1.2 * 1.5 * mass)
     mass = sum(p.quantity * hill.mass(p) for p in hill.plates if p.sheet == "6 mm")
     assert lines["sheet 6 mm"].cost.likely == pytest.approx(1.3 * 1.25 * mass)
-    assert lines["hexagon nut M24"].cost == exactly(4.5)
-    assert lines["hexagon nut M10"].cost.likely == pytest.approx(4.2)
+    assert lines["hexagon nut M24, class 5"].cost == exactly(4.5)
+    assert lines["hexagon nut M10, class 5"].cost.likely == pytest.approx(4.2)
 
 
 def test_more_moulds_cost_more_in_all_and_less_each(hill: Mould, prices: Prices) -> None:
@@ -391,7 +391,8 @@ def test_what_a_plan_asks_for_is_paid(hill: Mould, prices: Prices) -> None:
 
 def test_every_stock_has_the_name_of_its_material(hill: Mould) -> None:
     stock = default_stock()
-    named = {item.material for item in bought([(item, 1) for item in (*stock.sheets, *stock.bars)], 7850)}
+    rods = {"M24": "threaded rod M24, class 4.6"}
+    named = {item.material for item in bought([(item, 1) for item in (*stock.sheets, *stock.bars)], 7850, rods)}
     assert {material_of(part) for part in (*hill.plates, *hill.bars)} <= named
 
 
@@ -413,7 +414,7 @@ def test_a_rod_is_no_threaded_rod(hill: Mould, prices: Prices) -> None:
     """Less exact names never reach over to another kind."""
     lines = {line.name: line for line in cost(hill, prices).lines}
     bars = {material_of(bar): bar for bar in hill.bars if bar.kind in (SectionKind.ROD, SectionKind.THREADED_ROD)}
-    for name, price in (("rod 12 mm", 1.1), ("threaded rod M24", 3.0)):
+    for name, price in (("rod 12 mm", 1.1), ("threaded rod M24, class 4.6", 3.0)):
         mass = bars[name].quantity * hill.mass(bars[name])
         assert lines[name].cost.likely == pytest.approx(price * 1.1 * mass)
 

@@ -132,7 +132,7 @@ def test_grouped_by_material(hill: Mould) -> None:
         "angle 40x40x4",
         "square tube 40x40x3",
         "rod 12 mm",
-        "threaded rod M24",
+        "threaded rod M24, class 4.6",
         "fasteners",
     ]
 

@@ -16,8 +16,8 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "letters", "reading", "writing", "words", "designations", "tables", "rules", "plates"),
-    *("mechanics", "choices", "spec", "filter"),
+    *("units", "errors", "letters", "reading", "writing", "words", "designations", "tables", "strength_classes"),
+    *("rules", "plates", "mechanics", "choices", "spec", "filter"),
     *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides", "parts"),
     *("equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength", "inspection", "checks"),
     *("outputs", "cli"),

@@ -18,9 +18,9 @@ from mouldgeom.outputs.concrete_side import concrete_side
 from mouldgeom.outputs.status import Status
 from mouldgeom.shapes import SAME, Bar, Part, Plate, SectionKind
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, material_of, take_off
+from mouldgeom.stock.quantities import grade_of, material_of, take_off
 from mouldgeom.stock.rates import Range
-from mouldgeom.units import MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
+from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
 
 HEADER: Final = (
     "list",
@@ -111,7 +111,7 @@ def cut_groups(mould: Mould, moulds: int = 1) -> tuple[CutGroup, ...]:
 
 
 def _row(mould: Mould, part: Part, moulds: int) -> CutRow:
-    grade = mould.dims.stock.steel.designation
+    grade = grade_of(mould, part)
     common = (part.mark, part.name, part.quantity * moulds, material_of(part))
     mass = mould.mass(part)
     if isinstance(part, Plate):
@@ -124,7 +124,7 @@ def _row(mould: Mould, part: Part, moulds: int) -> CutRow:
             "bar", *common, grade, round(part.length, 1), None, "", _holes(part), "square, 90 deg", "none", mass
         )
     length_of_bolt = part.length if " x " in part.name else None
-    return CutRow("fastener", *common, "", length_of_bolt, None, "", "", "", "none", mass)
+    return CutRow("fastener", *common, grade, length_of_bolt, None, "", "", "", "none", mass)
 
 
 def _shape(plate: Plate) -> str:
@@ -171,7 +171,7 @@ def cutlist_csv(mould: Mould, moulds: int = 1, status: Status = Status.UNCHECKED
     rows.append(_filled(list="moulds", name="moulds that this list is for", quantity=str(moulds)))
     for group in cut_groups(mould, moulds):
         rows += [*(_cells(row) for row in group.rows), _total(group)]
-    for name, amount, unit in consumables(take_off(mould), moulds):
+    for name, amount, unit in consumables(mould, moulds):
         likely, low, high = (plain(end, 2) for end in (amount.likely, amount.low, amount.high))
         rows.append(_filled(list="consumable", name=name, shape=f"{likely} {unit} ({low} to {high}), estimate"))
     return csv_bytes(rows)
@@ -202,8 +202,20 @@ def _total(group: CutGroup) -> list[str]:
     )
 
 
-def consumables(quantities: Quantities, moulds: int = 1) -> list[tuple[str, Range, str]]:
-    """What equal moulds use up at the shipped rates, stick welding, with its unit; ``quantities`` are those of one."""
+_INCH_UNITS: Final = {"kg": ("lb", 1 / KG_PER_POUND), "l": ("US gal", 1 / LITRES_PER_GALLON)}
+
+
+def consumables(mould: Mould, moulds: int = 1) -> list[tuple[str, Range, str]]:
+    """What equal moulds use up at the shipped rates, stick welding, with its unit: pounds and US gallons on inch
+    papers, a row of each where both units are asked for.
+    """
     units = {"stick electrodes": "kg", "grinding discs": "pieces", "cutting discs": "pieces", "paint": "l"}
-    found = work(quantities)
-    return [(name, found[name].times(moulds), unit) for name, unit in units.items()]
+    found, asked = work(take_off(mould)), mould.dims.spec.papers.paper_units
+    rows: list[tuple[str, Range, str]] = []
+    for name, unit in units.items():
+        other, factor = _INCH_UNITS.get(unit, ("", 1.0))
+        if asked != "inches" or not other:
+            rows.append((name, found[name].times(moulds), unit))
+        if asked != "mm" and other:
+            rows.append((name, found[name].times(moulds * factor), other))
+    return rows

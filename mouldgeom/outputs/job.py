@@ -208,7 +208,8 @@ class Job:
         items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
         items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
         density = self.mould.dims.stock.steel.density_kg_m3
-        return cost(self.mould, self.prices, self.moulds, bought(items, density))
+        rods = {plan.section: plan.material for plan in self.bars if plan.strength}
+        return cost(self.mould, self.prices, self.moulds, bought(items, density, rods))
 
     @property
     def status(self) -> Status:

@@ -142,7 +142,7 @@ def _heading(plan: BarPlan) -> str:
     proof = "fewest possible" if plan.proven and not plan.by_cost else "least cost" if plan.proven else "best found"
     bars = "1 bar" if plan.bars == 1 else f"{plan.bars} bars"
     trim = f", end trim {plain(plan.trim, 1)} mm" if plan.trim else ""
-    return f"{str(plan.kind).capitalize()} {plan.section}: {bars} ({proof}), cut {plain(plan.kerf, 1)} mm wide{trim}"
+    return f"{plan.material[:1].upper()}{plan.material[1:]}: {bars} ({proof}), cut {plain(plan.kerf, 1)} mm wide{trim}"
 
 
 def _row(run: BarRun, plan: BarPlan, y: Mm, size: Mm) -> list[str]:

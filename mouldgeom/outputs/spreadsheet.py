@@ -15,7 +15,6 @@ from mouldgeom.assembly import Mould
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
 from mouldgeom.outputs.papers.build.stages import build_steps
 from mouldgeom.outputs.status import Status
-from mouldgeom.stock.quantities import take_off
 from mouldgeom.stock.seams import seams
 from mouldgeom.stock.welds import Seam, SeamKind, laid, totals
 from mouldgeom.units import Mm, plain
@@ -42,7 +41,7 @@ _CUT_COLUMNS: Final = (
     ("Length in (mm)", 19),
     ("Width mm", 10),
     ("Width in (mm)", 19),
-    ("Shape, or saw ends", 31),
+    ("Shape, saw ends, or class", 31),
     ("Holes", 27),
     ("Concrete side", 20),
     ("One kg", 7),
@@ -76,7 +75,7 @@ def cutlist_xlsx(mould: Mould, moulds: int = 1, status: Status = Status.UNCHECKE
     writer.cut_list(cut_groups(mould, moulds))
     writer.table("Welds", _WELD_COLUMNS, _weld_rows(mould, moulds))
     used: list[list[str | Mm]] = []
-    for name, amount, unit in consumables(take_off(mould), moulds):
+    for name, amount, unit in consumables(mould, moulds):
         used.append([name, amount.low, amount.likely, amount.high, unit])
     writer.table("Consumables", _USED_COLUMNS, used)
     writer.table("Notes", (("Notes", 110),), ([note] for note in _notes(mould, moulds, made)))
@@ -92,7 +91,8 @@ def _weld_rows(mould: Mould, moulds: int) -> Iterator[list[str | int]]:
         groups: dict[str, list[Seam]] = {}
         for seam in weld.seams:
             groups.setdefault(" - ".join(seam.marks), []).append(seam)
-        size = f"r {plain(weld.radius, 1)}" if weld.radius else f"z {plain(weld.leg, 1)}"
+        size = f"r {plain(weld.seams[0].radius, 1)}" if weld.seams[0].radius else f"z {plain(weld.leg, 1)}"
+        size += f" + z {plain(weld.seams[0].laid, 1)}" if weld.seams[0].laid else ""
         for marks, alike in groups.items():
             for how in laid(alike):
                 lines, flush = moulds * how.lines, "yes" if weld.flush else ""
@@ -116,7 +116,8 @@ def _notes(mould: Mould, moulds: int, made: Sequence[Seam]) -> list[str]:
         "never mirrored.",
         "Holes: finished size, and the nearest drill in 1/64 in; outlet tube and jack screw are clearances to be kept. "
         "Bars are sawn square. Sums of bars hold no kerf and no offcuts.",
-        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level. "
+        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level, "
+        "+ z the leg of the fillet laid on it. "
         "5 x 40 every 90: five runs of 40 mm whose starts are 90 mm apart. Both ends first, then from the middle "
         "outwards, the two sides of a bar staggered. Ground level: with the sheet, for concrete or another part lies "
         "there.",
@@ -176,7 +177,7 @@ class _Book:
         for group in groups:
             for column in range(len(_CUT_COLUMNS)):
                 sheet.write_blank(line, column, None, self.group)
-            grade = group.rows[0].grade
+            grade = "" if group.rows[0].kind == "fastener" or "class" in group.material else group.rows[0].grade
             sheet.write_string(line, 0, f"{group.material}, {grade}" if grade else group.material, self.group)
             first = line + 1
             for line, row in enumerate(group.rows, first):
@@ -200,7 +201,7 @@ class _Book:
             sheet.write_formula(line, column, f"=SUM({cells.format('ABCDEFGHIJKL'[column])})", form, value)
 
     def _cut_row(self, sheet: Worksheet, line: int, row: CutRow) -> None:
-        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends, 8: row.holes, 9: row.concrete}
+        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends or row.grade, 8: row.holes, 9: row.concrete}
         for column, length in ((3, row.length), (5, row.width)):
             if length is not None:
                 sheet.write_number(line, column, length, self.mm)

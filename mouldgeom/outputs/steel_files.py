@@ -13,8 +13,10 @@ from mouldgeom.outputs.nest_dxf import nest_dxfs
 from mouldgeom.outputs.nest_picture import bars_svg, sheet_svg
 from mouldgeom.outputs.records import json_bytes
 from mouldgeom.outputs.status import Status
+from mouldgeom.shapes import Fastener
 from mouldgeom.stock.bars import BarPlan
 from mouldgeom.stock.nest_model import Nest, SheetLayout
+from mouldgeom.stock.quantities import material_of
 from mouldgeom.units import inch_fraction, plain
 
 
@@ -83,7 +85,7 @@ def bar_files(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> It
             length = run.stock.length
             writer.writerow(
                 [
-                    f"{plan.kind} {plan.section}",
+                    plan.material,
                     run.times,
                     plain(length, 1),
                     inch_fraction(length),
@@ -98,13 +100,18 @@ def bar_files(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> It
     yield "bars/cutting-plan.svg", bars_svg(plans, status).encode("utf-8")
 
 
-def purchase_lines(nests: Sequence[Nest], plans: Sequence[BarPlan]) -> list[str]:
-    """What to buy, a line each: sheets by size, bars by section and length."""
+def purchase_lines(
+    nests: Sequence[Nest], plans: Sequence[BarPlan], fasteners: Sequence[Fastener], moulds: int
+) -> list[str]:
+    """What to buy, a line each: sheets by size, bars by section and length, bolts and nuts by their class."""
     counted: dict[str, int] = {}
     for nest in nests:
         for sheet in nest.sheets:
             counted[f"sheet {sheet.stock.title}"] = counted.get(f"sheet {sheet.stock.title}", 0) + 1
     for plan in plans:
         for run in plan.runs:
-            counted[run.stock.title] = counted.get(run.stock.title, 0) + run.times
+            title = f"{plan.material}, {plain(run.stock.length, 1)} mm"
+            counted[title] = counted.get(title, 0) + run.times
+    for part in fasteners:
+        counted[material_of(part)] = counted.get(material_of(part), 0) + moulds * part.quantity
     return [f"{count} x {title}" for title, count in counted.items()]

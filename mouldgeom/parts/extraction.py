@@ -23,6 +23,7 @@ from mouldgeom.shapes import (
     Plate,
     SectionKind,
 )
+from mouldgeom.strength_classes import strength_class, welded_class
 from mouldgeom.units import Mm
 
 
@@ -83,6 +84,7 @@ def _bars(dims: Dimensions) -> list[Bar]:
             dims.stock.jack.designation,
             bridge.screw_top - bridge.screw_bottom,
             (Placement((0.0, 0.0, bridge.screw_bottom), X, Y),),
+            strength=dims.spec.steel.screw_class,
         )
     )
     return out
@@ -93,11 +95,15 @@ def _fasteners(dims: Dimensions) -> list[Fastener]:
     down = (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)  # local z points down
     washer = jack.washer_thickness_mm
 
-    def nut(name: str, at: Placement) -> Fastener:
-        return Fastener(name, FastenerKind.NUT, jack.designation, jack.nut_height_mm, (at,))
+    given = dims.spec.steel.screw_class
+    welded = welded_class(given, jack)
+
+    def nut(name: str, at: Placement, screw: str = given) -> Fastener:
+        strength = strength_class(screw, jack).nut
+        return Fastener(name, FastenerKind.NUT, jack.designation, jack.nut_height_mm, (at,), strength=strength)
 
     return [
-        nut("jack nut, anchor", Placement((0.0, 0.0, dims.anchor_z), X, Y)),
+        nut("jack nut, anchor", Placement((0.0, 0.0, dims.anchor_z), X, Y), welded),
         Fastener("jack washer", FastenerKind.WASHER, jack.designation, washer, (Placement((0.0, 0.0, face), *down),)),
         nut("jack nut, drive", Placement((0.0, 0.0, face - washer), *down)),
         nut("jack nut, lock", Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),

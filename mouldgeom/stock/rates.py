@@ -64,15 +64,15 @@ class Range(BaseModel):
     likely: AnyUnit
     high: AnyUnit
 
+    def times(self, factor: AnyUnit) -> Range:
+        """The same for so many alike, or in another unit."""
+        return Range(low=factor * self.low, likely=factor * self.likely, high=factor * self.high)
+
     @model_validator(mode="after")
     def _in_order(self) -> Range:
         if not 0 <= self.low <= self.likely <= self.high:
             raise ValueError("wanted is 0 <= low <= likely <= high")
         return self
-
-    def times(self, count: int) -> Range:
-        """The same for several alike."""
-        return Range(low=count * self.low, likely=count * self.likely, high=count * self.high)
 
 
 _MOST: Final[Money] = 1e9

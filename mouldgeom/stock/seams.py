@@ -64,7 +64,11 @@ class _Site:
         flush: bool = False,
         at_edge: bool = False,
         radius: Mm = 0.0,
+        bears: bool = False,
     ) -> Seam:
+        """Size a seam; beside a corner that is sharp, a flare is a fillet; one that ``bears`` gets a fillet on it."""
+        if kind is SeamKind.FLARE and not radius:
+            kind = SeamKind.FILLET
         pieces = (self.pieces[one], self.pieces[other])
         thick = [_thickness(piece) for piece in pieces]
         leg = fillet_leg_least(*thick)
@@ -75,7 +79,9 @@ class _Site:
         pattern = None if through else usual_pattern(leg)
         source += "; " + ("continuous" if through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
         marks = (pieces[0].mark, pieces[1].mark)
-        return Seam(name, (one, other), marks, tuple(lines), kind, leg, radius, pattern, flush, source)
+        laid = leg if bears and kind is SeamKind.FLARE else 0.0
+        source += "; fillet on a filled flare: AISC 360-10 Table J2.2 note a" if laid else ""
+        return Seam(name, (one, other), marks, tuple(lines), kind, leg, radius, pattern, flush, source, laid)
 
 
 def _pairs(pieces: Mapping[str, Piece], tube: tables.SquareTube) -> list[tuple[Piece, Piece]]:
@@ -394,6 +400,7 @@ def _handles(site: _Site) -> list[Seam]:
                             SeamKind.FLARE,
                             through=True,
                             radius=radius,
+                            bears=True,
                         )
                     )
     return out

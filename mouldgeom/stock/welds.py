@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from mouldgeom.rules import fillet_throat, flare_throat
 from mouldgeom.shapes import Vec
 from mouldgeom.units import Kg, KgPerM3, Mm, Mm2, Mm3
 
@@ -77,7 +78,8 @@ class Seam:
     """One seam between two pieces.
 
     ``leg`` is that of a fillet; of an edge seam (square edges, no gap) it is that of the fillet with as much metal.  A
-    flare (``radius`` above 0) fills the corner beside a round of that radius.  ``lines`` are the roots, in the casting
+    flare (``radius`` above 0) fills the corner beside a round of that radius level; where force goes through it, a
+    fillet of leg ``laid`` is laid on it.  ``lines`` are the roots, in the casting
     frame.  ``pattern`` is ``None`` where the seam is welded through.
     """
 
@@ -91,6 +93,7 @@ class Seam:
     pattern: Pattern | None
     flush: bool
     source: str
+    laid: Mm = 0.0
 
     @property
     def length(self) -> Mm:
@@ -106,9 +109,19 @@ class Seam:
     def section(self) -> Mm2:
         """Cross-section of the weld metal: a triangle, or the corner beside a round filled level, whichever is more.
 
-        Source: geometry, z^2 / 2 and (1 - pi / 4) r^2.
+        Source: geometry, z^2 / 2 and (1 - pi / 4) r^2; a fillet on it comes on top.
         """
-        return max(self.leg**2 / 2, (1 - math.pi / 4) * self.radius**2)
+        return max(self.leg**2 / 2, (1 - math.pi / 4) * self.radius**2) + self.laid**2 / 2
+
+    @property
+    def throat(self) -> Mm:
+        """Throat that counts of a fillet or flare.
+
+        Source: ``rules.fillet_throat``, ``rules.flare_throat``.
+        """
+        if self.kind is SeamKind.FLARE:
+            return max(flare_throat(self.radius), fillet_throat(self.laid))
+        return fillet_throat(self.leg)
 
     @property
     def volume(self) -> Mm3:

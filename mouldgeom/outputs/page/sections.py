@@ -4,27 +4,25 @@ from __future__ import annotations
 
 import base64
 import math
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 from urllib.parse import quote
 
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.checks.result import CheckResult, Operator, worst_first
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
-from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.naming import class_words, name_words
 from mouldgeom.outputs.records import headline
-from mouldgeom.shapes import Bar, FastenerKind, Part, Plate, SectionKind
-from mouldgeom.stock.quantities import material_of
+from mouldgeom.shapes import Bar, Fastener, Part, Plate
+from mouldgeom.stock.quantities import grade_of, material_of
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Table
 from mouldgeom.units import Mm, inch_fraction, told_apart
 from mouldgeom.words import Words
 
 EMBEDDED: Final = ("spec.toml", "parts.json", "checks.json")
 """Files that the page carries within itself, so that it can be sent alone."""
-_KINDS: Final = ("sheet", *SectionKind, *FastenerKind)
 _MANY: Final = 20
 """Folders of more files are shown closed."""
 _SIGNS: Final = {Operator.AT_LEAST: "≥", Operator.AT_MOST: "≤"}
@@ -137,15 +135,13 @@ def part_size(words: Words, part: Part) -> str:
     return ""
 
 
-def name_words(words: Words, name: str) -> str:
-    """A part's name or material in the page's language; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10"``."""
-    kind = next((kind for kind in _KINDS if re.match(rf"{kind} M?\d", name)), "")
-    return words(kind) + name.removeprefix(kind) if kind else part_name(words, name)
-
-
-def _material(words: Words, name: str, material: str) -> str:
-    """What a part is made of or bought as; nothing where its name says it."""
-    return "" if material == name else name_words(words, material)
+def _material(words: Words, mould: Mould, part: Part) -> str:
+    """What a plate or bar is made from; what a fastener is bought as where its name does not say it, and its class."""
+    if isinstance(part, Fastener):
+        bought = fastener_name(part)
+        told = ("" if bought == part.name else name_words(words, bought), class_words(words, grade_of(mould, part)))
+        return ", ".join(filter(None, told))
+    return name_words(words, material_of(part))
 
 
 def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
@@ -156,7 +152,7 @@ def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
             "size": part_size(words, part),
             "mass": f"{words.number(mould.mass(part), 2)} kg",
             "quantity": str(part.quantity),
-            "material": _material(words, part.name, material_of(part)),
+            "material": _material(words, mould, part),
         }
         for part in mould.parts
     }
@@ -179,7 +175,7 @@ def parts(words: Words, mould: Mould) -> str:
                 said(name_words(words, part.name)),
                 said(words(str(part.group))),
                 str(part.quantity),
-                said(_material(words, part.name, material_of(part))),
+                said(_material(words, mould, part)),
                 said(part_size(words, part)),
                 words.number(mass, 2),
                 words.number(mass * part.quantity, 2),
@@ -208,7 +204,10 @@ def _cut_group(words: Words, group: CutGroup) -> str:
     def cells(row: CutRow) -> list[Cell]:
         holes = ", ".join(words(text) for text in row.holes.split(", ") if text)
         shape = "; ".join(text for text in (words(row.shape) if row.shape else "", holes) if text)
-        called = dict.fromkeys((row.name, row.material) if row.kind == "fastener" else (row.name,))
+        called: tuple[str, ...] = (row.name,)
+        if row.kind == "fastener":
+            shape = class_words(words, row.grade)
+            called = tuple(dict.fromkeys((row.name, row.material.removesuffix(f", {row.grade}"))))
         mass = words.number(row.mass * row.quantity, 2)
         return [
             row.mark,

@@ -24,9 +24,10 @@ from mouldgeom.outputs.papers.drawing import (
 )
 from mouldgeom.outputs.papers.layout import Obstacles
 from mouldgeom.outputs.papers.lettering import NORMAL
-from mouldgeom.outputs.papers.naming import bar_holes
+from mouldgeom.outputs.papers.naming import bar_holes, class_words
 from mouldgeom.outputs.papers.plates import HEADING, PURPOSES, Desk, arranged, charted, heading, kilograms, pitch_text
 from mouldgeom.shapes import Bar, BarHole, Point, SectionKind
+from mouldgeom.stock.quantities import grade_of
 from mouldgeom.units import Mm, Ratio
 from mouldgeom.words import Words
 
@@ -36,7 +37,7 @@ _KINDS: Final = {
     SectionKind.ANGLE: "Angle {section}, {grade}, {mass} each",
     SectionKind.SQUARE_TUBE: "Square tube {section}, {grade}, {mass} each",
     SectionKind.ROD: "Round bar {section}, {grade}, {mass} each",
-    SectionKind.THREADED_ROD: "Threaded rod {section}, class {grade}, {mass} each",
+    SectionKind.THREADED_ROD: "Threaded rod {section}, {grade}, {mass} each",
 }
 
 
@@ -53,9 +54,7 @@ def bar_ways(bar: Bar, desk: Desk, scale: Ratio) -> list[list[Block]]:
     fact = words(
         _KINDS[bar.kind],
         section=section_text(words, bar),
-        grade=mould.dims.spec.steel.screw_class
-        if bar.kind is SectionKind.THREADED_ROD
-        else mould.dims.stock.steel.designation,
+        grade=class_words(words, grade_of(mould, bar)),
         mass=kilograms(words, mould.mass(bar)),
     )
     facts = [fact]

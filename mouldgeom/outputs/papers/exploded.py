@@ -76,5 +76,5 @@ def panel_of(piece: PlacedSolid) -> str:
         return "left" if "left" in name else "right"
     if name.startswith("nose post"):
         return "front"
-    words = name.replace(",", "").split()
-    return next((side for side in SIDES if side in words[-2:]), words[0])
+    place = (name.partition(", ")[2] or name).split()
+    return next(side for side in SIDES if side in place)

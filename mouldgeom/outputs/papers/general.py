@@ -24,6 +24,7 @@ from mouldgeom.outputs.papers.drawing import (
 from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Solid, View, section, view
 from mouldgeom.outputs.papers.layout import meetings, overlap
 from mouldgeom.outputs.papers.lettering import SMALL, width
+from mouldgeom.outputs.papers.naming import class_words
 from mouldgeom.outputs.papers.paper import scale_text
 from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
 from mouldgeom.outputs.papers.viewdraw import (
@@ -41,6 +42,8 @@ from mouldgeom.outputs.papers.viewdraw import (
 )
 from mouldgeom.shapes import Group, Point, Vec
 from mouldgeom.sides import DOWN, OUTWARDS, UP, view_name
+from mouldgeom.stock.quantities import grade_of
+from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
 
 _CORNER: Final = ("bolt, corner", "nut, corner")
@@ -119,10 +122,12 @@ _Three = tuple[View, View, View]
 
 def _classes(stage: Stage) -> Block:
     """What the list has no column for."""
-    steel = stage.solids.dims.spec.steel
-    text = stage.words(
-        "Bolts of class {bolt}, jack screw of class {screw}; nuts to match.",
-        bolt=steel.bolt_class, screw=steel.screw_class,
+    words, mould = stage.words, stage.solids.mould
+    steel, anchor = mould.dims.spec.steel, mould.piece("jack nut, anchor").part
+    text = words(
+        "Bolts: {bolt}. Jack screw: {screw}. Nuts to match; on the anchor plate, where it is welded: {nut}.",
+        bolt=class_words(words, class_text(steel.bolt_class)), screw=class_words(words, class_text(steel.screw_class)),
+        nut=class_words(words, grade_of(mould, anchor)),
     )  # fmt: skip
     lines, _ = paragraph(text, 0.0, 0.0, 105.0, SMALL)
     return Block("classes", lines)

@@ -309,7 +309,7 @@ def _heights(
 ) -> list[Item]:  # fmt: skip
     """Heights of lower edges above that of the datum piece, on the left of what ends at x = ``left`` of the paper."""
     boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
-    _, y0, _, y1 = boxes[sub.datum]
+    _, y0, _, y1 = _datum(sub, boxes)
     heights: dict[Mm, str] = {}
     for piece in sorted(sub.pieces, key=lambda p: p.name):
         low = boxes[piece.name][1] - y0
@@ -325,7 +325,7 @@ def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around:
     if not sub.across:
         return []
     boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
-    x0, y0, x1, _ = boxes[sub.datum]
+    x0, y0, x1, _ = _datum(sub, boxes)
     lefts: dict[Mm, str] = {}
     for piece in sorted(sub.pieces, key=lambda p: p.name):
         left = boxes[piece.name][0] - x0
@@ -334,6 +334,11 @@ def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around:
     lefts.setdefault(round(x1 - x0, 2), sub.datum)
     ends = {v: (place((x0, y0)), place((x0 + v, y0))) for v in lefts}
     return list(stacked(_sizes(stage, ends, lefts), floor - FIRST, around, height=height))
+
+
+def _datum(sub: Sub, boxes: Mapping[str, tuple[Mm, Mm, Mm, Mm]]) -> tuple[Mm, Mm, Mm, Mm]:
+    """The box of the datum piece, or of the two angles that stand for it."""
+    return union(box for name, box in boxes.items() if name.startswith(sub.datum))
 
 
 def _box(piece: PlacedSolid, frame: Frame) -> tuple[Mm, Mm, Mm, Mm]:

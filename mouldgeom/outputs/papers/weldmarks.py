@@ -67,8 +67,9 @@ def runs(how: Laid, length: Length) -> str:
 
 
 def size(seam: Seam, length: Length) -> str:
-    """Size left of the symbol: the leg of a fillet; other seams fill what is there."""
-    return f"z{length(seam.leg)}" if seam.kind is SeamKind.FILLET else ""
+    """Size left of the symbol: the leg of a fillet, also of one laid on a flare; other seams fill what is there."""
+    leg = seam.leg if seam.kind is SeamKind.FILLET else seam.laid
+    return f"z{length(leg)}" if leg else ""
 
 
 def symbol(
@@ -114,7 +115,7 @@ def symbol(
         if seam.name in ALL_ROUND:
             own.append(Circle(Line.WELD, x - tail, 0.0, 1.2))
         made.append(tuple(p.moved(tail - x, 0.0) for p in own))
-    return Callout(target, _TALL + 4.2, made[0], made[1], dot=False)
+    return Callout(target, _TALL + (6.3 if seam.laid else 4.2), made[0], made[1], dot=False)
 
 
 def _below(seam: Seam, x: Mm) -> list[Primitive]:
@@ -125,7 +126,9 @@ def _below(seam: Seam, x: Mm) -> list[Primitive]:
 
 
 def _shape(seam: Seam, x: Mm) -> list[Stroke]:
-    """The elementary symbol on the reference line: fillet, square butt or flare bevel; a flat line above if flush."""
+    """The elementary symbol on the reference line: fillet, square butt or flare bevel, a fillet on it if one is laid;
+    a flat line above if flush.
+    """
     t = _TALL
     if seam.kind is SeamKind.FILLET:
         made: list[Stroke] = [line(Line.WELD, (x, 0.0), (x, t), (x + t, 0.0), closed=True)]
@@ -134,6 +137,9 @@ def _shape(seam: Seam, x: Mm) -> list[Stroke]:
     else:
         bow = Stroke(Line.WELD, (Vertex(x + 1.5, 0.0, -0.4142), Vertex(x + t, t)))
         made = [line(Line.WELD, (x + 0.7, 0.0), (x + 0.7, t)), bow]
+        if seam.laid:
+            top = t + 0.7 * t
+            made.append(line(Line.WELD, (x + 0.7, t), (x + 0.7, top), (x + 0.7 + 0.7 * t, t), closed=True))
     if seam.flush:
         made.append(line(Line.WELD, (x, t + 0.8), (x + t, t + 0.8)))
     return made
@@ -158,6 +164,7 @@ def weld_table(
         seam = weld.first
         marks = ", ".join(sorted({"–".join(dict.fromkeys(s.marks)) for s in weld.seams}))
         kind = kinds[seam.kind] + (f", {words('flush')}" if seam.flush else "")
+        kind += f", {words('fillet on it')}" if seam.laid else ""
         lines = ", ".join(f"{how.lines} × [{runs(how, length)}]" for how in laid(weld.seams))
         rows.append((weld.mark, words(seam.name), marks, kind, size(seam, length) or "–", lines))
     head = (words("Weld"), words("What to what"), words("Marks"), words("Kind"), words("Size"), words("Seams × [runs]"))

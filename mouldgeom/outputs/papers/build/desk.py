@@ -13,20 +13,31 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
 from mouldgeom.outputs.papers.exploded import panel_of
 from mouldgeom.outputs.papers.hidden import View, view
-from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.naming import class_words, name_words, part_name
 from mouldgeom.outputs.papers.subassemblies import alike
 from mouldgeom.outputs.status import Status
 from mouldgeom.shapes import Fastener, FastenerKind, HolePurpose, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, take_off
-from mouldgeom.stock.rates import Range
+from mouldgeom.stock.quantities import Quantities, grade_of, take_off
+from mouldgeom.stock.rates import Range, exactly
 from mouldgeom.strength.masses import Masses, masses
-from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Mm, Newton, inch_fraction
+from mouldgeom.units import (
+    GRAVITY,
+    KG_PER_POUND,
+    LITRES_PER_GALLON,
+    MM_PER_INCH,
+    NMM_PER_POUND_FOOT,
+    AnyUnit,
+    Kg,
+    Litre,
+    Mm,
+    Newton,
+    NewtonMm,
+    inch_fraction,
+)
 from mouldgeom.words import ENGLISH, Words
 
-KG_PER_POUND: Final = 0.45359237
-"""Exact by definition of the international pound (1959)."""
 _SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
 
 
@@ -127,13 +138,56 @@ class Desk:
         pounds = f"{self.number(value / KG_PER_POUND)}\N{NO-BREAK SPACE}lb"
         return pounds if self.words.units == "inches" else f"{text} / {pounds}"
 
+    def mass_range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate of mass; pounds beside it where inches are."""
+        metric = self.say("{amount} kg", amount=self.range(value, digits))
+        pounds = self.say("{amount} lb", amount=self.range(value.times(1 / KG_PER_POUND), digits))
+        return self.either(metric, pounds)
+
+    def volume(self, value: Litre, digits: int = 0) -> str:
+        """A volume with its unit; US gallons where inches are."""
+        return self.volume_range(exactly(value), digits)
+
+    def volume_range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate of volume; US gallons where inches are."""
+        metric = self.say("{amount} l", amount=self.range(value, digits))
+        gallons = value.times(1 / LITRES_PER_GALLON)
+        fine = max(digits, 1 if gallons.low >= 1 else 2)
+        return self.either(metric, self.say("{amount} US gal", amount=self.range(gallons, fine)))
+
+    def torque(self, value: NewtonMm) -> str:
+        """A torque with its unit; pound-feet where inches are, rounded down.  Whole, below 10 in halves."""
+        metric, pound_feet = value / 1000, value / NMM_PER_POUND_FOOT
+        steps, pound_steps = (1 if size >= 10 else 2 for size in (metric, pound_feet))
+        return self.either(
+            self.say("{torque} N m", torque=self.number(round(steps * metric) / steps, 1)),
+            self.say("{torque} lb ft", torque=self.number(math.floor(pound_steps * pound_feet) / pound_steps, 1)),
+        )
+
+    def unit(self, metric: str, inch: str) -> str:
+        """What a person writes a value down in."""
+        return inch if self.words.units == "inches" else metric
+
+    def either(self, metric: str, inch: str) -> str:
+        """What is said in one unit, the other or both."""
+        units = self.words.units
+        return {"mm": metric, "inches": inch}.get(units, f"{metric} / {inch}")
+
     def name(self, part: Part) -> str:
         """Name of a part in the language of the sheet; a bought thing by its kind, and its size as it is asked for."""
         if isinstance(part, Fastener):
             bought = fastener_name(part)
             own = "" if part.name == bought else f"{part_name(self.words, part.name)}, "
-            return f"{own}{self.words(str(part.kind))}{bought.removeprefix(str(part.kind))}"
-        return part_name(self.words, part.name)
+            return own + name_words(self.words, bought)
+        return name_words(self.words, part.name)
+
+    def strength(self, part: Part) -> str:
+        """Strength class of a bolt, nut or threaded rod in the language of the sheet."""
+        return self.class_name(grade_of(self.mould, part))
+
+    def class_name(self, text: str) -> str:
+        """A strength class, as ``class_text`` writes it, in the language of the sheet."""
+        return class_words(self.words, text)
 
     def kind(self, name: str) -> str:
         """What a piece is, without its side and number: ``"base flange"`` for ``"side base flange, left"``."""
@@ -144,7 +198,8 @@ class Desk:
 
     def range(self, value: Range, digits: int = 0) -> str:
         """Low and high of an estimate."""
-        return self.say("{low} to {high}", low=self.number(value.low, digits), high=self.number(value.high, digits))
+        low, high = self.number(value.low, digits), self.number(value.high, digits)
+        return low if low == high else self.say("{low} to {high}", low=low, high=high)
 
     # ------------------------------------------------------------ critical dimensions
 

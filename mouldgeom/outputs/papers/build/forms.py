@@ -127,7 +127,8 @@ def _acceptance(desk: Desk) -> list[Page]:
             Text(say("Limits of walls and floor come from the design; 7 per cent of the mass is common practice, no "
                      "source. What is not ticked is put right and tested again before the balance is paid."), "note"),
             Boxes((
-                say("Torque that drew the core, N m:"), say("Turned and drawn with (hoist, people):"),
+                say("Torque that drew the core, in {unit}:", unit=desk.unit("N m", "lb ft")),
+                say("Turned and drawn with (hoist, people):"),
                 say("What leaked while filling, and where:"),
             ), line=True),
         ),
@@ -149,14 +150,15 @@ def _acceptance(desk: Desk) -> list[Page]:
             Text(say("If the sand is there"), "lead"),
             Text(say("Fill gravel, sand and water. Let it settle, fill to the full level and catch what comes in the "
                      "first "
-                     "minute. The design expects about {flow} litres an hour, with sand as specified: the real sand "
+                     "minute. The design expects about {flow} an hour, with sand as specified: the real sand "
                      "may "
                      "give half or twice as much. When the flow has stopped, the water stands {water} over the sand.",
-                     flow=desk.number(flow_at_full(desk)),
+                     flow=desk.volume(flow_at_full(desk)),
                      water=desk.length(dims.resting.highest - dims.levels.sand_top))),
             Text(_how_it_rests(desk)),
             Boxes((
-                say("Water in one minute at the full level, litres:"), say("Water over the sand when it has stopped:"),
+                say("Water in one minute at the full level, in {unit}:", unit=desk.unit("l", "US gal")),
+                say("Water over the sand when it has stopped:"),
             ), line=True),
             Text(say("Decision"), "lead"),
             Boxes((

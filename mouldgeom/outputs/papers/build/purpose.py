@@ -90,8 +90,8 @@ def _purpose(desk: Desk, views: Views) -> Page:
                     wall=desk.length(dims.spec.filter.least_wall),
                 ),
                 say(
-                    "One filter takes {volume} litres of concrete and weighs {mass}.",
-                    volume=desk.number(concrete_volume(desk)), mass=desk.mass(desk.masses.filter_empty.mass),
+                    "One filter takes {volume} of concrete and weighs {mass}.",
+                    volume=desk.volume(concrete_volume(desk)), mass=desk.mass(desk.masses.filter_empty.mass),
                 ),
                 say("The same mould casts a filter a day, for years. So it must open and close many times."),
                 say("Whoever drinks the water never sees the mould. They depend on your work all the same."),

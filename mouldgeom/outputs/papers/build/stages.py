@@ -48,9 +48,9 @@ class Weld:
         return self.seams[0].leg
 
     @property
-    def radius(self) -> Mm:
-        """Radius of the round that is filled beside; 0 if it is no flare."""
-        return self.seams[0].radius
+    def laid(self) -> Mm:
+        """Leg of the fillet that is laid on a filled corner; 0 if there is none."""
+        return self.seams[0].laid
 
     @property
     def kind(self) -> SeamKind:
