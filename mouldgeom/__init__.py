@@ -1,6 +1,8 @@
 """Design of the welded sheet-steel mould in which a concrete household sand filter is cast.
 
     units, errors          numbers with units, lengths as a workshop writes them; the error tree
+    letters, reading       what a text may hold; files that a person gives
+    writing                files written whole; ending in order
     tables, rules          steel that can be bought and published values; one rule a function, with its source
     words                  every word on paper, in the language asked for
     plates, mechanics      pressed plates, quickly; pressure, screws, lifting and beams

@@ -40,6 +40,7 @@ from mouldgeom.shapes import (
     dot,
 )
 from mouldgeom.spec import Spec
+from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import Kg, KgPerM, KgPerMm3, Mm, Mm3, inch_fraction, plain
 
 _Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
@@ -96,6 +97,16 @@ class Mould:
             if piece.id.whole == wanted:
                 return piece
         raise KeyError(wanted)
+
+    def widest(self, purpose: HolePurpose) -> Mm:
+        """Diameter up to which a hole drilled too large still serves; 0: it is to be as designed.
+
+        A bolt's head and washer bear on a coarse hole yet; around the tube no more may leak than is allowed.
+
+        Source: ISO 273:1979 coarse and ASME B18.2.8-1999 loose series, as in ``data/bolts.csv``.
+        """
+        tube = self.dims.spec.tube.outside_diameter + self.dims.spec.shop.allowed_leak
+        return {HolePurpose.BOLT: self.dims.stock.bolt.hole_coarse_mm, HolePurpose.TUBE: tube}.get(purpose, 0.0)
 
     def mass(self, part: Part) -> Kg:
         """Mass of one piece: plates by area, bars by the table's mass per metre less holes, fasteners by envelope."""
@@ -163,7 +174,7 @@ def assemble(dims: Dimensions) -> Mould:
     plates = [_normalised(_punch_plate(p, rows)) for parts in gathered for p in parts.plates]
     bars = [_punch_bar(b, rows) for parts in gathered for b in parts.bars]
     fasteners = [f for parts in gathered for f in parts.fasteners]
-    fasteners += [f for row in rows for f in _bolt_set(row)]
+    fasteners += [f for row in rows for f in _bolt_set(row, dims.spec.steel.bolt_class)]
     merged_plates = _merge(plates, same_plate)
     merged_bars = _merge(bars, same_bar)
     merged_fasteners = _merge(fasteners, _same_fastener)
@@ -226,7 +237,7 @@ def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | No
 
 
 def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
-    same = _called(one) == _called(other) and one.length == other.length
+    same = _called(one) == _called(other) and (one.length, one.strength) == (other.length, other.strength)
     return Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) if same else None
 
 
@@ -281,25 +292,28 @@ def bolt_length(designation: str, grip: Mm) -> Mm:
     raise GeometryError(f"no {designation} bolt is as long as {need:.0f} mm")
 
 
-def _bolt_set(row: BoltRow) -> list[Fastener]:
+def _bolt_set(row: BoltRow, strength: str) -> list[Fastener]:
     table = tables.bolt(row.bolt)
+    nut = strength_class(strength, table).nut
     washer, length = table.washer_thickness_mm, bolt_length(row.bolt, row.grip)
     side: Vec = (1.0, 0.0, 0.0) if abs(row.axis[0]) < 0.5 else (0.0, 1.0, 0.0)
     back = (-row.axis[0], -row.axis[1], -row.axis[2])
     out = []
 
-    def bought(role: Role, kind: FastenerKind, number: int, length: Mm, point: Vec, axis: Vec) -> Fastener:
+    def bought(
+        role: Role, kind: FastenerKind, number: int, length: Mm, point: Vec, axis: Vec, strength: str = ""
+    ) -> Fastener:
         piece = PieceId(role, row.id.place, number, row=row.id)
         stands = (Stand(piece, BOLTS, Placement(point, side, cross(axis, side))),)
-        return Fastener(Group.FASTENERS, stands, kind, row.bolt, length)
+        return Fastener(Group.FASTENERS, stands, kind, row.bolt, length, strength=strength)
 
     for number, point in enumerate(row.points, 1):
         far = add(point, row.axis, row.grip)
         head = add(point, row.axis, -washer)
         out += [
-            bought(Role.BOLT, FastenerKind.BOLT, number, length, head, row.axis),
+            bought(Role.BOLT, FastenerKind.BOLT, number, length, head, row.axis, strength),
             bought(Role.HEAD_WASHER, FastenerKind.WASHER, number, washer, point, back),
             bought(Role.NUT_WASHER, FastenerKind.WASHER, number, washer, far, row.axis),
-            bought(Role.NUT, FastenerKind.NUT, number, table.nut_height_mm, add(far, row.axis, washer), row.axis),
+            bought(Role.NUT, FastenerKind.NUT, number, table.nut_height_mm, add(far, row.axis, washer), row.axis, nut),
         ]
     return out

@@ -9,25 +9,31 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Final
 
-from mouldgeom import rules, tables
+from mouldgeom import rules
 from mouldgeom.bought import LEAST_PITCH, Stock
 from mouldgeom.errors import GeometryError, SpecError
 from mouldgeom.flanges import Corner, Foot, Joint, Row
 from mouldgeom.identity import Side
 from mouldgeom.spacing import bolt_positions
 from mouldgeom.spec import Spec
+from mouldgeom.strength_classes import strength_class
 from mouldgeom.supports import SLACK, NosePosts, pressure_of
-from mouldgeom.units import Mm, Mpa, Ratio, plain
+from mouldgeom.units import MM_PER_INCH, Mm, Mpa, Ratio, plain
 
 GREATEST_PITCH: Final[Mm] = 200.0
 """Bolts of a found row stand at most so far apart (common practice, no source)."""
 PITCH_STEP: Final[Mm] = 5.0
+MARKED: Final[dict[str, Mm]] = {"metric": 0.5, "inch": MM_PER_INCH / 32}
+"""What rule and scriber mark, by the system of the bolts, which stand on multiples of it: half of what a tape does.
+
+Source: common practice, no source.
+"""
 
 
 @lru_cache(maxsize=256)
 def joints_of(stock: Stock, bolt_class: str, row_edge: Mm, base_margin: Mm) -> tuple[Joint, Joint]:
     """The joint of a corner flange with a panel, and that of a base flange with the base plate."""
-    angle, bolt_steel = stock.angle, tables.steel(bolt_class)
+    angle, bolt_steel = stock.angle, strength_class(bolt_class, stock.bolt)
     edge = angle.leg_mm - angle.gauge_mm
     shell, base = stock.shell.thickness_mm, stock.base.thickness_mm
     return (
@@ -217,19 +223,19 @@ def place_bolts(spec: Spec, box: Box, leg: tuple[Mm, Mm]) -> tuple[Bolting, Rati
             f"the side base flange is too short for a bolt on each side of the bridge leg by {first - last:.0f} mm",
             "Choose a deeper cavity or smaller steel.square_tube.",
         )
-    half = box.width / 2 + shell + angle.leg_mm - edge
+    half, grid = box.width / 2 + shell + angle.leg_mm - edge, MARKED[bolt.system]
 
     def row(place: Callable[[Mm], tuple[Mm, ...]], strain: Callable[[Sequence[Mm], Mm], Ratio]) -> Found:
         return spread(place, lambda places: strain(places, leak), spec.shop.bolt_pitch)
 
     try:
         corner = row(
-            lambda pitch: bolt_positions(angle.leg_mm + seat + SLACK, height - edge, pitch, keep, least),
+            lambda pitch: bolt_positions(angle.leg_mm + seat + SLACK, height - edge, pitch, keep, least, grid),
             box.corner_strain,
         )
-        front = row(lambda pitch: bolt_positions(-half, half, pitch, (), least), box.front_strain)
+        front = row(lambda pitch: bolt_positions(-half, half, pitch, (), least, grid), box.front_strain)
         sides = row(
-            lambda pitch: _both_sides(bolt_positions(first, last, pitch, (), max(least, 60.0))), box.side_strain
+            lambda pitch: _both_sides(bolt_positions(first, last, pitch, (), max(least, 60.0), grid)), box.side_strain
         )
     except GeometryError as error:
         if spec.shop.stiffener_heights and not spec.shop.bolt_pitch:

@@ -11,6 +11,7 @@ from mouldgeom import rules, tables
 from mouldgeom.choices import LEAST, PAIR, HoleMethod
 from mouldgeom.errors import SpecError, UnknownDesignationError
 from mouldgeom.spec import Spec
+from mouldgeom.strength_classes import class_text, classes_for, welded_class
 from mouldgeom.units import Mm, plain
 
 LEAST_PITCH: Final[Mm] = 60.0
@@ -30,6 +31,13 @@ class Stock:
     bolt: tables.Bolt
     jack: tables.Bolt
     steel: tables.Steel
+
+    def handle_class(self, bolt_class: str) -> str:
+        """The strength class of handles of threaded rod, which are welded; empty if they are plain rod."""
+        try:
+            return welded_class(bolt_class, tables.bolt(self.rod.designation))
+        except UnknownDesignationError:
+            return ""
 
 
 def square_tube(designation: str) -> tables.SquareTube:
@@ -117,6 +125,7 @@ def offers(spec: Spec) -> Iterator[Stock]:
     )
     _sheet_and_fit(spec, stock)
     _jack_and_bolts(spec, stock)
+    _classes(spec, stock)
     _pilot_holes(spec)
     _bolt_pitch(spec)
     _adhesion(spec)
@@ -156,13 +165,14 @@ def angles_by_mass(system: str) -> tuple[tables.Angle, ...]:
 
 def _sheet_and_fit(spec: Spec, stock: Stock) -> None:
     least = rules.least_shell_thickness()
-    if stock.shell.thickness_mm < least:
-        raise SpecError(
-            "steel.shell",
-            repr(spec.steel.shell),
-            f"sheet that touches concrete is at least {plain(least)} mm, since thinner sheet bends too easily",
-            "Choose 3 mm, 1/8 in or thicker.",
-        )
+    for field, sheet in (("shell", stock.shell), ("ledge", stock.ledge), ("base", stock.base)):
+        if sheet.thickness_mm < least:
+            raise SpecError(
+                f"steel.{field}",
+                repr(sheet.designation),
+                f"sheet that touches concrete is at least {plain(least)} mm, since thinner sheet bends too easily",
+                "Choose 3 mm, 1/8 in or thicker.",
+            )
     if 1.2 * spec.shop.fit_gap > spec.shop.allowed_leak:
         raise SpecError(
             "shop.fit_gap",
@@ -219,6 +229,32 @@ def _jack_and_bolts(spec: Spec, stock: Stock) -> None:
             repr(spec.steel.jack_screw),
             f"it is thinner than the bolts ({spec.steel.bolt})",
             "Choose a larger jack screw.",
+        )
+
+
+def _classes(spec: Spec, stock: Stock) -> None:
+    """Refuse a strength class that a thread is not made in, and handles that look like the jack screw and are weaker.
+
+    Source: metric classes ISO 898-1, inch grades SAE J429; likeness: common practice, no source.
+    """
+    for field, thread in (("bolt", stock.bolt), ("jack_screw", stock.jack)):
+        name = f"{field.removeprefix('jack_')}_class"
+        given, offered = getattr(spec.steel, name), classes_for(thread)
+        if given not in offered:
+            raise SpecError(
+                f"steel.{name}",
+                repr(given),
+                f"steel.{field} is {thread.designation}, and {thread.system} threads are not made in that class",
+                f"Choose one of {', '.join(repr(other) for other in offered)}.",
+            )
+    handle = stock.handle_class(spec.steel.bolt_class)
+    if stock.rod.designation == stock.jack.designation and handle != spec.steel.screw_class:
+        raise SpecError(
+            "steel.rod",
+            repr(spec.steel.rod),
+            f"handles are welded, of {class_text(handle)}, and the jack screw of the same thread is of "
+            f"{class_text(spec.steel.screw_class)}: one would be taken for the other",
+            "Choose another steel.rod.",
         )
 
 

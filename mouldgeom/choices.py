@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from enum import StrEnum
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, get_args
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints
 
 from mouldgeom import tables
 from mouldgeom.errors import UnknownDesignationError
+from mouldgeom.letters import lettered
+from mouldgeom.reading import as_length, as_number
 from mouldgeom.units import (
     Celsius,
     Deg,
@@ -28,7 +30,6 @@ from mouldgeom.units import (
     Mpa,
     Newton,
     Ratio,
-    parse_length,
 )
 from mouldgeom.words import LANGUAGES
 
@@ -58,20 +59,6 @@ class HoleMethod(StrEnum):
     CENTRE = "centre-mark"
 
 
-def _length(value: object) -> object:
-    if isinstance(value, bool):
-        raise ValueError("true and false are no lengths")
-    if isinstance(value, str):
-        return parse_length(value)
-    return value
-
-
-def _number(value: object) -> object:
-    if isinstance(value, bool | str):
-        raise ValueError("a number without quotes is wanted")
-    return value
-
-
 def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
     def check(value: str) -> str:
         try:
@@ -82,30 +69,27 @@ def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
     return check
 
 
-_Length = Annotated[Mm, BeforeValidator(_length)]
-_Angle = Annotated[Deg, BeforeValidator(_number)]
-_Volume = Annotated[Litre, BeforeValidator(_number)]
-_Density = Annotated[KgPerM3, BeforeValidator(_number)]
-_UnitWeight = Annotated[KnPerM3, BeforeValidator(_number)]
-_Ratio = Annotated[Ratio, BeforeValidator(_number)]
-_Speed = Annotated[MetrePerSecond, BeforeValidator(_number)]
-_Temperature = Annotated[Celsius, BeforeValidator(_number)]
-_Time = Annotated[Hour, BeforeValidator(_number)]
-_Stress = Annotated[Mpa, BeforeValidator(_number)]
-_Mass = Annotated[Kg, BeforeValidator(_number)]
-_Rise = Annotated[MetrePerHour, BeforeValidator(_number)]
-_Pressure = Annotated[Kpa, BeforeValidator(_number)]
-_Force = Annotated[Newton, BeforeValidator(_number)]
+_Length = Annotated[Mm, BeforeValidator(as_length)]
+_Angle = Annotated[Deg, BeforeValidator(as_number)]
+_Volume = Annotated[Litre, BeforeValidator(as_number)]
+_Density = Annotated[KgPerM3, BeforeValidator(as_number)]
+_UnitWeight = Annotated[KnPerM3, BeforeValidator(as_number)]
+_Ratio = Annotated[Ratio, BeforeValidator(as_number)]
+_Speed = Annotated[MetrePerSecond, BeforeValidator(as_number)]
+_Temperature = Annotated[Celsius, BeforeValidator(as_number)]
+_Time = Annotated[Hour, BeforeValidator(as_number)]
+_Stress = Annotated[Mpa, BeforeValidator(as_number)]
+_Mass = Annotated[Kg, BeforeValidator(as_number)]
+_Rise = Annotated[MetrePerHour, BeforeValidator(as_number)]
+_Pressure = Annotated[Kpa, BeforeValidator(as_number)]
+_Force = Annotated[Newton, BeforeValidator(as_number)]
 
 
 def _heights(value: object) -> object:
     """Read heights as lengths, and refuse those that do not rise."""
     if not isinstance(value, list | tuple):
         raise ValueError("a list of lengths is wanted, such as [150, 400]; [] lets them be found")
-    read = [_length(item) for item in value]
-    lengths = tuple(float(item) for item in read if isinstance(item, int | float))
-    if len(lengths) < len(read):
-        raise ValueError("each height is a length")
+    lengths = tuple(as_length(item) for item in value)
     if not all(0 < item < 2000 for item in lengths) or len(lengths) > 20:
         raise ValueError("at most 20 heights, each above 0 and below 2000 mm")
     if list(lengths) != sorted(set(lengths)):
@@ -114,6 +98,12 @@ def _heights(value: object) -> object:
 
 
 Heights = Annotated[tuple[Mm, ...], BeforeValidator(_heights)]
+
+
+def _count(value: object) -> object:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise ValueError("a whole number without quotes is wanted")
+    return value
 
 
 def _angle(value: str) -> str:
@@ -134,6 +124,12 @@ def _rod(value: str) -> str:
         return _listed("rod", lambda d: tables.rod(d))(value)
 
 
+def _steel(value: str) -> str:
+    if value in get_args(StrengthClassName):
+        raise ValueError("it is a strength class of bolts, no steel of sheet and bars: give it as steel.bolt_class")
+    return _listed("steel", lambda d: tables.steel(d))(value)
+
+
 def _language(value: str) -> str:
     if value not in LANGUAGES:
         raise ValueError(f"there is no catalogue for it; there are {', '.join(LANGUAGES)}")
@@ -141,13 +137,19 @@ def _language(value: str) -> str:
 
 
 _Language = Annotated[str, AfterValidator(_language)]
-_Words = Annotated[str, StringConstraints(max_length=60)]
+Lettered = Annotated[str, AfterValidator(lettered)]
+"""Text that stands on paper."""
+_Words = Annotated[Lettered, StringConstraints(max_length=60)]
 _Sheet = Annotated[str, AfterValidator(_listed("sheet", lambda d: tables.sheet(d)))]
 _AngleBar = Annotated[str, AfterValidator(_angle)]
 _Tube = Annotated[str, AfterValidator(_tube)]
 _Rod = Annotated[str, AfterValidator(_rod)]
 _Bolt = Annotated[str, AfterValidator(_listed("thread", lambda d: tables.bolt(d)))]
-_Steel = Annotated[str, AfterValidator(_listed("steel", lambda d: tables.steel(d)))]
+_Steel = Annotated[str, AfterValidator(_steel)]
+StrengthClassName = Literal["4.6", "5.6", "5.8", "8.8", "10.9", "grade 2", "grade 5", "grade 8", "unmarked"]
+_CLASSES: Final = (
+    ", ".join(f'"{name}"' for name in get_args(StrengthClassName)) + ": not known, reckoned as the weakest"
+)
 
 
 def _field(unit: str, default: float, low: float, high: float, meaning: str) -> Any:
@@ -205,7 +207,9 @@ class TubeGroup(Group):
     """The outlet tube that is cast into the front wall and the nose."""
 
     outside_diameter: _Length = _field("mm", 10, 6, 25, "outside diameter of the tube")
-    bore: _Length = _field("mm", 8, 3, 22, "inside diameter of the tube")
+    bore: _Length = _field(
+        "mm", 8, 3, 22, "inside diameter of the tube: to about 8 mm it stays full, above 15 mm it runs as a weir"
+    )
     bend_radius: _Length = _field("mm", 30, 10, 100, "radius of the tube's axis in each bend")
     cover: _Length = _field("mm", 15, 8, 40, "concrete between the tube and every face")
     inlet_rise: _Length = _field("mm", 12, 5, 60, "axis of the tube's inlet above the floor of the cavity")
@@ -250,9 +254,9 @@ class SteelGroup(Group):
     square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "two 40x40x4": two angles')
     rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
     bolt: _Bolt = _choice("M10", "bolts of every joint")
-    bolt_class: Literal["4.6", "5.6", "8.8"] = _choice("4.6", 'strength class of the bolts: "4.6", "5.6", "8.8"')
+    bolt_class: StrengthClassName = _choice("unmarked", f"strength class of the bolts: {_CLASSES}")
     jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
-    screw_class: Literal["4.6", "5.6", "8.8"] = _choice("4.6", 'strength class of the jack screw: "4.6", "5.6", "8.8"')
+    screw_class: StrengthClassName = _choice("unmarked", f"strength class of the jack screw: {_CLASSES}")
     grade: _Steel = _choice("S235", "steel grade of sheet and bars")
 
 
@@ -311,7 +315,7 @@ class ExtractionGroup(Group):
 class HandlingGroup(Group):
     """Who lifts and turns, and on what ground."""
 
-    team: Literal[1, 2, 3, 4] = _choice(
+    team: Annotated[Literal[1, 2, 3, 4], BeforeValidator(_count)] = _choice(
         4, "people in the team that lifts and turns, 1 to 4: larger teams are not advised"
     )
     lifter: Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"] = _choice(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import io
+import logging
 import os
 import sys
 import warnings
@@ -16,13 +17,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import mouldgeom
-from mouldgeom.errors import FolderError, InputError, MouldError
+from mouldgeom.errors import InputError, MouldError
+from mouldgeom.reading import check_given, length_given
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
-from mouldgeom.units import Mm, parse_length
+from mouldgeom.units import four_figures, told_apart
+from mouldgeom.writing import Stopped, stoppable, write_whole
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
-    from mouldgeom.checks.result import Measured
     from mouldgeom.outputs.package import Job
     from mouldgeom.stock.two_units import StockFit
 
@@ -33,9 +35,16 @@ _CAUTION = (
 )
 
 
+def _whole_number(text: str) -> int:
+    if not (text.isdecimal() and text.isascii() and len(text) < 10):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number")
+    return int(text)
+
+
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"mouldgeom: {_one_line(message)}. See: {self.prog} --help\n")
+        told = message if len(message) < 300 else f"{message[:140]} ... {message[-140:]}"
+        self.exit(2, f"mouldgeom: {_one_line(told)}. See: {self.prog} --help\n")
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -88,6 +97,11 @@ def _parser() -> argparse.ArgumentParser:
         help="folder to write; an earlier package there is replaced as a whole",
     )
     make.add_argument(
+        "--keep-edited",
+        action="store_true",
+        help="keep what was edited in an earlier package there beside the new file, as NAME-edited",
+    )
+    make.add_argument(
         "--only",
         metavar="KIND",
         action="append",
@@ -106,7 +120,11 @@ def _parser() -> argparse.ArgumentParser:
     )
     make.add_argument("--grain", action="store_true", help="nests without quarter turns")
     make.add_argument(
-        "--moulds", metavar="N", type=int, default=1, help="nests, bars and cost of so many equal moulds (1 to 50)"
+        "--moulds",
+        metavar="N",
+        type=_whole_number,
+        default=1,
+        help="nests, bars and cost of so many equal moulds (1 to 50)",
     )
     make.add_argument("--json", action="store_true", help="print one JSON document instead")
     make.set_defaults(run=_make)
@@ -118,8 +136,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     listed.add_argument("file", metavar="FILE", help="the list, CSV")
     listed.add_argument("--stock-length", metavar="L", help='length of a bar: mm, or text with a unit ("56 1/2 in")')
-    listed.add_argument("--kerf", metavar="K", default="0", help="width of a saw cut (default 0)")
-    listed.add_argument("--bars", metavar="N", type=int, default=1, help="bars of each material (default 1)")
+    listed.add_argument("--kerf", metavar="K", help="width of a saw cut (default 0)")
+    listed.add_argument("--bars", metavar="N", type=_whole_number, help="bars of each material (default 1)")
     listed.add_argument("--material", metavar="TEXT", help="only rows whose material has this text")
     for name in ("mm", "inch", "quantity"):
         listed.add_argument(f"--{name}", metavar="HEADER", help=f"header of the column: {name}")
@@ -131,7 +149,7 @@ def _parser() -> argparse.ArgumentParser:
         "mouldgeom make my-mould.toml --out mould, fill in mould/measured.csv, "
         "then: mouldgeom asbuilt my-mould.toml mould/measured.csv",
     )
-    built.add_argument("spec", metavar="SPEC", nargs="?", default=BUILT_IN, help=spec_help)
+    built.add_argument("spec", metavar="SPEC", nargs="?", default=None, help=spec_help)
     built.add_argument("measured", metavar="MEASURED.csv", help="measured.csv of the package, filled in")
     built.add_argument(
         "--picture", metavar="FILE", help="picture of the four walls as they will be cast: FILE.svg or FILE.png"
@@ -165,6 +183,9 @@ def _add_size(command: Callable[[str, str, str], argparse.ArgumentParser]) -> No
     size.set_defaults(run=_size)
 
 
+_PLACES = {"spec": "SPEC", "file": "FILE", "input": "INPUT", "measured": "MEASURED"}
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
     _ready_streams()
@@ -172,9 +193,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     run: Callable[[argparse.Namespace], int] = options.run
     warnings.showwarning = _note
     try:
-        status = run(options)
-        sys.stdout.flush()
-        return status
+        with stoppable():
+            check_given(vars(options), _PLACES)
+            status = run(options)
+            sys.stdout.flush()
+            return status
     except InputError as error:
         return _fail(str(error))
     except MouldError as error:
@@ -182,8 +205,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _drop_output()
         return 0
-    except KeyboardInterrupt:
-        return _fail("stopped; a package that was there is still whole", 130)
+    except Stopped as told:
+        state = told.state or "a package that was there is still whole, and no file is there in part"
+        return _fail(f"stopped; {state}", 128 + told.number)
     except OSError as error:
         _drop_output()
         return _fail(f"the output cannot be written ({error.strerror or error})")
@@ -211,7 +235,11 @@ def _one_line(text: str) -> str:
 
 
 def _ready_streams() -> None:
-    """Make sure that there is somewhere to print to, and that no character stops the printing."""
+    """Make sure that there is somewhere to print to, that no character stops the printing, and that no library prints.
+
+    The DXF library would say where it keeps no list of the machine's fonts; nothing here asks for one.
+    """
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:
@@ -238,18 +266,7 @@ def _new(options: argparse.Namespace) -> int:
     spec = load(options.like)
     text = spec_toml(spec, comments=True, head=(f"Specification of a mould, started from {options.like}.", ""))
     path = Path(options.file)
-    try:
-        with path.open("w" if options.force else "x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError as error:
-        raise FolderError(
-            "FILE", repr(str(path)), "it is there already", "Choose another name, or add --force."
-        ) from error
-    except (OSError, ValueError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        raise FolderError(
-            "FILE", repr(str(path)), f"it cannot be written ({cause})", "Choose another place."
-        ) from error
+    write_whole(path, text.encode("utf-8"), "FILE", over=options.force)
     print(f"{path} written. Change it, then run: mouldgeom check {path}")
     return 0
 
@@ -288,14 +305,21 @@ def _readlist(options: argparse.Namespace) -> int:
     from mouldgeom.outputs.records import json_bytes
     from mouldgeom.stock.two_units import Columns, list_record, list_text, load_list, stock_fits
 
-    kerf = _given_length("--kerf", options.kerf)
-    if options.bars < 1:
-        raise InputError("--bars", str(options.bars), "at least one bar is needed", "Give 1 or more.")
+    for name in ("kerf", "bars", "material"):
+        if options.stock_length is None and getattr(options, name) is not None:
+            limit = "it serves to see what comes out of a bar, and no bar is given"
+            raise InputError(f"--{name}", str(getattr(options, name)), limit, "Add --stock-length L, or leave it out.")
+    kerf = length_given("--kerf", options.kerf or "0", 0.0)
+    bars = 1 if options.bars is None else options.bars
+    if bars < 1:
+        raise InputError("--bars", str(bars), "at least one bar is needed", "Give 1 or more.")
+    length = None
+    if options.stock_length is not None:
+        length = length_given("--stock-length", options.stock_length, 1.0)
     rows = load_list(options.file, Columns(options.mm, options.inch, options.quantity))
     fits: tuple[StockFit, ...] = ()
-    if options.stock_length is not None:
-        length = _given_length("--stock-length", options.stock_length)
-        fits = stock_fits(rows, length, kerf, options.bars, options.material)
+    if length is not None:
+        fits = stock_fits(rows, length, kerf, bars, options.material)
     record = list_record(rows, fits)
     sys.stdout.write(json_bytes(record).decode() if options.json else list_text(rows, fits) + "\n")
     return 0 if record["agree"] and record["fit"] else 1
@@ -305,29 +329,19 @@ def _asbuilt(options: argparse.Namespace) -> int:
     from mouldgeom.assembly import build
     from mouldgeom.inspection.asbuilt import BuiltMould
     from mouldgeom.inspection.critical import critical
-    from mouldgeom.inspection.measured import load_measured
+    from mouldgeom.inspection.measured import load_measured, name_of
     from mouldgeom.outputs.asbuilt_report import built_record, built_text
     from mouldgeom.outputs.records import json_bytes
 
-    mould = build(load(options.spec))
-    built = BuiltMould(mould, load_measured(options.measured, critical(mould)))
+    mould = build(load(options.spec or BUILT_IN))
+    name, chosen = name_of(mould.dims.spec), options.spec is not None
+    built = BuiltMould(mould, load_measured(options.measured, critical(mould), mould=name, chosen=chosen))
     if options.picture is not None:
         from mouldgeom.outputs.asbuilt_picture import write_picture
 
         write_picture(Path(options.picture), built)
     sys.stdout.write(json_bytes(built_record(built)).decode() if options.json else built_text(built) + "\n")
     return 0 if all(result.holds for result in built.results) else 1
-
-
-def _given_length(name: str, text: str) -> Mm:
-    """A length of the command line: millimetres, or text with a unit."""
-    try:
-        value = parse_length(text) if not text.replace(".", "", 1).isdigit() else float(text)
-    except ValueError as error:
-        raise InputError(name, repr(text), str(error), "Give millimetres, or text with a unit.") from error
-    if not 0 <= value < 1e6:
-        raise InputError(name, repr(text), "allowed is 0 to 1000 m", "Choose another length.")
-    return value
 
 
 def _job(source: str, options: argparse.Namespace | None = None) -> Job:
@@ -346,9 +360,10 @@ def _job(source: str, options: argparse.Namespace | None = None) -> Job:
     if options.stock is not None:
         from mouldgeom.stock.stocklist import load_stock
         from mouldgeom.stock.substitute import substitute
+        from mouldgeom.strength.book import failing
 
         there = load_stock(options.stock)
-        adapted = substitute(spec, there)
+        adapted = substitute(spec, there, failing)
         spec, changes = adapted.spec, adapted.lines()
     cuts = {"straight_cuts": options.straight_cuts, "grain": options.grain}
     return Job(build(spec), rates, options.moulds, there, changes, **cuts)
@@ -383,6 +398,11 @@ def _make(options: argparse.Namespace) -> int:
         if options.only is not None:
             raise InputError("--only", "cost", "the cost needs prices", "Give --prices FILE.")
         kinds.remove(Kind.COST)
+    if options.prices is None and not {Kind.NESTS, Kind.DRAWINGS, Kind.REPORT} & {*kinds}:
+        for name in ("straight_cuts", "grain"):
+            if getattr(options, name):
+                limit = "it serves the nests, which are not among --only"
+                raise InputError("--" + name.replace("_", "-"), "given", limit, "Add --only nests, or leave it out.")
     asked = options.stock is not None or options.moulds > 1 or options.straight_cuts or options.grain
     if options.only is None and not asked:
         kinds = [kind for kind in kinds if kind not in (Kind.NESTS, Kind.BARS)]
@@ -391,15 +411,15 @@ def _make(options: argparse.Namespace) -> int:
     job = _job(options.spec, options)
     costs = job.cost
     target = Path(options.out)
-    prepare(target)
+    prepare(target, keep_edited=options.keep_edited)
     files = make_files(job, kinds, lambda kind: _progress(f"making {kind}"))
     _progress("writing")
-    write_package(job, files, target)
+    kept = write_package(job, files, target, keep_edited=options.keep_edited)
     _progress("")
     if options.json:
         from mouldgeom.outputs.records import headline, json_bytes
 
-        paths = sorted([*(file.path for file in files), "manifest.json"])
+        paths = sorted([*(file.path for file in files), "manifest.json", *kept])
         document = {**headline(job.mould), "checked": job.checked, "passed": job.passed if job.checked else None}
         sys.stdout.write(json_bytes({**document, "files": paths}).decode())
     else:
@@ -410,9 +430,11 @@ def _make(options: argparse.Namespace) -> int:
             from mouldgeom.outputs.steel_files import purchase_lines
 
             print(f"To buy for {job.moulds} mould{'s' if job.moulds > 1 else ''}:")
-            for line in purchase_lines(job.nests, job.bars):
+            for line in purchase_lines(job.nests, job.bars, job.mould.fasteners, job.moulds):
                 print(f"  {line}")
         print(f"{len(files) + 1} files in {target}{os.sep}: {', '.join(kinds)}, manifest")
+        for path in kept:
+            print(f"kept beside them: {path}")
         if job.checked:
             print(_verdict(job.results))
             for result in job.results:
@@ -439,16 +461,10 @@ def _headline(job: Job) -> str:
     )
 
 
-def _number(value: Measured, unit: str) -> str:
-    if abs(value) >= 1e4 or (unit == "-" and value == int(value)):
-        return f"{value:.0f}"
-    return f"{value:.4g}"
-
-
 def _line(result: CheckResult) -> str:
     verdict = "ok  " if result.passed else "FAIL"
     unit = "" if result.unit == "-" else f" {result.unit}"
-    provided, required = (_number(value, result.unit) for value in (result.provided, result.required))
+    provided, required = told_apart(result.provided, result.required, result.passed, four_figures)
     return (
         f"{verdict}  {result.code:<5} {result.title}\n"
         f"            {provided} {result.operator} {required}{unit}  at: {result.where}\n"

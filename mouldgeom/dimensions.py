@@ -16,14 +16,17 @@ from mouldgeom.bolting import Bolting, Box, flange_box, no_angle_holds, place_bo
 from mouldgeom.bought import Stock, buy, offers
 from mouldgeom.choices import LEAST
 from mouldgeom.errors import SpecError
+from mouldgeom.filter.cures import CurableError, Cure
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, solve_levels
+from mouldgeom.filter.resting import TubeLevels
+from mouldgeom.filter.working import Working
 from mouldgeom.mechanics.pressure import FreshPressure
 from mouldgeom.outlet import Nose, TubePath, nose_box, tube_path
 from mouldgeom.spec import Spec
 from mouldgeom.supports import NosePosts, place_diaphragms, place_stiffeners, pressure_of
 from mouldgeom.supports import field_bulge as field_bulge
 from mouldgeom.supports import sheet_bulge as sheet_bulge
-from mouldgeom.units import Deg, Mm, Mpa, Ratio, plain
+from mouldgeom.units import NOISE, Deg, Mm, Mpa, Ratio, plain, rounded_down
 
 SLACK: Final[Mm] = supports.SLACK
 """Room left between things that must not touch (common practice, no source)."""
@@ -31,6 +34,8 @@ NOTCH_RADIUS: Final[Mm] = 5.0
 """Inner corners of the leg notches, at most: a torch turns them, and no crack starts (common practice, no source)."""
 OPENING_RADIUS: Final[Mm] = 15.0
 """Corners of the access opening, at most: a hand passes them (common practice, no source)."""
+ACCESS: Final[Mm] = 80.0
+"""Width of the opening in the base plate, at least, for a hand and a welding torch (common practice, no source)."""
 PLATE_OVERHANG: Final[Mm] = 10.0
 """Bridge plates beyond the tubes that they lie on, each side, to weld on (common practice, no source)."""
 
@@ -131,6 +136,11 @@ class Dimensions:
         """Pressure of the fresh concrete by the method of the specification, against depth below the pour face."""
         return pressure_of(self.spec, self.height)
 
+    @cached_property
+    def resting(self) -> TubeLevels:
+        """Levels of the outlet tube, and where the water comes to rest."""
+        return Working.of(self.spec, self.levels, self.cavity, self.shell).resting
+
     @property
     def flange_strain(self) -> Ratio:
         """The most used part of the box's bolts and flanges, or its widest gap over the allowed leak: at most 1."""
@@ -184,15 +194,7 @@ def _derive(spec: Spec, stock: Stock) -> tuple[Dimensions, Ratio]:
     bolting, strain = place_bolts(spec, box, leg)
     angle, side = stock.angle.leg_mm, stock.tube.side_mm
     shell = stock.shell.thickness_mm
-    inset = shell / math.cos(math.radians(spec.filter.draft)) + spec.shop.weld_land
-    access = (spec.filter.cavity_width / 2 - inset, spec.filter.cavity_depth / 2 - inset)
-    if min(access) < 40.0:
-        raise SpecError(
-            "shop.weld_land",
-            f"{plain(spec.shop.weld_land)} mm",
-            f"it leaves an opening of only {2 * min(access):.0f} mm in the base plate, less than 80 mm",
-            "Choose a narrower land or a wider cavity.",
-        )
+    access = _access(spec, stock)
     base_half_x = width / 2 + shell + angle + spec.shop.base_margin
     dims = Dimensions(
         spec=spec,
@@ -227,10 +229,38 @@ def _derive(spec: Spec, stock: Stock) -> tuple[Dimensions, Ratio]:
     return dims, strain
 
 
+def _access(spec: Spec, stock: Stock) -> tuple[Mm, Mm]:
+    """Half width and half depth of the opening in the base plate.
+
+    Raises:
+        SpecError: less than 80 mm is left for a hand.
+    """
+    wanted, land = spec.filter, spec.shop.weld_land
+
+    def opening(of: Spec) -> tuple[Mm, Mm]:
+        inset = stock.shell.thickness_mm / math.cos(math.radians(of.filter.draft)) + of.shop.weld_land
+        return of.filter.cavity_width / 2 - inset, of.filter.cavity_depth / 2 - inset
+
+    short = ACCESS / 2 - min(opening(spec))
+    if short <= NOISE:
+        return opening(spec)
+    left = rounded_down(ACCESS - 2 * short)
+    raise CurableError(
+        "shop.weld_land",
+        f"{plain(land)} mm",
+        f"it leaves an opening of only {plain(left)} mm in the base plate, less than {plain(ACCESS)} mm",
+        (
+            Cure.at_most("a narrower land", "shop.weld_land", land - short),
+            Cure.at_least("a wider cavity", "filter.cavity_width", wanted.cavity_width + 2 * short),
+            Cure.at_least("a deeper cavity", "filter.cavity_depth", wanted.cavity_depth + 2 * short),
+        ),
+    ).tried(spec, lambda changed: None if min(opening(changed)) >= ACCESS / 2 - NOISE else "shop.weld_land")
+
+
 def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
     shell, base = stock.shell.thickness_mm, stock.base.thickness_mm
     side, shop = stock.tube.side_mm, spec.shop
-    hole = rules.jack_screw_hole(stock.jack.diameter_mm)
+    hole = rules.jack_screw_hole(stock.jack.diameter_mm, stock.jack.system)
     stroke = shop.release_clearance / math.sin(math.radians(spec.filter.draft))
     leg_length = math.ceil(base + stroke + shop.stroke_spare)
     notch_x = width / 2 + shell + shop.fit_gap

@@ -129,7 +129,7 @@ def same_bar(one: Bar, other: Bar) -> Placement | None:
 
     An equal angle comes to lie on itself when its legs change places and its ends too.
     """
-    if (one.kind, one.section, one.group) != (other.kind, other.section, other.group):
+    if any(getattr(one, name) != getattr(other, name) for name in ("kind", "section", "group", "strength")):
         return None
     if abs(one.length - other.length) > _TOLERANCE or len(one.holes) != len(other.holes):
         return None

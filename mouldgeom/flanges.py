@@ -21,6 +21,7 @@ from typing import Annotated, Final, NamedTuple
 
 from mouldgeom import rules, tables
 from mouldgeom.rules import NewtonPerMm
+from mouldgeom.strength_classes import StrengthClass
 from mouldgeom.units import Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 
 NewtonMm2 = Annotated[float, "N mm2"]
@@ -201,7 +202,7 @@ class Joint:
     angle: tables.Angle
     ply: Mm
     bolt: tables.Bolt
-    bolt_steel: tables.Steel
+    bolt_steel: StrengthClass
     steel: tables.Steel
     ply_edge: Mm
     row_edge: Mm

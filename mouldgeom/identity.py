@@ -219,6 +219,8 @@ def shared_label(pieces: Sequence[PieceId], others: Sequence[PieceId]) -> str:
     if len(pieces) == 1:
         return label(pieces[0])
     heads = list(dict.fromkeys(head(piece) for piece in pieces))
+    if len(heads) == 1 and pieces[0].role in _BY_SIDE:
+        return f"{pieces[0].role}, {'left and right' if pieces[0].place[0].crosswise else 'front and back'}"
     if len(heads) > 1 or not any(head(other) == heads[0] for other in others):
         return " and ".join(heads)
     return f"{heads[0]}, {' and '.join(tail(piece) for piece in pieces)}"

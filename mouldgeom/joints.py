@@ -87,6 +87,7 @@ class Weld:
         flush: ground level with the sheet.
         at_edge: along an edge of the first piece, so that its leg is limited by that thickness.
         radius: of the round that a flare fills beside.
+        bears: whether force goes through it: a flare then gets a fillet on it.
     """
 
     role: WeldRole
@@ -98,6 +99,7 @@ class Weld:
     flush: bool = False
     at_edge: bool = False
     radius: Mm = 0.0
+    bears: bool = False
 
 
 @dataclass(frozen=True)

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 from mouldgeom.bought import Stock
 from mouldgeom.errors import SpecError
-from mouldgeom.filter.levels import Cavity, Levels
+from mouldgeom.filter.cures import CurableError, Cure
+from mouldgeom.filter.levels import Cavity, Levels, ledge_step, litres, solve_levels
+from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore, tube_levels
+from mouldgeom.filter.working import WATER_OVER_SAND, Working
 from mouldgeom.spec import Spec
-from mouldgeom.units import Deg, Mm, plain
+from mouldgeom.units import NOISE, Deg, Litre, Mm, plain, rounded_down, rounded_up
+
+_STRAIGHT: Final[Mm] = 2.0
+"""Straight tube between a bend and what stands before it, at least (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -58,80 +65,86 @@ class Nose:
 
 
 def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -> TubePath:
-    """Lay the tube in the front wall and the nose; its end is the rest level.
+    """Lay the tube in the front wall and the nose, so that the water comes to rest at the rest level.
 
     Raises:
-        SpecError: the tube does not fit its wall, its bends, the front panel, or the levels.
+        SpecError: the tube does not fit its wall, its bends, the front panel, or the levels; or the water may come to
+            rest at either of two levels and one is too low.
     """
+    try:
+        return _path(spec, stock, levels, cavity, depth)
+    except CurableError as refusal:
+        raise refusal.tried(spec, lambda changed: _outcome(changed, stock)) from None
+
+
+def _outcome(spec: Spec, stock: Stock) -> str | None:
+    """What a specification with this steel is refused for, as far as levels, tube and nose go, or fails at work for."""
+    try:
+        levels, cavity = solve_levels(spec, ledge_step(spec, stock.ledge.thickness_mm))
+        depth = spec.filter.cavity_depth + 2 * (cavity.step + spec.filter.least_wall)
+        _nose(spec, stock, levels, _path(spec, stock, levels, cavity, depth), depth)
+    except SpecError as refusal:
+        return refusal.name
+    limits = Working.of(spec, levels, cavity, stock.shell.thickness_mm).flow_limits()
+    return next((limit.name for limit in limits if not limit.holds), None)
+
+
+def _path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -> TubePath:
     tube, rim = spec.tube, levels.rim
     outside, radius = tube.outside_diameter, tube.bend_radius
-    if tube.bore > outside - 1.0:
-        raise SpecError(
-            "tube.bore",
-            f"{plain(tube.bore)} mm",
-            f"a tube of {plain(outside)} mm outside diameter leaves less than 0.5 mm of wall",
-            "Choose a smaller bore or a larger tube.",
-        )
-    if radius < 1.5 * outside:
-        raise SpecError(
-            "tube.bend_radius",
-            f"{plain(radius)} mm",
-            f"a tube of {plain(outside)} mm is bent to {plain(1.5 * outside)} mm (1.5 diameters) or more",
-            "Choose a larger bend radius.",
-        )
-    if tube.inlet_rise < outside / 2 + 1:
-        raise SpecError(
-            "tube.inlet_rise",
-            f"{plain(tube.inlet_rise)} mm",
-            f"the tube's underside would lie in the floor; it needs {plain(outside / 2 + 1)} mm",
-            "Choose a higher inlet.",
-        )
+    _tube_itself(spec, stock)
+    laid = tube_levels(spec, levels.rest, stock.shell.thickness_mm)
+    _rests_well(spec, laid, levels)
 
     def wall_at(level: Mm) -> Mm:
         return (depth - cavity.depth_at(level)) / 2
 
-    lid_thickness = stock.shell.thickness_mm
-    end = levels.rest
-    bend = end + lid_thickness + tube.tail
-    crest = bend + radius
+    bend = laid.crest - radius
     face = -depth / 2
     riser = face + tube.cover + outside / 2
     need = outside + 2 * tube.cover
-    if wall_at(crest) < need:
-        raise SpecError(
+    short = need - wall_at(laid.crest)
+    if short > NOISE:
+        raise CurableError(
             "tube.cover",
             f"{plain(tube.cover)} mm",
-            f"the wall is {plain(wall_at(crest), 1)} mm thick at the tube's crest; "
-            f"the tube with its cover needs {plain(need)} mm",
-            "Choose less cover, a thinner tube or a thicker wall (filter.least_wall).",
+            f"the wall is {plain(rounded_down(need - short))} mm thick at the tube's crest; the tube with its cover "
+            f"needs {plain(rounded_up(need))} mm",
+            (
+                Cure.at_most("less cover", "tube.cover", tube.cover - short / 2),
+                Cure.at_most("a thinner tube", "tube.outside_diameter", outside - short),
+                Cure.at_least("a thicker wall", "filter.least_wall", spec.filter.least_wall + short),
+            ),
         )
-    head = levels.full - (crest + tube.bore / 2)
-    if head < tube.crest_head:
-        raise SpecError(
+    head = laid.crest_head(levels.full)
+    if head < tube.crest_head - NOISE:
+        lies = f"only {plain(rounded_down(head))} mm below" if head > 0 else f"{plain(rounded_up(-head))} mm above"
+        raise CurableError(
             "tube.crest_head",
             f"{plain(tube.crest_head)} mm",
-            f"the bore at the crest lies only {plain(head, 1)} mm below the full level, "
-            "so the filter might never start",
-            "Choose a larger charge, a smaller bend radius, or ask for less head.",
+            f"the bore at the crest lies {lies} the full level, so the filter might never start",
+            (
+                Cure.at_least("a larger charge", "filter.charge", _charge_for(spec, stock, tube.crest_head - head)),
+                Cure.at_most("a smaller bend radius", "tube.bend_radius", radius - (tube.crest_head - head)),
+                Cure.at_most("less head", "tube.crest_head", head),
+            ),
         )
     _leg_in_front_of_panel(spec, stock)
     _cover_inside_the_turn(spec, stock)
     inlet = levels.floor + tube.inlet_rise
     straight = wall_at(inlet) - (riser - face) - radius
-    if straight < 2.0:
-        raise SpecError(
+    short = _STRAIGHT - straight
+    if short > NOISE:
+        raise CurableError(
             "tube.bend_radius",
             f"{plain(radius)} mm",
-            f"the first bend needs {plain(radius + 2)} mm between inlet and riser; "
-            f"the wall at the floor leaves {plain(straight + radius, 1)} mm",
-            "Choose a smaller bend radius, less cover, more draft or a thicker wall.",
-        )
-    if bend < inlet + radius + 2:
-        raise SpecError(
-            "filter.sand_column",
-            f"{plain(spec.filter.sand_column)} mm",
-            "the riser is shorter than the tube's two bends",
-            "Choose a deeper sand column or a smaller bend radius.",
+            f"the first bend needs {plain(rounded_up(radius + _STRAIGHT))} mm between inlet and riser; "
+            f"the wall at the floor leaves {plain(rounded_down(straight + radius))} mm",
+            (
+                Cure.at_most("a smaller bend radius", "tube.bend_radius", radius - short),
+                Cure.at_most("less cover", "tube.cover", tube.cover - short),
+                Cure.at_least("a thicker wall", "filter.least_wall", spec.filter.least_wall + short),
+            ),
         )
     return TubePath(
         inlet=(-cavity.depth_at(inlet) / 2, rim - inlet),
@@ -139,15 +152,78 @@ def tube_path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: M
         riser_y=riser,
         crest_centre=(riser - radius, rim - bend),
         leg_y=riser - 2 * radius,
-        end_z=rim - end,
+        end_z=rim - laid.end,
         bend_radius=radius,
         outside=outside,
         bore=tube.bore,
     )
 
 
-def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
-    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose lid.
+def _charge_for(spec: Spec, stock: Stock, more: Mm) -> Litre:
+    """Charge whose full level is higher by so much, or a little more: the area at the rim is reckoned with."""
+    wider = 2 * ledge_step(spec, stock.ledge.thickness_mm)
+    return spec.filter.charge + litres(more * (spec.filter.cavity_width + wider) * (spec.filter.cavity_depth + wider))
+
+
+def _tube_itself(spec: Spec, stock: Stock) -> None:
+    """Refuse a tube whose bore, bends or inlet do not go with its outside diameter."""
+    tube = spec.tube
+    full = full_bore(spec.water.temperature)
+    outside = tube.outside_diameter
+    if tube.bore > outside - 1.0 + NOISE:
+        raise CurableError(
+            "tube.bore",
+            f"{plain(tube.bore)} mm",
+            f"a tube of {plain(outside)} mm outside diameter leaves less than 0.5 mm of wall",
+            (
+                Cure.at_most("a smaller bore", "tube.bore", outside - 1.0),
+                Cure.at_most("a smaller bore that stays full", "tube.bore", min(outside - 1.0, full)),
+                Cure.at_least("a larger tube", "tube.outside_diameter", tube.bore + 1.0),
+            ),
+        )
+    if tube.bend_radius < 1.5 * outside - NOISE:
+        raise CurableError(
+            "tube.bend_radius",
+            f"{plain(tube.bend_radius)} mm",
+            f"a tube of {plain(outside)} mm is bent to {plain(rounded_up(1.5 * outside))} mm (1.5 diameters) or more",
+            (
+                Cure.at_least("a larger bend radius", "tube.bend_radius", max(1.5 * outside, _least_turn(spec, stock))),
+                Cure.at_most("a thinner tube", "tube.outside_diameter", tube.bend_radius / 1.5),
+            ),
+        )
+    if tube.inlet_rise < outside / 2 + 1 - NOISE:
+        raise CurableError(
+            "tube.inlet_rise",
+            f"{plain(tube.inlet_rise)} mm",
+            f"the tube's underside would lie in the floor; it needs {plain(rounded_up(outside / 2 + 1))} mm",
+            (Cure.at_least("a higher inlet", "tube.inlet_rise", outside / 2 + 1),),
+        )
+
+
+def _rests_well(spec: Spec, laid: TubeLevels, levels: Levels) -> None:
+    """Refuse a bore of which nobody can say whether it stays full, where the sand would lie bare at the lower level."""
+    least = WATER_OVER_SAND[0]
+    if laid.running is not Running.EITHER or laid.lowest - levels.sand_top >= least - NOISE:
+        return
+    water = laid.lowest - levels.sand_top
+    full = full_bore(spec.water.temperature)
+    more = Cure.at_least("more water over the sand", "filter.water_over_sand", laid.highest - laid.lowest + least)
+    raise CurableError(
+        "tube.bore",
+        f"{plain(spec.tube.bore)} mm",
+        f"between {plain(rounded_down(full))} and {plain(WEIR_BORE)} mm it may stay full or not: the water would come "
+        f"to rest at its crest, or at its end with {plain(rounded_down(water))} mm over the sand instead of "
+        f"{plain(least)} mm or more",
+        (
+            Cure.at_most("a smaller bore that stays full", "tube.bore", full),
+            Cure.at_least("a bore that runs as a weir", "tube.bore", WEIR_BORE + 0.5),
+            *((more,) if more.value <= WATER_OVER_SAND[1] else ()),
+        ),
+    )
+
+
+def _least_turn(spec: Spec, stock: Stock) -> Mm:
+    """Bend radius with which the tube comes down in front of the front panel, its hole clear of the cover's edge.
 
     The web that is left between the hole and the edge of the lid is at least as wide as the sheet is thick.
 
@@ -155,13 +231,23 @@ def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
     """
     tube, shell = spec.tube, stock.shell.thickness_mm
     hole = tube.outside_diameter + spec.shop.fit_gap
-    least = (tube.cover + tube.outside_diameter / 2 + 2 * shell + spec.shop.fit_gap / 2 + hole / 2) / 2
-    if tube.bend_radius < least:
-        raise SpecError(
+    return (tube.cover + tube.outside_diameter / 2 + 2 * shell + spec.shop.fit_gap / 2 + hole / 2) / 2
+
+
+def _leg_in_front_of_panel(spec: Spec, stock: Stock) -> None:
+    """Refuse a turn so tight that the tube comes down in the front panel, or its hole breaks out of the nose lid."""
+    tube, least = spec.tube, _least_turn(spec, stock)
+    short = least - tube.bend_radius
+    if short > NOISE:
+        raise CurableError(
             "tube.bend_radius",
             f"{plain(tube.bend_radius)} mm",
-            f"the tube would come down inside or close to the front panel; its turn needs {math.ceil(least)} mm",
-            "Choose a larger bend radius or less cover (tube.cover).",
+            "the tube would come down inside or close to the front panel; its turn needs "
+            f"{plain(rounded_up(least))} mm",
+            (
+                Cure.at_least("a larger bend radius", "tube.bend_radius", least),
+                Cure.at_most("less cover", "tube.cover", tube.cover - 2 * short),
+            ),
         )
 
 
@@ -171,17 +257,26 @@ def _cover_inside_the_turn(spec: Spec, stock: Stock) -> None:
     That edge lies inside the turn: beside its centre by the first number, and beyond it by the second.
     """
     tube = spec.tube
-    beside = tube.cover + tube.outside_diameter / 2 - tube.bend_radius
+    closer = tube.bend_radius - tube.outside_diameter / 2
+    beside = tube.cover - closer
     beyond = tube.tail + stock.shell.thickness_mm + spec.shop.fit_gap
-    left = math.hypot(beside, tube.bend_radius - tube.outside_diameter / 2 + beyond)
-    if beside > 0 and left < tube.cover:
-        raise SpecError(
+    left = math.hypot(beside, closer + beyond)
+    if beside > 0 and left < tube.cover - NOISE:
+        raise CurableError(
             "tube.bend_radius",
             f"{plain(tube.bend_radius)} mm",
-            f"the turn leaves {plain(left, 1)} mm of concrete below its crest, less than the cover of "
+            f"the turn leaves {plain(rounded_down(left))} mm of concrete below its crest, less than the cover of "
             f"{plain(tube.cover)} mm",
-            "Choose a larger bend radius, a longer tube.tail or less cover (tube.cover).",
-        )
+            (
+                Cure.at_least(
+                    "a longer tail", "tube.tail",
+                    tube.tail + math.sqrt(tube.cover**2 - beside**2) - closer - beyond,
+                ),
+                Cure.at_most(
+                    "less cover", "tube.cover", (closer**2 + (closer + beyond) ** 2) / (2 * closer)
+                ),
+            ),
+        )  # fmt: skip
 
 
 def nose_box(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm) -> Nose:
@@ -190,6 +285,13 @@ def nose_box(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm
     Raises:
         SpecError: no slope keeps the nose off the base flange.
     """
+    try:
+        return _nose(spec, stock, levels, tube, depth)
+    except CurableError as refusal:
+        raise refusal.tried(spec, lambda changed: _outcome(changed, stock)) from None
+
+
+def _nose(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm) -> Nose:
     shell, cover = stock.shell.thickness_mm, spec.tube.cover
     root_y = -depth / 2 - shell
     lid_z = tube.end_z - shell
@@ -201,15 +303,20 @@ def nose_box(spec: Spec, stock: Stock, levels: Levels, tube: TubePath, depth: Mm
         # sloping front: cosine * (centre_y - y) - sine * (z - centre_z) = reach, in the casting frame
         tip_y = centre_y - (reach + sine * (lid_z - centre_z)) / cosine
         low_z = centre_z - (reach - cosine * (centre_y - root_y)) / sine
-        if low_z - shell / sine >= floor_z:
+        short = floor_z - (low_z - shell / sine)
+        if short <= NOISE:
             break
     else:
-        raise SpecError(
+        raise CurableError(
             "filter.freeboard",
             f"{plain(spec.filter.freeboard)} mm",
-            f"the nose would come down to {low_z:.0f} mm above the base plate, "
-            f"into the base flange ({plain(floor_z)} mm)",
-            "Choose more freeboard, a larger charge, or a smaller tube.bend_radius.",
+            f"the nose comes down {plain(rounded_up(short))} mm too low: it is to end {plain(rounded_up(floor_z))} mm "
+            "or more above the base plate, clear of the base flange",
+            (
+                Cure.at_least("more freeboard", "filter.freeboard", spec.filter.freeboard + short),
+                Cure.at_least("a larger charge", "filter.charge", _charge_for(spec, stock, short)),
+                Cure.at_most("a smaller bend radius", "tube.bend_radius", tube.bend_radius - short),
+            ),
         )
     splay = spec.shop.nose_draft
     tip_half = tube.outside / 2 + cover / math.cos(math.radians(splay))

@@ -11,6 +11,7 @@ Source: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Final
@@ -188,6 +189,19 @@ def _nodes(node: int, number: int, free_top: bool) -> _Shape:
     )
 
 
+def cubic(t: Ratio) -> _Shape:
+    """Weights of four values at -1, 0, 1 and 2 that give the cubic through them at ``t``."""
+    u, v, w = t + 1, t - 1, t - 2
+    return -t * v * w / 6, u * v * w / 2, -u * t * w / 2, u * t * v / 6
+
+
+def cubic_through(values: Sequence[Ratio], place: Ratio) -> Ratio:
+    """What evenly spaced values, numbered from 0, have at a place between them: the cubic through the nearest four."""
+    first = min(max(int(place) - 1, 0), len(values) - 4)
+    four = values[first : first + 4]
+    return sum(weight * value for weight, value in zip(cubic(place - first - 1), four, strict=True))
+
+
 def deflection_linear(width: Mm, height: Mm, low: Mpa, high: Mpa, rigidity: NewtonMm, *, free_top: bool = False) -> Mm:
     """Greatest deflection of a plate under a pressure from ``low`` at its foot to ``high`` at its top, not greater.
 
@@ -206,8 +220,7 @@ def deflection_linear(width: Mm, height: Mm, low: Mpa, high: Mpa, rigidity: Newt
     place = math.log(ratio) / _STEP
     node = math.floor(place)
     t = place - node
-    u, v, w = t + 1, t - 1, t - 2
-    f0, f1, f2, f3 = -t * v * w / 6, u * v * w / 2, -u * t * w / 2, u * t * v / 6
+    f0, f1, f2, f3 = cubic(t)
     shape = high / low * _SHARES if high > 0 else 0.0
     i = int(shape)
     a, b, c, d = _nodes(node, i, free_top)

@@ -12,7 +12,7 @@ from typing import Annotated, Final
 
 from mouldgeom import tables
 from mouldgeom.errors import InputError
-from mouldgeom.units import MM_PER_INCH, Deg, KnPerM3, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
+from mouldgeom.units import DRILL_STEP, MM_PER_INCH, Deg, KnPerM3, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 
 NewtonPerMm = Annotated[float, "N/mm"]
 
@@ -144,7 +144,7 @@ def least_cut_hole(thickness: Mm, process: str) -> Mm:
 
     Smaller holes are centre-marked and drilled.  Whether the process can cut the thickness at all is not asked here.
 
-    Source: tables.cutting_process, column source of the row (shop guides; common practice where it says so).
+    Source: tables.cutting_process, column hole_source of the row (shop guides; common practice where it says so).
     """
     row = tables.cutting_process(process)
     return max(row.least_hole_ratio * thickness, row.least_hole_mm)
@@ -180,6 +180,17 @@ def fillet_throat(leg: Mm) -> Mm:
     Source: EN 1993-1-8:2005 4.5.2, a = z / sqrt 2.
     """
     return leg / math.sqrt(2)
+
+
+def flare_throat(radius: Mm) -> Mm:
+    """Throat that counts of a flare-bevel weld beside a round of this radius, filled level: none below 10 mm.
+
+    Beside a smaller round only the fillet counts that is laid on the filled joint.  The throat is that of stick welding
+    and of wire without gas, the least of the table; wire with gas has twice as much.
+
+    Source: AISC 360-10 Table J2.2, 5/16 R, and note a.
+    """
+    return 5 / 16 * radius if radius >= 10 else 0.0
 
 
 def fillet_resistance_per_mm(throat: Mm, ultimate: Mpa, correlation: Ratio = 0.8) -> NewtonPerMm:
@@ -333,12 +344,13 @@ def least_draft_steel() -> Deg:
 # ---------------------------------------------------------------- shop
 
 
-def jack_screw_hole(diameter: Mm) -> Mm:
-    """Clearance hole for a jack screw: 29 mm for 25 mm.
+def jack_screw_hole(diameter: Mm, system: str = "metric") -> Mm:
+    """Clearance hole for a jack screw: 29 mm for 25 mm; for an inch screw (``system`` "inch") the drill next to it.
 
-    Source: common practice, no source.
+    Source: common practice, no source; for inch screws from 3/4 to 1 in these are the loose holes of ASME B18.2.8-1999.
     """
-    return diameter + 4.0
+    size = diameter + 4.0
+    return round(size / DRILL_STEP) * DRILL_STEP if system == "inch" else size
 
 
 def socket_outside_diameter(across_flats: Mm) -> Mm:

@@ -14,19 +14,20 @@ def angle_section(designation: str) -> Outline:
     """
     row = tables.angle(designation)
     a, t, root, toe = row.leg_mm, row.thickness_mm, row.root_radius_mm, row.toe_radius_mm
-    return Outline(
-        (
-            Vertex(0, 0),
-            Vertex(a, 0),
-            Vertex(a, t - toe, QUARTER),
-            Vertex(a - toe, t),
-            Vertex(t + root, t, -QUARTER),
-            Vertex(t, t + root),
-            Vertex(t, a - toe, QUARTER),
-            Vertex(t - toe, a),
-            Vertex(0, a),
-        )
+    corners = (
+        Vertex(0, 0),
+        Vertex(a, 0),
+        Vertex(a, t - toe, QUARTER),
+        Vertex(a - toe, t),
+        Vertex(t + root, t, -QUARTER),
+        Vertex(t, t + root),
+        Vertex(t, a - toe, QUARTER),
+        Vertex(t - toe, a),
+        Vertex(0, a),
     )
+    # a toe as round as the leg is thick has no flat end
+    after = (*corners[1:], corners[0])
+    return Outline(tuple(v for v, w in zip(corners, after, strict=True) if (v.x, v.y) != (w.x, w.y)))
 
 
 def tube_section(designation: str) -> tuple[Outline, Outline]:

@@ -345,12 +345,13 @@ class Plate(_Part):
 
 @dataclass(frozen=True)
 class Bar(_Part):
-    """A part sawn square from a bar."""
+    """A part sawn square from a bar; ``strength`` is the strength class of a threaded rod."""
 
     kind: SectionKind
     section: str
     length: Mm
     holes: tuple[BarHole, ...] = ()
+    strength: str = field(default="", kw_only=True)
 
 
 def bar_diameter(bar: Bar) -> Mm:
@@ -364,12 +365,14 @@ def bar_diameter(bar: Bar) -> Mm:
 class Fastener(_Part):
     """A bought bolt, nut or washer; local z along its axis, z = 0 at the bearing face, the body on +z.
 
-    A bolt's head is on -z and its shank runs along +z for ``length``.
+    A bolt's head is on -z and its shank runs along +z for ``length``.  ``strength`` is the strength class of a bolt or
+    nut.
     """
 
     kind: FastenerKind
     designation: str
     length: Mm
+    strength: str = field(default="", kw_only=True)
 
 
 Part = Plate | Bar | Fastener

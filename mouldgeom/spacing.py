@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from typing import Final
 
 from mouldgeom.errors import GeometryError
 from mouldgeom.mechanics.plate_fields import PressedBar
@@ -200,35 +201,36 @@ def _halve_widest(start: Mm, lines: list[Mm], end: Mm, keep_out: Sequence[Interv
 
 
 def bolt_positions(
-    low: Mm, high: Mm, pitch: Mm, keep_out: Sequence[Interval] = (), least_pitch: Mm = 0.0
+    low: Mm, high: Mm, pitch: Mm, keep_out: Sequence[Interval] = (), least_pitch: Mm = 0.0, grid: Mm = 0.5
 ) -> tuple[Mm, ...]:
     """Place bolts from ``low`` to ``high`` so that none is in the way and no two are further apart than ``pitch``.
 
     The bolts are spread evenly, then those in the way step aside by the shortest distance; one is added until no gap
-    is wider than the pitch, or until the only gaps wider are those that ``keep_out`` forces.
+    is wider than the pitch, or until the only gaps wider are those that ``keep_out`` forces.  Every place is a multiple
+    of ``grid``, and the even pitch one of twice that, so that steps add up to their sum as they are marked out.
 
     Raises:
         GeometryError: everything between ``low`` and ``high`` is kept out.
     """
-    free = _free_parts(low, high, keep_out)
+    free = _on_grid(_free_parts(low, high, keep_out), grid)
     if not free:
         raise GeometryError(f"no room for a bolt between {low:.0f} and {high:.0f} mm")
     first, last = free[0][0], free[-1][1]
-    if last - first < max(least_pitch, 1e-9):
-        return (round((first + last) / 2, 1),)
+    if last - first < max(least_pitch, grid / 2):
+        return (_multiple(math.floor((first + last) / 2 / grid + _EPS), grid),)
     forced = max([b[0] - a[1] for a, b in itertools.pairwise(free)], default=0.0)
     allowed = max(pitch, forced)
     count = math.ceil((last - first) / pitch - 1e-9) + 1
     for number in range(count, count + 40):
-        even = [first + (last - first) * i / (number - 1) for i in range(number)]
-        spots = sorted({round(_nearest_free(spot, free), 1) for spot in even})
+        even = _even(first, last, number, grid, least_pitch)
+        spots = sorted({_nearest_free(spot, free) for spot in even})
         kept = [spots[0]]
         for spot in spots[1:]:
             if spot - kept[-1] >= least_pitch:
                 kept.append(spot)
         if kept[-1] < spots[-1] - 1e-9:
             kept[-1] = spots[-1]
-        if max(b - a for a, b in itertools.pairwise(kept)) <= allowed + 1e-6:
+        if max((b - a for a, b in itertools.pairwise(kept)), default=math.inf) <= allowed + 1e-6:
             return tuple(kept)
     raise GeometryError(f"no row of bolts between {low:.0f} and {high:.0f} mm has a pitch of {pitch:.0f} mm or less")
 
@@ -238,6 +240,30 @@ def _free_parts(low: Mm, high: Mm, keep_out: Sequence[Interval]) -> list[Interva
     for a, b in keep_out:
         parts = [p for start, end in parts for p in ((start, min(end, a)), (max(start, b), end)) if p[0] <= p[1]]
     return sorted(set(parts))
+
+
+_EPS: Final = 1e-6
+"""Part of a step of the grid that counts as none."""
+
+
+def _multiple(steps: int, grid: Mm) -> Mm:
+    return round(steps * grid, 6) + 0.0
+
+
+def _on_grid(parts: Sequence[Interval], grid: Mm) -> list[Interval]:
+    """The parts from their first multiple of the grid to their last; those without any are left out."""
+    ends = [(math.ceil(low / grid - _EPS), math.floor(high / grid + _EPS)) for low, high in parts]
+    return [(_multiple(low, grid), _multiple(high, grid)) for low, high in ends if low <= high]
+
+
+def _even(first: Mm, last: Mm, number: int, grid: Mm, least_pitch: Mm) -> list[Mm]:
+    """So many places on the grid from one to another: alike in pitch in the middle between them, unless too close."""
+    start, span = round(first / grid), round((last - first) / grid)
+    step = 2 * (span // (2 * (number - 1)))
+    if step * grid < least_pitch:
+        return [_multiple(start + round(span * i / (number - 1)), grid) for i in range(number)]
+    start += (span - step * (number - 1)) // 2
+    return [_multiple(start + step * i, grid) for i in range(number)]
 
 
 def _nearest_free(spot: Mm, free: Sequence[Interval]) -> Mm:

@@ -6,13 +6,11 @@ Rules that need a derived length (the tube in its wall, the crest below the full
 
 from __future__ import annotations
 
-import difflib
 import hashlib
 import importlib.resources
-import math
-import tomllib
 import warnings
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -26,6 +24,7 @@ from mouldgeom.choices import (
     FilterGroup,
     Group,
     HandlingGroup,
+    Lettered,
     PapersGroup,
     SandGroup,
     ShopGroup,
@@ -34,7 +33,7 @@ from mouldgeom.choices import (
     WaterGroup,
 )
 from mouldgeom.errors import InputError, RenamedWarning, SpecError
-from mouldgeom.reading import read_up_to
+from mouldgeom.reading import Form, meant, nearest, parse_toml, read_toml, reason, short, shown
 from mouldgeom.units import AnyUnit, plain
 
 BUILT_IN: Final = "hill-example"
@@ -48,7 +47,7 @@ class Spec(Group):
     Source of the ranges: common practice, no source, except where a rule in ``rules`` is named by its check.
     """
 
-    title: str = Field(default="Untitled mould", min_length=1, max_length=80, description="name of the job")
+    title: Lettered = Field(default="Untitled mould", min_length=1, max_length=80, description="name of the job")
     filter: FilterGroup = FilterGroup()
     sand: SandGroup = SandGroup()
     water: WaterGroup = WaterGroup()
@@ -64,6 +63,12 @@ class Spec(Group):
     def digest(self) -> str:
         """SHA-256 of the specification as written with every default."""
         return hashlib.sha256(spec_toml(self).encode()).hexdigest()
+
+    @property
+    def mould_digest(self) -> str:
+        """As ``digest``, of what shapes filter and mould alone: the same under any title and on any papers."""
+        unnamed = Spec()
+        return self.model_copy(update={"title": unnamed.title, "papers": unnamed.papers}).digest
 
 
 def groups() -> Iterator[tuple[str, type[BaseModel]]]:
@@ -97,23 +102,11 @@ def load(source: str | Path) -> Spec:
     if str(source) in EXAMPLES and not path.is_file():
         text = importlib.resources.files("mouldgeom.data").joinpath(f"examples/{source}.toml").read_text("utf-8")
         return parse(text, str(source))
-    near = difflib.get_close_matches(str(source), EXAMPLES, 1)
-    hint = f"Did you mean {near[0]}?" if near else f"Give a file, or one of {', '.join(EXAMPLES)}."
-    content = read_up_to(_LARGEST, path, "SPEC", hint)
-    if len(content) > _LARGEST:
-        raise SpecError(str(source), "a file over 100 kB", "a specification is a few kilobytes of TOML", _NEW)
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise SpecError(str(source), "a file that is no text", "a specification is TOML in UTF-8", _NEW) from error
-    return parse(text, str(source))
+    hint = meant(str(source), EXAMPLES, f"Give a file, or one of {', '.join(EXAMPLES)}.")
+    return _spec(read_toml(path, replace(_FORM, unread=hint)))
 
 
-_NEW: Final = "Write a complete one with: mouldgeom new FILE."
-_LARGEST: Final = 100_000
-"""Bytes of the largest file that is read as a specification."""
-_WIDEST: Final = 1_000
-"""Characters of the longest line: the reader's use of memory grows with the square of a key's length."""
+_FORM: Final = Form("SPEC", "a specification", "Write a complete one with: mouldgeom new FILE.", SpecError)
 
 
 def parse(text: str, name: str = "specification") -> Spec:
@@ -122,15 +115,10 @@ def parse(text: str, name: str = "specification") -> Spec:
     Raises:
         SpecError: as ``load``.
     """
-    for number, line in enumerate(text.splitlines(), 1):
-        if len(line) > _WIDEST and not line.lstrip().startswith("#"):
-            raise SpecError(name, "not TOML", f"line {number} is longer than {_WIDEST} characters", _NEW)
-    try:
-        data = tomllib.loads(text)
-    except RecursionError as error:
-        raise SpecError(name, "not TOML", "nested too deep", _NEW) from error
-    except ValueError as error:
-        raise SpecError(name, "not TOML", str(error), _NEW) from error
+    return _spec(parse_toml(text, name, _FORM))
+
+
+def _spec(data: dict[str, Any]) -> Spec:
     for group, names in RENAMED.items():
         if isinstance(fields := data.get(group), dict):
             take_over(fields, names, f"{group}.")
@@ -157,7 +145,7 @@ def take_over(fields: dict[str, Any], names: Mapping[str, str], prefix: str = ""
         new = names[old]
         if new in fields:
             limit = f"the same field stands there under its newer name, {prefix}{new}, too"
-            raise SpecError(prefix + old, _shown(fields[old], ""), limit, f"Remove {prefix}{old}.")
+            raise SpecError(prefix + old, shown(fields[old]), limit, f"Remove {prefix}{old}.")
         fields[new] = fields.pop(old)
         warnings.warn(f"{prefix}{old} is now called {prefix}{new}", RenamedWarning, stacklevel=2)
 
@@ -166,27 +154,26 @@ def _explain(error: ValidationError) -> InputError:
     """Turn the first finding of the validation library into one clear error."""
     first = error.errors(include_url=False)[0]
     where = [str(part) for part in first["loc"]]
-    name = _short(".".join(where)) or "specification"
+    name = short(".".join(where)) or "specification"
     model: type[BaseModel] = dict(groups()).get(where[0], Spec) if len(where) > 1 else Spec
     if first["type"] == "extra_forbidden":
-        return SpecError(name, _shown(first["input"], ""), "unknown key", f"Did you mean {_nearest(where)}?")
+        return SpecError(name, shown(first["input"]), "unknown key", _unknown(where))
     if first["type"] == "model_type":
-        return SpecError(name, _shown(first["input"], ""), "a table of fields is wanted", f"Begin it with [{name}].")
+        return SpecError(name, shown(first["input"]), "a table of fields is wanted", f"Begin it with [{name}].")
     info = model.model_fields.get(where[-1]) if where else None
     unit = unit_of(info) if info else "-"
-    shown = _shown(first["input"], unit)
+    value = shown(first["input"], unit)
     limits = limits_of(info) if info else None
     if limits:
         low, high = (f"{plain(v)} {unit}" for v in limits)
         allowed = f"allowed is {low} to {high}"
-        reason = str(first.get("ctx", {}).get("error", "")) if first["type"] == "value_error" else ""
+        cause = reason(first) if first["type"] == "value_error" else ""
         remedy = (
             f"Choose a value from {low} to {high}, or remove the line to get the default {plain(info.default)} {unit}."
             if info
             else ""
         )
-        return SpecError(name, shown, f"{reason}; {allowed}" if reason else allowed, remedy)
-    reason = str(first.get("ctx", {}).get("error", "")) or str(first["msg"])
+        return SpecError(name, value, f"{cause}; {allowed}" if cause else allowed, remedy)
     default = (
         f" The default is {_toml_value(info.default)}."
         if info is not None
@@ -195,32 +182,17 @@ def _explain(error: ValidationError) -> InputError:
         and not isinstance(info.default, BaseModel)
         else ""
     )
-    return SpecError(name, shown, reason[:1].lower() + reason[1:], f"Correct {name}, or remove the line.{default}")
+    return SpecError(name, value, reason(first), f"Correct {name}, or remove the line.{default}")
 
 
-def _nearest(where: list[str]) -> str:
-    """Return the known key nearest to an unknown one: in its own group first, then in every group."""
-    key = where[-1].lower()
+def _unknown(where: list[str]) -> str:
+    """The remedy for an unknown key: the field that may be meant, of all groups, rather of its own."""
     fields = {f: f"{g}.{f}" for g, model in groups() for f in model.model_fields}
-    group = where[0] if len(where) > 1 else ""
-    own = [f for f, full in fields.items() if full == f"{group}.{f}"] if group else [*Spec.model_fields]
-    near = difflib.get_close_matches(key, own, 1, 0.6) or difflib.get_close_matches(key, fields, 1, 0.6)
-    best = (near or difflib.get_close_matches(key, own, 1, 0.0))[0]
-    return best if best in own and not group else fields[best]
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else text[:57] + "..."
-
-
-def _shown(value: object, unit: str) -> str:
-    """Write a value of whatever type as a person would know it again, in at most 60 characters."""
-    try:
-        if isinstance(value, int | float) and not isinstance(value, bool):
-            return f"{value:g} {unit}".rstrip(" -") if math.isfinite(value) else str(value)
-        return _short(str(value).lower() if isinstance(value, bool) else repr(value))
-    except (OverflowError, ValueError, RecursionError):
-        return "a value too large to be shown"
+    own = [f for f, full in fields.items() if full == f"{where[0]}.{f}"] if len(where) > 1 else [*Spec.model_fields]
+    best = nearest(where[-1], [*own, *fields], own)
+    if best is None:
+        return "Remove it. All that there are stand in the file that this writes: mouldgeom new FILE."
+    return f"Did you mean {best if len(where) == 1 and best in own else fields[best]}?"
 
 
 def _toml_value(value: object) -> str:

@@ -2,8 +2,8 @@
 
 One file a kind, one row a designation; the unit stands in the column name, ``source`` in each row says where the row
 comes from, ``evidence`` how far it was read there (seen, part seen, memory, computed).  A file is read as UTF-8 on
-first use and kept.  Designations are read leniently: ``"3mm"`` is ``"3 mm"``, ``'1/8"'`` is ``"1/8 in"`` and
-``"L 40 x 40 x 4"`` is ``"40x40x4"``.
+first use and kept.  Designations are read leniently (``designations``): ``"3mm"`` is ``"3 mm"``, ``'1/8"'`` is
+``"1/8 in"`` and ``"L 40 x 40 x 4"`` is ``"40x40x4"``.
 
 To add a sheet, section or fastener, add a row.
 """
@@ -11,16 +11,16 @@ To add a sheet, section or fastener, add a row.
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Annotated, Any, Final, TypeVar, get_type_hints
 
+from mouldgeom.designations import gauge_refusal, key, nearest
 from mouldgeom.errors import TableError, UnknownDesignationError
 from mouldgeom.units import Deg, KgPerM, KgPerM3, Mm, Mm2, Mpa, Ratio
 
@@ -130,25 +130,40 @@ class Bolt:
 
 @dataclass(frozen=True)
 class Steel:
-    """A structural steel ("S235") or the steel of a bolt class ("4.6", "8.8"): yield, ultimate, elastic constants."""
+    """A structural steel ("S235"): yield, ultimate, elastic constants; bolts have a ``strength_classes``.
+
+    ``yield_mpa`` and ``ultimate_mpa`` are those of 3 to 16 mm, and not above what the standard has for thinner steel;
+    ``at`` finds those of any thickness.
+    """
 
     designation: str
     yield_mpa: Mpa
+    yield_over_16_mpa: Mpa
     ultimate_mpa: Mpa
+    ultimate_below_3_mpa: Mpa
     elastic_modulus_mpa: Mpa
     poisson: Ratio
     density_kg_m3: KgPerM3
     source: str
 
+    def at(self, thickness: Mm) -> Steel:
+        """The same steel as it is ``thickness`` thick, or in that diameter.
+
+        Raises:
+            TableError: over 40 mm, where the table ends.
+
+        Source: EN 10025-2:2004 Table 7, JIS G 3101 and GB/T 700, steps at 3 mm (3 is in the thicker) and 16 mm.
+        """
+        if thickness > 40:
+            raise TableError(f"{self.designation}, {thickness:g} mm: outside the table; ask for thinner steel")
+        yields = self.yield_over_16_mpa if thickness > 16 else self.yield_mpa
+        breaks = self.ultimate_below_3_mpa if thickness < 3 else self.ultimate_mpa
+        return replace(self, yield_mpa=yields, ultimate_mpa=breaks)
+
 
 @dataclass(frozen=True)
 class CuttingProcess:
-    """A thermal cutting process.
-
-    ``kerf_mm`` is typical, within ``kerf_low_mm`` and ``kerf_high_mm``; the least hole is ``least_hole_ratio`` times
-    the thickness and not below ``least_hole_mm``; ``quality`` is the usual tolerance class of ISO 9013;
-    ``edge_angle_deg`` the bevel to reckon with.
-    """
+    """A thermal cutting process; ``quality`` by ISO 9013; ``hole_source``: of the ratio; then of the least size."""
 
     name: str
     kerf_mm: Mm
@@ -160,6 +175,9 @@ class CuttingProcess:
     least_hole_mm: Mm
     quality: int
     edge_angle_deg: Deg
+    kerf_source: str
+    hole_source: str
+    edge_source: str
     source: str
 
 
@@ -223,7 +241,7 @@ def bolt_lengths(designation: str) -> tuple[Mm, ...]:
 
 
 def steel(designation: str) -> Steel:
-    """The steel of that designation (``"S235"``) or bolt class (``"8.8"``); raises UnknownDesignationError."""
+    """The steel of that designation (``"S235"``); raises UnknownDesignationError."""
     return _find("steels", Steel, designation)
 
 
@@ -235,7 +253,7 @@ def cutting_process(name: str) -> CuttingProcess:
 def cut_tolerance(thickness: Mm, nominal: Mm, quality: int) -> Mm:
     """Limit deviation, plus and minus, of a thermally cut dimension of ``nominal`` size.
 
-    Thickness up to 10 mm (a range takes its upper limit in), nominal size below 8000 mm (a range takes its lower
+    Thickness up to 15 mm (a range takes its upper limit in), nominal size below 8000 mm (a range takes its lower
     limit in), quality class 1 or 2.
 
     Raises:
@@ -292,7 +310,7 @@ def weld_flatness(nominal: Mm, tolerance_class: str) -> Mm:
 def sheet_tolerance(thickness: Mm, width: Mm) -> Mm:
     """Limit deviation, plus and minus, of the thickness of hot-rolled sheet cut from a coil ``width`` wide.
 
-    Thickness up to 10 mm, width up to 2200 mm; upper limits belong to their range (3.00 mm sheet to 2.50-3.00).
+    Thickness up to 15 mm, width up to 2200 mm; upper limits belong to their range (3.00 mm sheet to 2.50-3.00).
     Category A: yield strength up to 300 MPa; categories B, C and D have 15, 30 and 40 % more.
 
     Raises:
@@ -388,15 +406,16 @@ def _only(what: str, values: Iterable[Mm | None]) -> Mm:
 
 
 def _find(table: str, kind: type[_Record], designation: str) -> _Record:
-    found = _index(table).get(_key(designation))
+    found = _index(table).get(key(designation))
     if isinstance(found, kind):
         return found
-    known = {key: _designation(row) for key, row in _index(table).items()}
-    near = difflib.get_close_matches(_key(designation), known, n=3, cutoff=0.4) or known
+    known = {written: _designation(row) for written, row in _index(table).items()}
+    near = ", ".join(known[written] for written in nearest(designation, known) or known)
+    refusal = gauge_refusal(designation, known.values()) if kind is Sheet else None
     raise UnknownDesignationError(
         name=re.sub("(?<=[a-z])(?=[A-Z])", " ", kind.__name__).lower(),
         value=repr(designation),
-        limit=f"no row of the table has it; nearest known: {', '.join(known[key] for key in near)}",
+        limit=refusal or f"no row of the table has it; nearest known: {near}",
         remedy=f"Take one of these, or add a row to data/{table}.csv",
     )
 
@@ -419,37 +438,13 @@ def _index(table: str) -> Mapping[str, object]:
 def _indexed(table: str, rows: Iterable[object]) -> Mapping[str, object]:
     index: dict[str, object] = {}
     for row in rows:
-        if index.setdefault(_key(_designation(row)), row) is not row:
+        if index.setdefault(key(_designation(row)), row) is not row:
             raise TableError(f"data/{table}.csv: {_designation(row)} stands there twice")
     return index
 
 
 def _designation(row: object) -> str:
     return str(next(iter(vars(row).values())))
-
-
-_SPELLING: Final = (
-    ("[\u00d7*]", "x"),
-    ("[\u2010-\u2015]", "-"),
-    (r",(?=\d)", "."),
-    ('["\u2033\u201d]|inch(?:es)?', "in"),
-    (r"(?<=\d)\s+(?=\d+/\d)", "-"),  # 1 1/2 -> 1-1/2
-    (r"\s+", ""),
-    (r"^(?:shs|hss|l)(?=\d)", ""),
-    (r"(?<=\d)unc$", ""),
-    (r"(\.\d*?)0+(?!\d)", r"\1"),  # 4.50 -> 4.5, 3.0 -> 3.
-    (r"\.(?!\d)", ""),
-)
-"""Ways of writing a designation, made one, in this order."""
-
-
-@cache
-def _key(designation: str) -> str:
-    key = designation.casefold()
-    for pattern, replacement in _SPELLING:
-        key = re.sub(pattern, replacement, key)
-    # a section needs no unit: 2"x2"x1/8", 40x40x4 mm
-    return re.sub("(?:mm|in)(?=x|$)", "", key) if re.search(r"\dx|[mn]x", key) else key
 
 
 def _parse(table: str, kind: type[Any], text: str) -> tuple[Any, ...]:

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated, Final
+from typing import Annotated, Final, TypeVar
 
 Mm = Annotated[float, "mm"]
 Mm2 = Annotated[float, "mm2"]
@@ -46,8 +47,18 @@ AnyUnit = Annotated[float, "whatever unit its neighbours have"]
 
 MM_PER_INCH: Final = 25.4
 """Exact by definition of the international inch (1959)."""
+DRILL_STEP: Final[Mm] = MM_PER_INCH / 64
+"""Fractional drills come in steps of 1/64 in, and the finest scale of a steel rule has them (shop practice)."""
 GRAVITY: Final = 9.80665
 """Standard acceleration of free fall, m/s2 (3rd CGPM, 1901)."""
+NOISE: Final[Mm] = 1e-6
+"""Length by which two that ought to be equal may differ, so that a limit that is met is not refused."""
+KG_PER_POUND: Final = 0.45359237
+"""Exact by definition of the international pound (1959)."""
+LITRES_PER_GALLON: Final = 3.785411784
+"""Of the US gallon, 231 cubic inches: exact by definition.  An imperial gallon is a fifth more."""
+NMM_PER_POUND_FOOT: Final = KG_PER_POUND * GRAVITY * 12 * MM_PER_INCH
+"""Exact by definition of pound, foot and standard gravity."""
 
 _FRACTION = r"\d+\s*/\s*\d+"
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
@@ -115,7 +126,74 @@ def inch_fraction(length: Mm, denominator: int = 16) -> str:
     return f"{sign}{whole} {body} in" if whole else f"{sign}{body} in"
 
 
+def drill_fraction(diameter: Mm) -> str | None:
+    """Name of a size that is a whole number of 64ths of an inch, such as ``"13/32 in"``; of no other."""
+    exact = abs(diameter - round(diameter / DRILL_STEP) * DRILL_STEP) < 0.001
+    return inch_fraction(diameter, 64) if exact else None
+
+
+def drill_text(diameter: Mm) -> str:
+    """A hole by the exact names of its drill in a file of both units: ``"11 mm"``, ``"10.32 mm (13/32 in)"``."""
+    fraction = drill_fraction(diameter)
+    return f"{plain(diameter, 2)} mm" + (f" ({fraction})" if fraction else "")
+
+
+def larger_drill(diameter: Mm) -> Mm:
+    """The next larger drill in 64ths of an inch."""
+    return (math.floor(diameter / DRILL_STEP + 1e-6) + 1) * DRILL_STEP
+
+
 def plain(value: AnyUnit, digits: int = 3) -> str:
     """Write a number with at most ``digits`` decimals and no trailing zeros: ``"45"``, ``"0.125"``."""
     text = f"{value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{value:.0f}"
     return "0" if text in {"-0", ""} else text
+
+
+def decimals(value: AnyUnit) -> int:
+    """Decimals that give a finite number four figures, 6 at most: 2 for 12.345, 0 for 12345."""
+    return 0 if value == 0 else min(6, max(0, 3 - math.floor(math.log10(abs(value)))))
+
+
+def four_figures(value: AnyUnit, more: int = 0) -> str:
+    """Write a number with four figures and so many ``more``, no trailing zeros: ``"12.35"``, ``"1234"``."""
+    return plain(value, decimals(value) + more) if math.isfinite(value) else str(value)
+
+
+def rounded(value: AnyUnit, more: int = 0) -> AnyUnit | None:
+    """Round a number to a ten-thousandth, or ``more`` digits, for a JSON document; none if it is not finite."""
+    return round(value, 4 + more) + 0.0 if math.isfinite(value) else None
+
+
+Shown = TypeVar("Shown")
+_MOST_MORE: Final = 12
+"""Digits that can tell two numbers apart beyond the usual ones: those of a double."""
+
+
+def told_apart(
+    value: AnyUnit, limit: AnyUnit, holds: bool, write: Callable[[AnyUnit, int], Shown]
+) -> tuple[Shown, Shown]:
+    """Write a value and its limit: where it fails, with as many digits as tell the two apart.
+
+    >>> told_apart(14.99996, 15, False, four_figures)
+    ('14.99996', '15')
+
+    Args:
+        write: makes text of a number and of how many digits ``more`` than usual it is to have.
+    """
+    shown = write(value, 0), write(limit, 0)
+    for more in range(1, _MOST_MORE):
+        if holds or shown[0] != shown[1] or math.isclose(value, limit, rel_tol=1e-10):
+            break
+        shown = write(value, more), write(limit, more)
+    return shown
+
+
+def rounded_down(value: AnyUnit, digits: int = 1) -> AnyUnit:
+    """The next number of so many decimals at or below a value; a millionth of the last digit counts as noise."""
+    scale = float(10**digits)
+    return math.floor(value * scale + 1e-6) / scale
+
+
+def rounded_up(value: AnyUnit, digits: int = 1) -> AnyUnit:
+    """The next number of so many decimals at or above a value; a millionth of the last digit counts as noise."""
+    return -rounded_down(-value, digits)

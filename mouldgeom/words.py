@@ -16,7 +16,7 @@ import re
 from functools import cache, cached_property
 from typing import Final
 
-from mouldgeom.units import AnyUnit, Mm, inch_fraction
+from mouldgeom.units import DRILL_STEP, AnyUnit, Mm, drill_fraction, inch_fraction, larger_drill
 
 _FOLDER: Final = importlib.resources.files("mouldgeom.data") / "words"
 ENGLISH: Final = "en"
@@ -88,16 +88,41 @@ class Words:
         pattern = whole + ("." + "#" * digits if digits else "")
         return str(format_decimal(round(value, digits) + 0.0, pattern, locale=self.language))
 
-    def length(self, length: Mm, digits: int = 1) -> str:
-        """A length in the units of the papers: ``"1364"``, ``"14 5/16 in"`` or ``"364 (14 5/16 in)"``.
+    def length(self, length: Mm, digits: int = 1, parts: int = 64) -> str:
+        """A length in the units of the papers: ``"1364"``, ``"14 21/64 in"`` or ``"364 (14 21/64 in)"``.
 
-        Thousands are not set apart: lengths on drawings are not.
+        Thousands are not set apart: lengths on drawings are not.  ``parts`` of an inch: 64, as fine as a rule and a
+        scriber mark, so that holes that meet are marked where they meet; 16 for what a tape measures.
         """
-        inches = inch_fraction(length)
+        inches = inch_fraction(length, parts)
         if self.units == "inches":
             return inches
         metric = self._digits(length, digits, "0")
         return f"{metric} ({inches})" if self.units == "both" else metric
+
+    def said_by(self, length: Mm) -> tuple[Mm, ...]:
+        """What the numbers that ``length`` writes are in millimetres: one of each unit of the papers."""
+        metric, inches = round(length, 1), round(length / DRILL_STEP) * DRILL_STEP
+        return {"mm": (metric,), "inches": (inches,)}.get(self.units, (metric, inches))
+
+    def diameter(self, diameter: Mm, most: Mm = 0.0, unit: str = "") -> str:
+        """A drill, a rod or a thickness by its exact name: ``"11"``, ``"13/32 in"``; it is never rounded to a fraction.
+
+        A size that is no fraction of an inch is named in millimetres on every paper, and behind it the next larger
+        drill in 64ths where that is no more than ``most`` and inches are asked for: ``"11 mm or 7/16 in"``.  A fraction
+        that is no tenth of a millimetre stands on every paper: ``"10.32 = 13/32 in"``.  ``unit`` stands behind the
+        millimetres of a paper in millimetres.
+        """
+        metric, fraction = self._digits(diameter, 2, "0"), drill_fraction(diameter)
+        if self.units == "mm":
+            fraction = None if abs(diameter - round(diameter, 1)) < 1e-6 else fraction
+            return f"{metric}{unit} = {fraction}" if fraction else metric + unit
+        if fraction:
+            return fraction if self.units == "inches" else f"{metric}{unit} ({fraction})"
+        larger = larger_drill(diameter)
+        if larger > most:
+            return f"{metric} mm"
+        return self("{drill} or {larger}", drill=f"{metric} mm", larger=inch_fraction(larger, 64))
 
     @cached_property
     def checked(self) -> bool:

@@ -9,7 +9,6 @@ from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.package import Job, Kind, make_files
 from mouldgeom.outputs.picture import PictureKind, mould_picture, write_png
 from mouldgeom.outputs.steel_files import nest_files
-from mouldgeom.solids import SolidMould
 
 EXAMPLE = "hill-example"
 FOLDER = Path(__file__).parent.parent / "drawings"
@@ -26,13 +25,13 @@ def main() -> None:
     for plate in mould.plates:
         (flat / f"{plate.mark}.dxf").write_bytes(flat_dxf(plate, options))
     job = Job(mould)
-    for path, content in nest_files(mould, job.nests, ()):
+    made = make_files(job, [Kind.CHECKS, Kind.BUILD, Kind.DRAWINGS], print)
+    for path, content in nest_files(mould, job.nests, (), job.status):
         if path == "nests/3-mm-sheet-1.svg":
             (FOLDER / f"{EXAMPLE}-nest.svg").write_bytes(content)
-    solids = SolidMould(mould)
     for view in PictureKind:
-        write_png(FOLDER / f"{EXAMPLE}-{view}.png", mould_picture(solids, view))
-    for file in make_files(Job(mould), [Kind.BUILD, Kind.DRAWINGS], print):
+        write_png(FOLDER / f"{EXAMPLE}-{view}.png", mould_picture(job.solids, view))
+    for file in made:
         if file.path.endswith(".pdf") or (file.path.startswith("drawings/01-") and file.path.endswith(".png")):
             name = "general.png" if file.path.endswith(".png") else file.path
             (FOLDER / f"{EXAMPLE}-{name}").write_bytes(file.content)

@@ -244,7 +244,7 @@ def test_views_stand_where_the_projection_has_them(hill_solids: SolidMould) -> N
     for projection, sign in zip(PROJECTIONS, (1, -1), strict=True):
         sheet = next(s for s in sheets_of(hill_solids, "A3", projection) if s.name == "general-views")
         spots = {t.text: t for t in sheet.texts()}
-        front, above, side = (spots[name] for name in ("Front", "From above", "Side panel, right"))
+        front, above, side = (spots[name] for name in ("From the front", "From above", "From the right"))
         assert sign * (front.y - above.y) > 50
         assert sign * (side.x - front.x) > 50
         assert abs(front.x - above.x) < 1e-6
@@ -278,9 +278,10 @@ def test_every_weld_has_a_symbol_and_a_row(hill: Mould, hill_sheets: list[Sheet]
 def test_weld_symbols_say_size_and_runs(hill: Mould) -> None:
     """ISO 2553: z and the leg before a fillet, n x l (e) behind an intermittent one; the runs fill the line."""
     from mouldgeom.outputs.papers.weldmarks import runs, size
+    from mouldgeom.stock.welds import laid
 
     for seam in seams(hill):
-        text = runs(seam, lambda value: f"{value:.1f}")
+        text = runs(laid([seam])[0], lambda value: f"{value:.1f}")
         longest = max(math.dist(*line) for line in seam.lines)
         assert (size(seam, lambda v: f"{v:g}") == f"z{seam.leg:g}") == (seam.kind == "fillet")
         if "×" not in text:

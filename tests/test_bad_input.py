@@ -74,7 +74,21 @@ FIELDS: dict[str, tuple[str, tuple[str, ...]]] = {
     "endless fraction": (f'[filter]\nfloor = "{"9" * 400}/1 in"', ("filter.floor = '999", "finite", *FLOOR)),
     "list for length": ("[filter]\nfloor = [60]", ("filter.floor = [60]:", *FLOOR)),
     "table for length": ("[filter]\nfloor = {mm = 60}", ("filter.floor = {'mm': 60}:", *FLOOR)),
-    "date for length": ("[filter]\nfloor = 2001-02-03", ("filter.floor = ", *FLOOR)),
+    "date for length": ("[filter]\nfloor = 2001-02-03", ("filter.floor = 2001-02-03:", *FLOOR)),
+    "time for steel": ("[steel]\nshell = 07:32:00", ("steel.shell = 07:32:00:", "string", 'default is "3 mm"')),
+    "true for people": ("[handling]\nteam = true", ("handling.team = true:", "whole number", "default is 4")),
+    "broken people": ("[handling]\nteam = 2.0", ("handling.team = 2:", "whole number", "default is 4")),
+    "too many people": ("[handling]\nteam = 5", ("handling.team = 5:", "1, 2, 3 or 4", "default is 4")),
+    "huge height": (f"[shop]\nstiffener_heights = [{'9' * 400}]", ("shop.stiffener_heights = ", "too large")),
+    "bell in title": ('title = "x\\u0007"', ("title = 'x\\x07':", "control character U+0007")),
+    "null in owner": ('[papers]\nowner = "\\u0000"', ("papers.owner = '\\x00':", "control character U+0000")),
+    "no character": ('[papers]\nowner = "x\\uffff"', ("papers.owner = 'x\\uffff':", "U+FFFF")),
+    "turned text": ('[papers]\ncreator = "\\u202e"', ("papers.creator = ", "U+202E (RIGHT-TO-LEFT OVERRIDE)")),
+    "script without letters": (
+        'title = "\u092a\u093e\u0928\u0940"',
+        ("title = ", "Source Sans Pro", "U+092A", "Latin, Greek"),
+    ),
+    "escape in steel": ('[steel]\nbolt = "\\u001b[2J"', ("steel.bolt = '\\x1b[2J':", "control character U+001B")),
     "litres in quotes": ('[filter]\ncharge = "12 l"', ("filter.charge = '12 l':", "4 l to 40 l", "default 12 l")),
     "degrees in quotes": ('[filter]\ndraft = "1"', ("filter.draft = '1':", "0.6 deg to 4 deg", "default 1 deg")),
     "bool for angle": ("[filter]\ndraft = false", ("filter.draft = false:", "0.6 deg to 4 deg")),
@@ -120,11 +134,11 @@ CROSSED: dict[str, tuple[str, tuple[str, ...]]] = {
     "thin screw": ('[steel]\njack_screw = "M8"', ("steel.jack_screw = 'M8':", "M10", "larger jack screw")),
     "bore": ("[tube]\nbore = 9.5", ("tube.bore = 9.5 mm:", "0.5 mm of wall", "smaller bore")),
     "tight bend": ("[tube]\nbend_radius = 14", ("tube.bend_radius = 14 mm:", "15 mm", "larger bend")),
-    "bend in panel": ("[tube]\nbend_radius = 15.5", ("tube.bend_radius = 15.5 mm:", "needs 16 mm", "larger bend")),
+    "bend in panel": ("[tube]\nbend_radius = 15.5", ("tube.bend_radius = 15.5 mm:", "needs 15.8 mm", "larger bend")),
     "wide bend": ("[tube]\nbend_radius = 60", ("tube.bend_radius = 60 mm:", "62 mm", "smaller bend")),
     "inlet": ("[tube]\ninlet_rise = 5", ("tube.inlet_rise = 5 mm:", "needs 6 mm", "higher inlet")),
     "cover": ("[tube]\ncover = 25", ("tube.cover = 25 mm:", "needs 60 mm", "filter.least_wall")),
-    "crest": ("[tube]\ncrest_head = 200", ("tube.crest_head = 200 mm:", "below the full level", "larger charge")),
+    "crest": ("[tube]\ncrest_head = 200", ("tube.crest_head = 200 mm:", "below the full level", "less head")),
     "small charge": (
         "[filter]\ncharge = 4\ncavity_width = 600\ncavity_depth = 600\nledge_clearance = 60",
         ("filter.charge = 4 l:", "below the ledge", "larger charge"),
@@ -167,9 +181,9 @@ def test_bad_specifications(
 CONTENTS: dict[str, tuple[bytes, str]] = {
     "prose": (b"The wall shall be 45 mm thick.\n", "line 1"),
     "json": (b'{"filter": {"floor": 60}}', "line 1"),
-    "unclosed": (b'title = "no end', "Unterminated string"),
-    "twice": (b"[filter]\nfloor = 60\nfloor = 61\n", "overwrite"),
-    "group twice": (b"[filter]\n[filter]\n", "twice"),
+    "unclosed": (b'title = "no end', "at its end: a quotation mark or a bracket is not closed"),
+    "twice": (b"[filter]\nfloor = 60\nfloor = 61\n", "line 3, column 11: a name that stands there already"),
+    "group twice": (b"[filter]\n[filter]\n", "line 2, column 8: a name that stands there already"),
     "deep": (b"x = " + b"[\n" * 5000, "nested too deep"),
     "wide": (b"x = " + b"1" * 5000, "line 1 is longer than 1000 characters"),
     "long key": (b"a." * 20_000 + b"b = 1", "line 1 is longer than 1000 characters"),
@@ -199,11 +213,14 @@ def test_files_that_are_no_specification(content: bytes, piece: str, capsys: pyt
         ("hil-example", ("SPEC = 'hil-example':", "Did you mean hill-example?")),
         ("folder", ("SPEC = 'folder':", "Is a directory")),
         (".", ("SPEC = '.':", "Is a directory")),
-        ("", ("SPEC = ", "cannot be read")),
+        ("", ("SPEC = '':", "it is empty")),
+        ("  ", ("SPEC = '  ':", "it is empty")),
+        ("esc\x1b[2J.toml", ("SPEC = 'esc\\x1b[2J.toml':", "control character U+001B")),
+        ("broken\udce9.toml", ("SPEC = 'broken\\udce9.toml':", "U+DCE9")),
         ("file.txt/spec.toml", ("SPEC = ", "Not a directory")),
-        ("nul\0name", ("SPEC = 'nul\\x00name':", "null")),
+        ("nul\0name", ("SPEC = 'nul\\x00name':", "control character U+0000")),
         ("x" * 300, ("SPEC = 'xxx", "too long")),
-        ("two\nlines.toml", ("SPEC = 'two\\nlines.toml':", "No such file")),
+        ("two\nlines.toml", ("SPEC = 'two\\nlines.toml':", "control character U+000A")),
         ("loop.toml", ("SPEC = 'loop.toml':", "symbolic links")),
         ("/dev/zero", ("/dev/zero = a file over 100 kB", "TOML")),
     ],
@@ -251,7 +268,7 @@ def nothing() -> None:
         (foreign("manifest.json"), "folder", ("--out = 'folder':", "would be lost: manifest.json")),
         (package_with_notes, "folder", ("--out = 'folder':", "would be lost: notes.txt")),
         (nothing, ".", ("--out = '.':", "the folder that the program runs in", "inside it")),
-        (nothing, "", ("--out = '.':", "the folder that the program runs in")),
+        (nothing, "", ("--out = '':", "it is empty")),
         (nothing, "..", ("--out = '..':", "cannot be replaced")),
         (nothing, "/", ("--out = '/':", "cannot be replaced")),
         (nothing, "/proc/x", ("--out = '/proc/x':", "cannot be written")),
@@ -260,8 +277,8 @@ def nothing() -> None:
         (nothing, "x" * 300, ("--out = 'xxx", "too long")),
         (nothing, "x" * 200, ("--out = 'xxx", "too long")),
         (nothing, "/".join(["deep" * 50] * 30), ("--out = 'deep", "too long")),
-        (nothing, "nul\0name", ("--out = 'nul\\x00name':", "null")),
-        (nothing, "two\nlines\0", ("--out = 'two\\nlines\\x00':", "null")),
+        (nothing, "nul\0name", ("--out = 'nul\\x00name':", "control character U+0000")),
+        (nothing, "two\nlines\0", ("--out = 'two\\nlines\\x00':", "control character U+000A")),
     ],
 )
 def test_folders_that_cannot_be_written(
@@ -288,8 +305,10 @@ def test_a_folder_without_the_right_to_write(capsys: pytest.CaptureFixture[str])
         ("there.toml/x.toml", ("FILE = ", "Not a directory")),
         ("/proc/x", ("FILE = '/proc/x':", "cannot be written")),
         ("x" * 300, ("FILE = 'xxx", "too long")),
-        ("nul\0name", ("FILE = ", "null")),
-        ("", ("FILE = ",)),
+        ("nul\0name", ("FILE = ", "control character U+0000")),
+        ("esc\x1b[2J", ("FILE = 'esc\\x1b[2J':", "control character U+001B")),
+        ("", ("FILE = '':", "it is empty")),
+        ("/dev/full", ("FILE = '/dev/full':", "")),
     ],
 )
 @pytest.mark.parametrize("force", [[], ["--force"]], ids=["", "force"])
@@ -314,10 +333,31 @@ def test_files_that_new_cannot_write(
         (["make", "--out"], ("--out", "expected one argument")),
         (["make", "--out", "x", "--colour", "red"], ("--colour", "unrecognized")),
         (["make", "--out", "x", "--only", "drawing"], ("--only = 'drawing':", "no such kind", "flat")),
-        (["make", "--out", "x", "--only", "flat", "--only", ""], ("--only = '':", "no such kind", "parts")),
+        (["make", "--out", "x", "--only", "flat", "--only", ""], ("--only = '':", "it is empty")),
         (["make", "--out", "x", "--only"], ("--only", "expected one argument")),
         (["make", "a.toml", "b.toml", "--out", "x"], ("unrecognized arguments: b.toml",)),
         (["check", "--jsonn"], ("--jsonn", "unrecognized")),
+        (["make", "--out", "x", "--moulds", "many"], ("--moulds", "'many' is no whole number")),
+        (["make", "--out", "x", "--moulds", "9" * 5000], ("--moulds", "is no whole number")),
+        (["make", "--out", "x", "--stock", ""], ("--stock = '':", "it is empty")),
+        (["make", "--out", "x", "--only", "parts", "--grain"], ("--grain = given:", "--only nests")),
+        (["make", "--out", "x", "--only", "flat", "--straight-cuts"], ("--straight-cuts = given:", "--only nests")),
+        (["size", "--out", ""], ("--out = '':", "it is empty")),
+        (["size", "--pictures", " "], ("--pictures = ' ':", "it is empty")),
+        (["size", "--pictures", "x" * 300], ("--pictures = 'xxx", "too long")),
+        (["size", "--title", "a\x1b[2Jb"], ("--title = 'a\\x1b[2Jb':", "control character U+001B")),
+        (["size", "--title", "\u6c34"], ("title = '\u6c34':", "Source Sans Pro")),
+        (["size", "--conductivity-temperature", "10"], ("conductivity_temperature = 10 C:", "without conductivity")),
+        (["size", "--litres-per-person", "10"], ("litres_per_person = 10 l:", "without people")),
+        (["size", "--sieve", "s.csv", "--uniformity", "2"], ("uniformity = 2:", "not both")),
+        (["size", "--charge", "15 kg"], ("--charge = '15 kg':", "from 4 to 40 l")),
+        (["readlist", "l.csv", "--stock-length", "0"], ("--stock-length = '0':", "1 mm to 1000 m")),
+        (["readlist", "l.csv", "--stock-length", "-1 m"], ("--stock-length = '-1 m':", "1 mm to 1000 m")),
+        (["readlist", "l.csv", "--kerf", "2"], ("--kerf = 2:", "no bar is given", "--stock-length")),
+        (["readlist", "l.csv", "--bars", "3"], ("--bars = 3:", "no bar is given", "--stock-length")),
+        (["readlist", "l.csv", "--material", "rod"], ("--material = rod:", "no bar is given", "--stock-length")),
+        (["readlist", "l.csv", "--mm", ""], ("--mm = '':", "it is empty")),
+        (["asbuilt", "m.csv", "--picture", ""], ("--picture = '':", "it is empty")),
         (["check", "a", "two\nlines"], ("unrecognized arguments: two\\nlines",)),
         (["new", "x.toml", "--like", "hil-example"], ("--like = 'hil-example':", "hill-example")),
         (["new", "x.toml", "--like", "../hill-example"], ("--like = '../hill-example':", "no such example")),
@@ -335,10 +375,25 @@ def test_an_earlier_package_stays_as_it_was(capsys: pytest.CaptureFixture[str]) 
     refuse(capsys, "make", "bad.toml", "--out", "package")
 
 
-def test_an_empty_file_means_the_defaults(capsys: pytest.CaptureFixture[str]) -> None:
-    Path("empty.toml").touch()
-    assert main(["make", "empty.toml", "--out", "package", "--only", "spec"]) == 0
-    assert "Untitled mould" in capsys.readouterr().out
+@pytest.mark.parametrize("content", ["", "\n\n", "# started, and never finished\n", "\ufeff"])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("check", "empty"),
+        ("size", "empty"),
+        ("make", "--out", "package", "--prices", "empty"),
+        ("make", "--out", "package", "--stock", "empty"),
+        ("size", "--sieve", "empty"),
+        ("readlist", "empty"),
+        ("asbuilt", "empty"),
+    ],
+)
+def test_an_empty_file_is_refused(arguments: tuple[str, ...], content: str, capsys: pytest.CaptureFixture[str]) -> None:
+    Path("empty").write_text(content, "utf-8")
+    if content.startswith("#") and arguments[0] != "check":
+        return
+    line = refuse(capsys, *arguments)
+    assert "empty" in line.partition(" = ")[2]
 
 
 def test_there_are_enough_of_them() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import csv
 import io
 import re
 import string
@@ -15,19 +16,26 @@ from pypdf import PageObject, PdfReader
 
 from mouldgeom import Mould, Spec, build
 from mouldgeom.choices import HoleMethod
-from mouldgeom.inspection.critical import critical
+from mouldgeom.inspection.asbuilt import BuiltMould
+from mouldgeom.inspection.critical import SIDES, critical
+from mouldgeom.inspection.measured import measured_csv, read_measured
+from mouldgeom.inspection.rework import deviations
+from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.papers.build.assembly import assembly
-from mouldgeom.outputs.papers.build.blocks import Break, Chapter, Form, record
+from mouldgeom.outputs.papers.build.blocks import Break, Chapter, Form, Pictures, record
 from mouldgeom.outputs.papers.build.cutting import cutting
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
 from mouldgeom.outputs.papers.build.stages import PAIR, Stage, build_steps
+from mouldgeom.outputs.papers.build.turning import extraction
+from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.solids import SolidMould
+from mouldgeom.stock.rates import exactly
 from mouldgeom.stock.welds import seams
-from mouldgeom.units import MM_PER_INCH
+from mouldgeom.units import LITRES_PER_GALLON, MM_PER_INCH, NMM_PER_POUND_FOOT
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
@@ -181,7 +189,7 @@ def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:
         labels = set(re.findall(r">([A-Z]\d+)</text>", "".join(shown["svg"] for shown in pictures["shown"])))
         tables = [block for block in page["blocks"] if block["kind"] == "table"]
         table = next((block["rows"] for block in tables if block["head"][0] == "Weld"), [])
-        assert [row[0] for row in table] == [f"W{weld.number}" for weld in step.welds]
+        assert [row[0] for row in table if row[0]] == [f"W{weld.number}" for weld in step.welds]
         assert {f"W{weld.number}" for weld in step.welds} <= labels, page["title"]
         wanted = {marks[name] for name in step.new if not name.startswith(("washer", "nut", "bolt"))}
         assert wanted <= labels, page["title"]
@@ -289,6 +297,92 @@ def test_limits_in_millimetres_are_those_of_the_dimension(job: Job, hill: Mould)
         assert item.high - 0.1 < high <= item.high + 0.006
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("name", ["hill", "inch", "short"])
+def test_paper_file_and_verdict_have_the_same_limits(name: str, language: str, request: pytest.FixtureRequest) -> None:
+    """To the last digit that is written: form, file, JSON document, and what is accepted."""
+    mould: Mould = request.getfixturevalue(name)
+    found = critical(mould)
+    file = {row["code"]: row for row in csv.DictReader(io.StringIO(measured_csv(found)))}
+    desk = Desk(job_of(mould), Words(language))
+    rows = {row[0]: row for row in form_rows(forms(desk)) if len(row) > 1}
+    beyond = BuiltMould(mould, {item.code: item.high + 10.0**-item.digits for item in found})
+    json = {row["code"]: row for row in built_record(beyond)["deviations"]}
+    for item in found:
+        _, _, nominal, limits = (plain(cell).replace(",", ".") for cell in rows[item.code])
+        on_paper = [float(number) for number in re.findall(r"-?[\d.]+", limits)]
+        in_file = [float(file[item.code][end]) for end in ("low", "high")]
+        assert on_paper == in_file == [json[item.code]["low"], json[item.code]["high"]] == [item.low, item.high]
+        assert nominal == f"{file[item.code]['nominal']} {item.unit}"
+        assert all(item.accepts(end) for end in in_file)
+        assert not item.accepts(in_file[1] + 10.0**-item.digits)
+        assert not item.accepts(in_file[0] - 10.0**-item.digits)
+
+
+def test_paper_and_file_have_the_same_inches(inch: Mould) -> None:
+    desk = Desk(job_of(inch), Words(units="inches"))
+    for row in csv.DictReader(io.StringIO(measured_csv(critical(inch)))):
+        if row["unit"] == "mm":
+            assert row["nominal_in"] == plain(desk.nominal(desk.critical[row["code"]]))
+
+
+INTO_THE_CONCRETE = {
+    "en": "bulges into the concrete", "fr": "bombé vers le béton", "es": "combado hacia el hormigón",
+}  # fmt: skip
+HOLLOW = {"en": "is hollow", "fr": "creux", "es": "hueco"}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("side", SIDES)
+def test_a_bow_has_one_sign_on_paper_in_the_file_and_in_the_verdict(hill: Mould, language: str, side: str) -> None:
+    """What the paper calls + is written with + and makes the wall thin; what it calls - makes it thick."""
+    code, words = f"bow-{side}", Words(language)
+    desk = Desk(job_of(hill), words)
+    (said,) = (plain(row[1]) for row in form_rows(forms(desk)) if row[0] == code)
+    signs = dict(re.findall(r"([+-]) ([^,+]+)", said))
+    assert INTO_THE_CONCRETE[language] in signs["+"]
+    assert HOLLOW[language] in signs["-"]
+    for sign, thinner in (("+", 3.5), ("-", -3.5)):
+        rows = list(csv.DictReader(io.StringIO(measured_csv(critical(hill), words=words))))
+        (row,) = (row for row in rows if row["code"] == code)
+        assert dict(re.findall(r"([+-]) ([^,+]+)", row["what"])) == signs, "the file says what the paper says"
+        read = read_measured(f"code;measured\n{code};{sign}3,5\n", critical(hill))
+        built = BuiltMould(hill, read)
+        wall = next(wall for wall in built.walls if wall.side == side)
+        drawn = next(wall for wall in BuiltMould(hill, {}).walls if wall.side == side)
+        middle = wall.thickness.shape[1] // 2
+        assert drawn.thickness[0, middle] - wall.thickness[0, middle] == pytest.approx(thinner)
+        verdict = next(result for result in built.results if result.code == "4.1")
+        assert verdict.holds == (thinner < 3)
+        advice = next(d.advice for d in deviations(built) if d.item.code == code)
+        assert ("outwards" in advice) == (sign == "+")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_sketch_of_the_bow_shows_its_sign(hill: Mould, language: str) -> None:
+    """It stands in the form beside what it explains, and the panel under + comes towards the side of the concrete."""
+    desk = Desk(job_of(hill), Words(language))
+    (page,) = (page for page in forms(desk).pages if any(isinstance(block, Pictures) for block in page.blocks))
+    assert any(row[0] == "bow-front" for block in page.blocks if isinstance(block, Form) for row in block.rows)
+    ((picture, _),) = next(block.shown for block in page.blocks if isinstance(block, Pictures))
+    svg = picture.svg()
+    signs = re.findall(r"<text x='([\d.]+)'[^>]*>([+-]) ([^<]+)</text>", svg)
+    assert [(sign, words) for _, sign, words in signs] == [
+        ("+", INTO_THE_CONCRETE[language]), ("-", HOLLOW[language]),
+    ]  # fmt: skip
+    concrete = [float(y) for y in re.findall(rf"y='([\d.]+)'[^>]*>{desk.say('concrete side')}<", svg)]
+    panels = [
+        [tuple(map(float, point.split())) for point in data[1:-1].split("L")]
+        for data in re.findall(r"<path d='(M[^']+Z)' fill='#000'", svg) if data.count("L") > 20
+    ]  # fmt: skip
+    assert len(concrete) == len(panels) == len(signs) == 2
+    for (x, sign, _), panel, side in zip(signs, panels, concrete, strict=True):
+        middle = min(panel, key=lambda p: (abs(p[0] - float(x)), p[1]))[1]
+        ends = min(p[1] for p in panel if p[0] == panel[0][0])
+        towards = (ends - middle) * (1 if side < min(middle, ends) else -1)
+        assert (towards > 1) == (sign == "+")
+
+
 def test_limits_in_inches_never_allow_more(inch: Mould) -> None:
     desk = Desk(job_of(inch), Words(units="inches"))
     for item in critical(inch):
@@ -306,6 +400,48 @@ def inches(text: str) -> float:
         top, _, bottom = piece.partition("/")
         total += float(top) / float(bottom or 1)
     return sign * total * MM_PER_INCH
+
+
+def test_no_kilogram_litre_or_newton_metre_on_inch_papers(inch: Mould) -> None:
+    """Forces keep their newtons, with pounds behind them; a gallon is named as the US one."""
+    text = " ".join(" ".join(texts(build_sheet_pdf(job_of(inch), Words(units="inches")))).split())
+    assert re.findall(r"[\d.]+ ?(?:kg|l|litres?|N m)\b", text) == []
+    assert re.search(r"paint [\d.]+ to [\d.]+ US gal", text)
+    assert re.search(r"stick electrodes [\d.]+ to [\d.]+ lb", text)
+    assert re.search(r"cement \([\d.]+ bags of 110 lb\)", text)
+    assert "10 lb ft" in text
+    assert all(before.endswith("US ") for before in re.findall(r"(.{3})gal\b", text))
+
+
+def test_both_units_say_the_same(hill: Mould) -> None:
+    """1 lb = 0.45359237 kg, 1 US gal = 3.785411784 l, 1 lb ft = 1.3558179 N m, as printed."""
+    desk = Desk(job_of(hill), Words(units="both"))
+    assert desk.volume(LITRES_PER_GALLON * 5) == "19 l / 5 US gal"
+    assert desk.volume_range(exactly(1.0), 1) == "1 l / 0.26 US gal"
+    assert desk.mass_range(exactly(10.0), 1) == "10 kg / 22 lb"
+    assert desk.torque(45_000) == "45 N m / 33 lb ft"
+    assert desk.torque(3_500) == "3.5 N m / 2.5 lb ft"
+    assert pytest.approx(1355.8179, abs=1e-3) == NMM_PER_POUND_FOOT
+    assert pytest.approx(231 * 25.4**3 * 1e-6) == LITRES_PER_GALLON
+
+
+def test_shades_name_their_tables(pages: list[str]) -> None:
+    """WAC 296-155-215 Table C-2: 10 for electrodes to 5/32 in, 12 for wire with gas; EN 169: 11 from 80 to 174 A."""
+    (told,) = {
+        found for page in pages for found in re.findall(r"Shade of the helmet.*?holds\.", " ".join(page.split()))
+    }
+    assert re.search(r"electrodes up to 4 mm: 10 by the American table \(WAC 296-155-215\)", told)
+    assert re.search(r"11 by the European one \(EN 169, 80 to 174 A\)", told)
+    assert re.search(r"Wire with gas, on steel: 12 by the same American table", told)
+
+
+def test_a_hoist_of_nothing_is_no_weak_hoist(hill: Mould) -> None:
+    specs = [changed(hill.dims.spec, "handling", hoist_capacity=capacity, people=1) for capacity in (0, 100)]
+    desks = [Desk(job_of(build(spec)), Words()) for spec in specs]
+    none, weak = (str(record([extraction(desk, Views(desk))])) for desk in desks)
+    assert "there is no hoist" in none
+    assert "the hoist that is there is too weak" not in none
+    assert "the hoist that is there is too weak" in weak
 
 
 def test_inches_on_paper(inch: Mould) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import ast
+import json
 import re
 
 import pytest
 from conftest import ROOT
 
-from mouldgeom import EXAMPLES, build, load
+from mouldgeom import EXAMPLES, build, load, parse
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.calculation import amount, calculation_text
 from mouldgeom.outputs.job import Job
@@ -54,6 +55,17 @@ def test_every_step_has_formula_numbers_result_and_source(hill: Mould) -> None:
             assert {len(row) for row in table.rows} == {len(table.head)}, table.title
         for required in chapter.requirements:
             assert min(len(required.title), len(required.where), len(required.source)) > 3, required.code
+
+
+def test_a_title_stands_as_it_was_written() -> None:
+    """CommonMark 0.31.2, section 2.4: any ASCII punctuation may be escaped, and then stands for itself."""
+    title = "<script>alert('x')</script> [a](b) *c* `d` &amp; _e_ \\ | # ~~f~~"
+    mould = build(parse(f"title = {json.dumps(title)}"))
+    heading = calculation_text(mould, [], Words()).splitlines()[0]
+    shown = heading.removeprefix("# Calculation: ")
+    assert re.sub(r"\\([!-/:-@\[-`{-~])", r"\1", shown) == title
+    signs = r"\\`*_\[\]<>&#~$|"
+    assert re.fullmatch(rf"(?:\\[{signs}]|[^{signs}])*", shown), "nothing that Markdown reads as a sign stands bare"
 
 
 def test_the_text_holds_every_step_and_requirement(hill: Mould) -> None:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
+import numpy as np
 import pytest
 from random_specs import changed
 
@@ -143,6 +144,11 @@ def green_concrete(mould: Mould) -> Case:
     return case_of(asking(mould, concrete__strength=12, concrete__stripping_age=8, concrete__curing_temperature=5))
 
 
+def thin_floor(mould: Mould) -> Case:
+    """A floor of 40 mm under walls of 45 mm."""
+    return case_of(asking(with_dims(mould, end_z=mould.dims.end_z + 20), concrete__largest_stone=8.5))
+
+
 def late_bolt(mould: Mould) -> Case:
     """The second bolt of a row moved to within 20 mm of the first."""
     return case_of(
@@ -233,6 +239,7 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("4.2", check_walls, lambda m: case_of(with_dims(m, end_z=m.dims.end_z + 1)), "floor"),
     ("4.3", check_walls, lambda m: case_of(asking(m, tube__cover=16)), "between tube and"),
     ("4.4", check_walls, lambda m: case_of(asking(m, concrete__largest_stone=9.1)), "at the rim"),
+    ("4.4", check_walls, thin_floor, "floor"),
     ("4.5", check_walls, lambda m: case_of(asking(m, concrete__largest_stone=12)), "between tube and"),
     ("4.6", check_concrete, without_bore, "whole body"),
     ("4.7", check_concrete, green_concrete, "after 8 h"),
@@ -296,6 +303,27 @@ def test_wall_of_a_narrower_box_is_a_millimetre_less(hill: Mould) -> None:
     result = only(check_walls(case_of(with_dims(hill, width=hill.dims.width - 2))), "4.1")
     assert result.provided == pytest.approx(44.0, abs=1e-3)
     assert result.where.endswith("at the rim")
+
+
+def test_the_base_plate_reaches_past_the_flanges_by_its_margin_on_all_sides(example_case: Case) -> None:
+    """Measured on the solids: the flanges stand outside the panels, and the plate is wider than they are."""
+    plate = example_case.boxes["base plate"]
+    flanges = [box for name, box in example_case.boxes.items() if "base flange" in name]
+    margin = example_case.dims.spec.shop.base_margin
+    for axis in (0, 1):
+        assert plate.high[axis] - max(box.high[axis] for box in flanges) == pytest.approx(margin, abs=1e-5)
+        assert min(box.low[axis] for box in flanges) - plate.low[axis] == pytest.approx(margin, abs=1e-5)
+
+
+def test_the_nose_leaves_just_the_cover_beside_the_tube_at_its_tip(example_case: Case) -> None:
+    """Distance from the flank of the tube, carried on to the tip, to the side of the nose as it was made."""
+    dims = example_case.dims
+    (side,) = [face for face in example_case.body_faces if face.name == "nose, left side"]
+    flank = np.array([[dims.tube.outside / 2, dims.nose.tip_y, dims.nose.lid_z]])
+    away = abs(float((flank - side.origin)[0] @ side.normal))
+    assert away == pytest.approx(dims.spec.tube.cover, abs=1e-6)
+    splay = math.degrees(math.asin(-float(side.normal[1])))  # towards the front, so that it draws off
+    assert splay == pytest.approx(dims.spec.shop.nose_draft, abs=1e-6)
 
 
 def test_the_field_has_at_least_20000_points(hill_case: Case) -> None:

@@ -210,10 +210,23 @@ def test_faults_in_the_table(text: str, words: str) -> None:
         ("labour = [3, 4, 6]", "labour = nan", "hour.labour"),
         ("labour = [3, 4, 6]", "labour = -1", "low <= likely"),
         ("[hour]", "[hours]", "hour"),
-        ("[hour]", "[rates]\nfit_mins = 4\n[hour]", "did you mean fit_min"),
+        ("[hour]", "[rates]\nfit_mins = 4\n[hour]", "rates.fit_mins = 4: no such name. Did you mean fit_min"),
         ("[hour]", "[rates]\nfit_min = 0\n[hour]", "above zero"),
         ("currency", "coin", "coin"),
         ("[hour]", "[hour", "not TOML"),
+        ("angle =", "angel =", r"material\.angel = .*: no such name\. Did you mean angle\?"),
+        (
+            "[fastener]",
+            '"sheet 6mm" = 2\n[fastener]',
+            r"material\.sheet 6mm = 2: no such name\. Did you mean sheet 6 mm\?",
+        ),
+        ("[fastener]", '"sheet 6.5 mm" = 2\n[fastener]', r"material\.sheet 6\.5 mm = 2: no such name"),
+        ("[fastener]", '[fastener]\n"hexagon bolt M10 x 26" = 2', r"fastener\.hexagon bolt M10 x 26 = 2: no such name"),
+        ("[fastener]", "[fastener]\ntreacle = 2", r"fastener\.treacle = 2: no such name\. Write it like the example"),
+        ("labour = [3, 4, 6]", "labour = [3, 4, 1e300]", "allowed is 0 to 1,000,000,000"),
+        ("labour = [3, 4, 6]", f"labour = {'9' * 400}", "a number, or three numbers"),
+        ("[hour]", "[rates]\nfit_min = 1e-300\n[hour]", "1000 times less"),
+        ("currency", 'currency = "\\u0007"\n#', "control character U\\+0007"),
     ],
 )
 def test_faults_in_prices(old: str, new: str, words: str) -> None:
@@ -325,8 +338,8 @@ def test_sheet_by_hand(hill: Mould, prices: Prices) -> None:
     assert lines["sheet 3 mm"].cost.high == pytest.approx(1.2 * 1.5 * mass)
     mass = sum(p.quantity * hill.mass(p) for p in hill.plates if p.sheet == "6 mm")
     assert lines["sheet 6 mm"].cost.likely == pytest.approx(1.3 * 1.25 * mass)
-    assert lines["hexagon nut M24"].cost == exactly(4.5)
-    assert lines["hexagon nut M10"].cost.likely == pytest.approx(4.2)
+    assert lines["hexagon nut M24, class 5"].cost == exactly(4.5)
+    assert lines["hexagon nut M10, class 5"].cost.likely == pytest.approx(4.2)
 
 
 def test_more_moulds_cost_more_in_all_and_less_each(hill: Mould, prices: Prices) -> None:
@@ -378,7 +391,8 @@ def test_what_a_plan_asks_for_is_paid(hill: Mould, prices: Prices) -> None:
 
 def test_every_stock_has_the_name_of_its_material(hill: Mould) -> None:
     stock = default_stock()
-    named = {item.material for item in bought([(item, 1) for item in (*stock.sheets, *stock.bars)], 7850)}
+    rods = {"M24": "threaded rod M24, class 4.6"}
+    named = {item.material for item in bought([(item, 1) for item in (*stock.sheets, *stock.bars)], 7850, rods)}
     assert {material_of(part) for part in (*hill.plates, *hill.bars)} <= named
 
 
@@ -400,7 +414,7 @@ def test_a_rod_is_no_threaded_rod(hill: Mould, prices: Prices) -> None:
     """Less exact names never reach over to another kind."""
     lines = {line.name: line for line in cost(hill, prices).lines}
     bars = {material_of(bar): bar for bar in hill.bars if bar.kind in (SectionKind.ROD, SectionKind.THREADED_ROD)}
-    for name, price in (("rod 12 mm", 1.1), ("threaded rod M24", 3.0)):
+    for name, price in (("rod 12 mm", 1.1), ("threaded rod M24, class 4.6", 3.0)):
         mass = bars[name].quantity * hill.mass(bars[name])
         assert lines[name].cost.likely == pytest.approx(price * 1.1 * mass)
 

@@ -132,7 +132,7 @@ def test_grouped_by_material(hill: Mould) -> None:
         "angle 40x40x4",
         "square tube 40x40x3",
         "rod 12 mm",
-        "threaded rod M24",
+        "threaded rod M24, class 4.6",
         "fasteners",
     ]
 
@@ -179,9 +179,10 @@ def test_edges_of_every_plate_can_be_named(example: Mould) -> None:
 def test_sheets_and_headings(workbook: Book) -> None:
     assert workbook.sheetnames == ["Cut list", "Welds", "Consumables", "Notes"]
     sheet = workbook["Cut list"]
-    assert [cell.value for cell in sheet[1]][:5] == ["Mark", "Name", "Number", "Length mm", "Length in (mm)"]
-    assert sheet.freeze_panes == "C2"
-    assert sheet.print_title_rows == "$1:$1"
+    assert sheet["A1"].value == "Status: not checked. For one mould."
+    assert [cell.value for cell in sheet[2]][:5] == ["Mark", "Name", "Number", "Length mm", "Length in (mm)"]
+    assert sheet.freeze_panes == "C3"
+    assert sheet.print_title_rows == "$1:$2"
 
 
 def evaluate(sheet: Any, formula: str) -> float:
@@ -220,7 +221,7 @@ def test_formulas_give_what_is_stored(hill: Mould, workbook: Book) -> None:
 def test_spreadsheet_and_csv_say_the_same(hill: Mould, workbook: Book) -> None:
     listed = {row["mark"]: row for row in rows_of(hill) if row["mark"]}
     seen = 0
-    for row in workbook["Cut list"].iter_rows(min_row=2, values_only=True):
+    for row in workbook["Cut list"].iter_rows(min_row=3, values_only=True):
         if row[0] in listed:
             match, seen = listed[row[0]], seen + 1
             assert row[1] == match["name"]
@@ -236,12 +237,12 @@ def test_spreadsheet_and_csv_say_the_same(hill: Mould, workbook: Book) -> None:
 def test_welds_in_the_spreadsheet(hill: Mould, workbook: Book) -> None:
     from mouldgeom.stock.welds import seams
 
-    rows = list(workbook["Welds"].iter_rows(min_row=2, values_only=True))
+    rows = list(workbook["Welds"].iter_rows(min_row=3, values_only=True))
     steps = [row for row in rows if row[0]]
     sums = [row for row in rows if not row[0]]
     together = sum(seam.welded for seam in seams(hill))
-    assert sum(row[6] for row in steps) == pytest.approx(together, abs=len(steps))
-    assert sum(row[6] for row in sums) == pytest.approx(together, abs=len(sums))
+    assert sum(row[7] for row in steps) == pytest.approx(together, abs=len(steps))
+    assert sum(row[7] for row in sums) == pytest.approx(together, abs=len(sums))
 
 
 def test_notes_carry_the_cautions(workbook: Book) -> None:
@@ -255,8 +256,8 @@ def test_a_title_that_looks_like_a_formula_is_text() -> None:
 
     spec = load("hill-example").model_copy(update={"title": "=1+1 & <b>"})
     sheet = openpyxl.load_workbook(io.BytesIO(cutlist_xlsx(build(spec))))["Notes"]
-    assert sheet["A2"].value.startswith("=1+1 & <b>: one mould")
-    assert sheet["A2"].data_type == "s"
+    assert sheet["A3"].value.startswith("=1+1 & <b>: one mould")
+    assert sheet["A3"].data_type == "s"
 
 
 def digest(make: Callable[[Mould], bytes], mould: Mould) -> str:

@@ -68,6 +68,18 @@ def test_small_cut_hole(hill: Mould, hill_spec: Spec) -> None:
     assert results(hill)["7.1"].where.startswith("C1")
 
 
+def test_each_number_has_its_own_source(hill: Mould) -> None:
+    """What is said of kerf, hole and bevel stands with its own number and with no other."""
+    found = results(hill)
+    process = tables.cutting_process("plasma")
+    ratio, least = process.hole_source.split("; ")
+    own = {"7.1": ratio, "7.3": process.kerf_source, "7.4": process.kerf_source, "7.5": process.edge_source}
+    texts = {*own.values(), least, process.source}
+    assert len(texts) == 5
+    for code, source in own.items():
+        assert {text for text in texts if text in found[code].source} == {source}
+
+
 def test_plate_and_bar_larger_than_the_stock(hill: Mould) -> None:
     panel, bar = hill.plates[0], hill.bars[0]
     wide = replace(panel, outline=Outline.rectangle(0, 0, 1300, 1300))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -79,6 +80,26 @@ def test_rest_against_published_values() -> None:
     }
     assert by_code(Demand(**{**BASE, "rest": 48.5}))["rest"] is False
     assert all(finding.evidence == "memory" for finding in Demand(**BASE).findings() if "rest" in finding.code)
+
+
+def test_filters_that_are_to_be_cast_change_the_demand() -> None:
+    """10 fillings of 12 l a day, 7 a filter: two are needed; one serves 84 l a day and so four people of 20 l."""
+    few, more = Demand(**BASE, cast=1), Demand(**BASE, cast=3)
+    assert (few.filters, few.count, few.serves, few.daily_each) == (2, 1, 4, 84)
+    assert (more.filters, more.count, more.serves, more.daily_each) == (2, 3, 12, 40)
+    assert by_code(few)["filters"] is False
+    assert by_code(more)["filters"] is True
+    assert few.lines()[0] == "Filters to be cast: 1; needed for 6 people: 2; those cast are enough for 4."
+    assert any("too few" in line for line in few.lines())
+    assert "Each filter then takes 40 l a day." in more.lines()
+    assert "filters" not in by_code(Demand(**BASE))
+
+
+@given(demands, st.integers(1, 400))
+def test_those_cast_are_enough_just_where_as_many_as_needed_are_cast(demand: Demand, cast: int) -> None:
+    given_ = replace(demand, cast=cast)
+    assert cast < demand.filters or given_.serves >= demand.people
+    assert given_.daily_each <= demand.fillings_possible * demand.charge * (1 + 1e-9)
 
 
 @pytest.mark.parametrize(

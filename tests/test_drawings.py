@@ -45,7 +45,7 @@ def test_one_file_a_plate() -> None:
 
 def test_the_kept_papers_say_what_the_program_writes_now() -> None:
     """Page by page, the lettering of the drawing set and of the build sheet."""
-    files = make_files(Job(MOULD), [Kind.BUILD, Kind.DRAWINGS], lambda kind: None)
+    files = make_files(Job(MOULD), [Kind.CHECKS, Kind.BUILD, Kind.DRAWINGS], lambda kind: None)
     made = {file.path: file.content for file in files if file.path.endswith(".pdf")}
     assert set(made) == {"drawings.pdf", "build-sheet.pdf"}
     for path, content in made.items():

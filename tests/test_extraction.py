@@ -24,6 +24,7 @@ from mouldgeom.shapes import ConcreteFace, Group, Plate
 from mouldgeom.solids import concrete_body
 from mouldgeom.spec import Spec
 from mouldgeom.strength import base_plate, bridge, extraction, pull, seats
+from mouldgeom.strength.masses import masses
 from mouldgeom.strength.steps import Chapter, Requirement
 
 CODES = [f"8.{number}" for number in range(20, 40)]
@@ -291,6 +292,7 @@ def test_base_plate_when_filled_takes_all_of_the_weight() -> None:
     concrete = pull.body_weight(made) / spec.concrete.density / 9.80665 * spec.concrete.unit_weight_fresh * 1000
     steel = sum(made.mass(p.part) for p in made.pieces() if p.part.group is not Group.EXTRACTION) * 9.80665
     assert base_plate.filled_weight(made) == pytest.approx(concrete + steel, rel=5e-3)
+    assert base_plate.filled_weight(made) == masses(made).filled.mass * 9.80665
 
 
 # ---------------------------------------------------------------- what makes each fail

@@ -344,7 +344,10 @@ def test_level_ground_has_no_infinite_factor(hill: Mould) -> None:
 def test_a_hoist_that_cannot_bear_the_mould_is_named() -> None:
     where = required(varied(handling={"hoist_capacity": 100.0, "team": 1}))["10.4"].where
     assert re.search(r"one person; its \d+ kg are too much for the hoist of 100 kg", where)
-    assert "hoist" not in required(varied(handling={"hoist_capacity": 0.0}))["10.4"].where
+    none = required(varied(handling={"hoist_capacity": 0.0}))
+    assert none["10.4"].where.endswith("; there is no hoist")
+    assert none["10.2"].where.endswith("; there is no hoist")
+    assert not any("too much for the hoist" in found.where for found in none.values())
 
 
 def test_steep_ground_is_less_safe() -> None:

@@ -16,9 +16,11 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "reading", "words", "tables", "rules", "plates", "mechanics", "choices", "spec", "filter"),
-    *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "parts", "equality"),
-    *("assembly", "mouldgeom", "sections", "solids", "stock", "strength", "inspection", "checks", "outputs", "cli"),
+    *("units", "errors", "letters", "reading", "writing", "words", "designations", "tables", "strength_classes"),
+    *("rules", "plates", "mechanics", "choices", "spec", "filter"),
+    *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides", "parts"),
+    *("equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength", "inspection", "checks"),
+    *("outputs", "cli"),
     "__main__",
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""

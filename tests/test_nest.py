@@ -271,7 +271,7 @@ def test_a_stock_list_is_read() -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("[[sheet]]\nsheet = '3 mm'\nwidth = 1\nlength = 2000", "sheet 1, width = 1: .*greater than or equal to 20"),
+        ("[[sheet]]\nsheet = '3 mm'\nwidth = 1\nlength = 2000", "sheet 1, width = 1: allowed is 20 or more"),
         ("[[sheet]]\nsheet = '3 mm'\nlength = 2000", "sheet 1, width = .*needed"),
         ("[[sheet]]\nsheet = '3.3 mm'\nwidth = 1000\nlength = 2000", "sheet 1 = .*'3.3 mm' is in no table"),
         ("[[sheet]]\nsheet = '3 mm'\nwidht = 1000\nlength = 2000", "widht = 1000: unknown key. Did you mean width"),

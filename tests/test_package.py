@@ -17,6 +17,7 @@ from conftest import Run, environment
 
 from mouldgeom import Spec, build, load, parse
 from mouldgeom.cli import main
+from mouldgeom.errors import FolderError
 from mouldgeom.outputs import package
 from mouldgeom.outputs.package import Job, Kind, make_files, write_package
 
@@ -226,14 +227,14 @@ def test_cheap_kinds_do_not_load_the_kernel(kinds: list[str], tmp_path: Path, ru
 
 def test_a_title_in_another_script_is_printed_on_a_narrow_terminal(tmp_path: Path, run: Run) -> None:
     spec = tmp_path / "h\u00fcgel.toml"
-    spec.write_text('title = "H\u00fcgelwerkstatt \u6c34"\n', "utf-8")
+    spec.write_text('title = "H\u00fcgelwerkstatt \u042f"\n', "utf-8")
     done = run(
         *("-m", "mouldgeom", "make", spec, "--out", tmp_path / "p\u00e4ckchen", "--only", "spec"),
         env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
     )
     assert done.returncode == 0, done.stderr
-    assert "H\\xfcgelwerkstatt \\u6c34" in done.stdout
-    assert "\u6c34" in (tmp_path / "p\u00e4ckchen" / "spec.toml").read_text("utf-8")
+    assert "H\\xfcgelwerkstatt \\u042f" in done.stdout
+    assert "\u042f" in (tmp_path / "p\u00e4ckchen" / "spec.toml").read_text("utf-8")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is full")
@@ -353,6 +354,137 @@ def test_leftovers_of_others_are_swept_only_when_they_are_dead(tmp_path: Path) -
     assert sorted(leftovers(folder)) == sorted([alive, *foreign])
 
 
+# ---------------------------------------------------------------- what a person has edited
+
+
+def fill_in(folder: Path) -> bytes:
+    """Do what an inspector does in a spreadsheet: fill in the measurements and save."""
+    file = folder / "measured.csv"
+    text = file.read_text("utf-8").replace("364,", "364,", 1)
+    rows = [line.split(",") for line in text.splitlines()]
+    rows[1][rows[0].index("measured")] = "363.5"
+    file.write_text("\r\n".join(",".join(row) for row in rows) + "\r\n", "utf-8")
+    return file.read_bytes()
+
+
+INSPECTED = ("--only", "spec", "--only", "inspection")
+
+
+def test_filled_in_measurements_and_edits_are_refused_by_name(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "package"
+    assert main(["make", "--out", str(folder), *INSPECTED]) == 0
+    filled = fill_in(folder)
+    (folder / "spec.toml").write_text('title = "mine"\n', "utf-8")
+    before = contents(folder)
+    capsys.readouterr()
+    for command in (
+        ["make", "--out", str(folder), *INSPECTED],
+        ["make", "short-example", "--out", str(folder), *CHEAP],
+    ):
+        assert main(command) == 2
+        printed = capsys.readouterr()
+        assert printed.out == ""
+        assert "measured.csv, spec.toml" in printed.err
+        assert "--keep-edited" in printed.err
+        assert contents(folder) == before
+        assert leftovers(folder) == []
+    assert main(["make", "--out", str(folder), *INSPECTED, "--keep-edited"]) == 0
+    assert "kept beside them: measured-edited.csv\nkept beside them: spec-edited.toml" in capsys.readouterr().out
+    assert (folder / "measured-edited.csv").read_bytes() == filled
+    assert (folder / "spec-edited.toml").read_bytes() == b'title = "mine"\n'
+    assert load(folder / "spec.toml").title != "mine"
+    assert manifest(folder)["kept"] == ["measured-edited.csv", "spec-edited.toml"]
+
+
+def test_what_was_kept_is_carried_along_by_every_later_run(tmp_path: Path) -> None:
+    folder = tmp_path / "package"
+    make = ["make", "--out", str(folder), *INSPECTED]
+    assert main(make) == 0
+    first = fill_in(folder)
+    assert main([*make, "--keep-edited"]) == 0
+    (folder / "measured-edited.csv").write_bytes(
+        first + b"more,1\n"
+    )  # filled in further: not lost, and no reason to refuse
+    assert main(make) == 0
+    assert (folder / "measured-edited.csv").read_bytes() == first + b"more,1\n"
+    second = fill_in(folder) + b"\n"
+    (folder / "measured.csv").write_bytes(second)
+    assert main([*make, "--keep-edited", "--json"]) == 0
+    assert sorted(contents(folder)) == [
+        "manifest.json", "measured-edited-2.csv", "measured-edited.csv", "measured.csv", "spec.toml",
+    ]  # fmt: skip
+    assert (folder / "measured-edited-2.csv").read_bytes() == second
+    (folder / "measured-edited-2.csv").unlink()  # thrown away by hand: it does not come back, and is not missed
+    assert main(make) == 0
+    assert manifest(folder)["kept"] == ["measured-edited.csv"]
+
+
+def test_an_edit_while_the_package_is_made_is_not_lost(tmp_path: Path) -> None:
+    folder = tmp_path / "package"
+    put(folder, 'title = "old"')
+    job = Job(build(parse('title = "new"')))
+    files = make_files(job, [Kind.SPEC, Kind.PARTS], lambda _: None)
+    package.prepare(folder)
+    (folder / "spec.toml").write_text('title = "edited"\n', "utf-8")
+    with pytest.raises(FolderError, match=r"edited since .*: spec\.toml"):
+        write_package(job, files, folder)
+    assert load(folder / "spec.toml").title == "edited"
+
+
+@pytest.mark.parametrize("version", ["older", "broken", "lost", "half", "climbing"])
+def test_a_package_whose_manifest_says_less_loses_nothing(
+    version: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without a sum of its own a file may be edited; without a manifest it is none of a package."""
+    folder, list_ = tmp_path / "package", tmp_path / "package" / "manifest.json"
+    put(folder, 'title = "old"')
+    document = manifest(folder)
+    del document["kept"]
+    entries = document["files"]
+    assert isinstance(entries, list)
+    if version == "older":
+        for entry in entries:
+            del entry["sha256"]
+    if version == "climbing":
+        (tmp_path / "other.txt").write_text("someone's", "utf-8")
+        entries.append({"path": "../other.txt", "sha256": "0"})
+    list_.write_text(json.dumps(document), "utf-8")
+    if version == "broken":
+        list_.write_bytes(list_.read_bytes()[:-40])
+    if version == "lost":
+        list_.unlink()
+    if version == "half":
+        (folder / "parts.json").unlink()
+    before = contents(tmp_path)
+    status = main(
+        ["make", "--out", str(folder), "--only", "spec", "--keep-edited" if version == "climbing" else "--json"]
+    )
+    printed = capsys.readouterr()
+    if version == "half":  # all that is there is as it was written
+        assert status == 0
+        assert load(folder / "spec.toml").title != "old"
+        return
+    assert status == 2
+    assert {"older": "parts.json, spec.toml"}.get(version, "something other than a package") in printed.err
+    assert contents(tmp_path) == before
+
+
+@pytest.mark.parametrize("lock", ["~$cut-list.xlsx", ".~lock.measured.csv#"])
+def test_a_file_that_is_open_in_a_spreadsheet_is_named(
+    lock: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "package"
+    put(folder, 'title = "old"')
+    (folder / lock).write_bytes(b"x")
+    assert main(["make", "--out", str(folder), "--only", "spec"]) == 2
+    assert f"open in another program, by {lock}. Close it there" in capsys.readouterr().err
+
+
+# ---------------------------------------------------------------- told to end
+
+
 SLOW = """
 import sys, time
 from pathlib import Path
@@ -393,6 +525,111 @@ def test_told_to_end_it_clears_up(number: signal.Signals, earlier: bool, tmp_pat
     if earlier:
         assert is_whole(folder)
         assert load(folder / "spec.toml").title == "old"
+
+
+WAITS = """
+import sys, time
+from mouldgeom.cli import main
+from mouldgeom.outputs import package
+moment = sys.argv[1]
+def wait():
+    print("now", flush=True)
+    end = time.monotonic() + 5
+    while time.monotonic() < end:
+        time.sleep(0.05)
+def before(*_):
+    wait()
+    return make(*_)
+def after(one, other):
+    done = exchange(one, other)
+    wait()
+    return done
+def renamed(path, target):
+    done = rename(path, target)
+    if ".partial" in path.name:
+        wait()
+    return done
+def removed(path, **more):
+    if ".partial" in path.name and path.exists():
+        wait()
+    return rmtree(path, **more)
+make, exchange, rename, rmtree = package.make_files, package._exchange, package.Path.rename, package.shutil.rmtree
+if moment == "working":
+    package.make_files = before
+if moment == "swapped":
+    package._exchange = after
+if moment == "renamed":
+    package._exchange = lambda one, other: False
+    package.Path.rename = renamed
+if moment == "clearing up":
+    package.shutil.rmtree = removed
+sys.exit(main(["make", sys.argv[2], "--out", sys.argv[3], "--only", "spec", "--only", "parts"]))
+"""
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+@pytest.mark.parametrize("moment", ["working", "swapped", "renamed", "clearing up"])
+def test_told_to_end_it_says_what_stands_there(moment: str, number: signal.Signals, tmp_path: Path) -> None:
+    """Before the swap the old package stands, after it the new one: it says which, and nothing else stays."""
+    folder, spec = tmp_path / "place" / "package", tmp_path / "new.toml"
+    spec.write_text('title = "new"\n', "utf-8")
+    put(folder, 'title = "old"')
+    process = subprocess.Popen(
+        [sys.executable, "-c", WAITS, moment, str(spec), str(folder)],
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdout is not None
+    assert process.stdout.readline() == "now\n"
+    process.send_signal(number)
+    out, err = process.communicate(timeout=60)
+    new = moment != "working"
+    assert process.returncode == 128 + number
+    assert out == ""
+    assert err == (
+        "mouldgeom: stopped; the new package is whole and in its place, package\n"
+        if new
+        else "mouldgeom: stopped; a package that was there is still whole, and no file is there in part\n"
+    )
+    assert is_whole(folder)
+    assert load(folder / "spec.toml").title == ("new" if new else "old")
+    assert leftovers(folder) == []
+
+
+def test_a_signal_that_is_to_be_ignored_is_ignored(tmp_path: Path) -> None:
+    """As ``nohup`` asks for."""
+    folder, spec = tmp_path / "package", tmp_path / "new.toml"
+    spec.write_text('title = "new"\n', "utf-8")
+    code = (
+        "import os, signal, sys; signal.signal(signal.SIGHUP, signal.SIG_IGN); os.execv(sys.executable, sys.argv[1:])"
+    )
+    command = [sys.executable, "-c", WAITS, "working", str(spec), str(folder)]
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, *command],
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdout is not None
+    assert process.stdout.readline() == "now\n"
+    process.send_signal(signal.SIGHUP)
+    _, err = process.communicate(timeout=60)
+    assert (process.returncode, err) == (0, "")
+    assert is_whole(folder)
+
+
+@pytest.mark.parametrize("kind", ["flat", "solid"])
+def test_no_library_prints_that_the_home_folder_cannot_be_written(kind: str, tmp_path: Path, run: Run) -> None:
+    done = run(
+        *("-m", "mouldgeom", "make", "--out", "p", "--only", kind),
+        env={"HOME": "/proc/nothing", "XDG_CACHE_HOME": "", "XDG_CONFIG_HOME": ""},
+        cwd=tmp_path,
+    )
+    assert done.returncode == 0
+    assert done.stderr == ""
 
 
 @pytest.mark.parametrize("moment", [0, 5, 18])

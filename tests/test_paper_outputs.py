@@ -127,13 +127,22 @@ def test_title_block_has_its_fields(name: str, language: str) -> None:
     assert (x1, y0) == PAPERS[name].space[2:0:-1]
 
 
-def test_empty_fields_stay_blank_and_long_ones_are_cut() -> None:
-    spec = load("hill-example")
+@pytest.mark.parametrize("name", PAPERS)
+@pytest.mark.parametrize("long", [6 * "very WIDE ", 60 * "W", "a" + 59 * "M"])
+def test_empty_fields_stay_blank_and_long_ones_stand_whole(long: str, name: str) -> None:
+    """Nothing that a person has written is cut: the title block grows, upwards, with what stands in it."""
+    spec = changed(load("hill-example"), {"papers.paper": name})
     assert clashes(empty(spec)) == []
-    long = changed(spec, dict.fromkeys(FILLED, 6 * "very WIDE "))
-    sheet = empty(long)
+    filled = changed(spec, dict.fromkeys(FILLED, long))
+    sheet, options = empty(filled), PaperOptions.from_spec(filled)
     assert clashes(sheet) == []
-    assert sum(t.text.endswith("…") for t in sheet.texts()) >= 5
+    assert not any("…" in t.text for t in sheet.texts())
+    written = "".join(t.text for t in sorted(sheet.texts(), key=lambda t: (t.x, -t.y))).replace(" ", "")
+    assert written.count(long.replace(" ", "")) == len(FILLED)
+    x0, y0, x1, y1 = options.paper.title_box
+    assert y1 - y0 > PAPERS[name].title_box[3] - y0
+    inside = [t for t in sheet.texts() if len(t.text) > 1 and t.text in long]
+    assert all(x0 < t.box[0] and t.box[2] < x1 and y0 < t.box[1] and t.box[3] < y1 for t in inside)
 
 
 @pytest.mark.parametrize(("projection", "side"), [("first angle", 1), ("third angle", -1)])
@@ -207,6 +216,25 @@ def test_templates_are_full_size(name: str, paper: str) -> None:
     strips = [s for s in sheets if s.name.startswith("template-bars")]
     found = [c.radius for s in strips for c in s.items if isinstance(c, Circle) and c.kind is Line.VISIBLE]
     assert len(found) == sum(len(bar.holes) for bar in made.bars)
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("language", ["en", "fr", "es"])
+def test_nothing_on_a_template_is_cut(language: str, paper: str) -> None:
+    """How to print it, which end a piece is laid from: every word of it, in every language, with a long number too."""
+    spec = changed(
+        load("hill-example"), {"papers.paper": paper, "papers.language": language, "papers.number": 60 * "W"}
+    )
+    sheets, words = template_sheets(build(spec), words_of(spec), PaperOptions.from_spec(spec)), words_of(spec)
+    for sheet in sheets:
+        assert clashes(sheet) == [], sheet.name
+        assert not [t.text for t in sheet.texts() if "…" in t.text]
+        assert all(t.box[0] > 0 and t.box[2] < sheet.width and t.box[1] > 0 for t in sheet.texts())
+        (rule,) = [p.box[1] for p in sheet.furniture if isinstance(p, Stroke) and p.kind is Line.FRAME]
+        assert all(t.box[3] < rule for t in sheet.furniture if isinstance(t, Text))
+        told = " ".join(t.text for t in sorted(sheet.texts(), key=lambda t: -t.y))
+        assert words("Print at 100 %, check the bars.") in told
+        assert told.replace(" ", "").count(60 * "W") == 1
 
 
 @given(spec=specs())

@@ -36,7 +36,7 @@ SMALL_NOSE = {"tube.outside_diameter": 8, "tube.bore": 7, "tube.bend_radius": 13
 """Its lid's flange once was too short for the end distance of its bolt."""
 SPLAYED_NOSE = {**SMALL_NOSE, "shop.nose_draft": 10, "shop.weld_gap": 6, "steel.angle": "50x50x5"}
 """Its lid once ended too close to its bolts, since a splayed flange carries them further from the panel."""
-TIGHT_TURN = {"tube.bend_radius": 15, "tube.bore": 9, "tube.tail": 2}
+TIGHT_TURN = {"tube.bend_radius": 15, "tube.bore": 8, "tube.tail": 2}
 """The tube once came down so close to the panel that its hole broke out of the nose lid."""
 NARROW_TURN = {"filter.least_wall": 100, "tube.outside_diameter": 6, "tube.bore": 5, "tube.cover": 36, "tube.tail": 2}
 """The edge of the panel's opening once stood closer to the crest of the tube than its cover."""

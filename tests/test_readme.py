@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from mouldgeom import build, load
 from mouldgeom.cli import main
+from mouldgeom.strength.masses import masses
 
 README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
 
@@ -54,6 +56,22 @@ def test_console_session(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys
             printed = "".join(printed.splitlines(keepends=True)[: int(piped.removeprefix("head -"))])
         assert printed == shown
     assert commands == 4
+
+
+def test_the_filled_mould_weighs_what_the_calculation_says() -> None:
+    """Before and after the first change, and no other mass of it is named."""
+    spec = load("hill-example")
+    wall = re.search(r"least_wall = \"(\d+) mm\"/", README)
+    assert wall is not None
+    wide = spec.filter.model_copy(update={"least_wall": float(wall[1])})
+    weights = [masses(build(s)).filled.mass for s in (spec, spec.model_copy(update={"filter": wide}))]
+    told = " ".join(README.split())
+    named = re.search(
+        r"The filled mould of the example weighs (\d+) kg, and (\d+) kg after the first change above", told
+    )
+    assert named is not None
+    assert [int(number) for number in named.groups()] == [round(weight) for weight in weights]
+    assert told.count("filled mould") == 1
 
 
 @pytest.mark.parametrize(("name", "kinds"), [("inch-example", []), ("short-example", ["--only=checks"])])

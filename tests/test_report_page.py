@@ -380,7 +380,7 @@ def test_the_page_speaks_french(hill_solids: SolidMould) -> None:
 
 def test_inches(hill_solids: SolidMould) -> None:
     text = page_bytes(hill_solids, (), Words("en", "inches")).decode("utf-8")
-    assert "14 5/16 in × 14 5/16 in × 34 7/8 in<" in text
+    assert "14 21/64 in × 14 21/64 in × 34 57/64 in<" in text
     assert "The mould was not checked." in text
     assert 'id="checks"' not in text
 

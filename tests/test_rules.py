@@ -26,6 +26,7 @@ def test_the_promised_rules_exist() -> None:
         *("end_distance_least", "pitch_least", "pitch_greatest", "edge_distance_greatest_weather", "shear_factor"),
         *("bolt_shear_resistance", "bolt_tension_resistance", "bearing_resistance", "punching_resistance"),
         *("shear_tension_use", "least_cut_hole", "fillet_leg_least", "fillet_throat", "fillet_resistance_per_mm"),
+        "flare_throat",
         *("hydrostatic_pressure", "plate_rigidity", "plate_deflection_uniform", "plate_deflection_free_top"),
         *("aggregate_greatest", "aggregate_greatest_beside_insert", "least_draft_steel", "jack_screw_hole"),
         *("socket_outside_diameter", "least_shell_thickness", "square_edge_gap", "socket_depth"),

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mouldgeom.errors import FolderError, MeasurementError
+from mouldgeom.choices import SandGroup
+from mouldgeom.errors import FolderError, MeasurementError, TableError
+from mouldgeom.filter import sand as sand_module
+from mouldgeom.filter.field_tests import FallingHead, JarTest
 from mouldgeom.filter.sand import (
     LOSS_LIMIT_C136,
-    FallingHead,
     Grading,
-    JarTest,
     SieveAnalysis,
     judge,
     opening_of,
@@ -21,7 +23,11 @@ from mouldgeom.filter.sand import (
     sand_ranges,
     sieve_openings,
     verdict,
+    who_decides,
 )
+from mouldgeom.outputs.charts import grading_figure
+from mouldgeom.outputs.figure import Figure
+from mouldgeom.spec import BUILT_IN, load
 
 GOOD = "opening_mm,retained_g\n1,5\n0.5,45\n0.25,180\n0.15,160\n0.075,9\n0,1\n"
 
@@ -96,7 +102,7 @@ def test_pan_may_be_named_in_the_opening_column_and_hold_nothing(tmp_path: Path)
         (GOOD.replace("45", "45,7"), "has 3 fields"),
         (GOOD.replace("45", "1e308").replace("180", "1e308"), "is not a number"),
         (GOOD.replace("0.075,", "1e-320,"), "no size of a sieve"),
-        ('opening_mm,retained_g\n1,"5\n0.5,3\n', "is not CSV"),
+        ('opening_mm,retained_g\n1,"5\n0.5,3\n', "quotation mark that is not closed"),
         ("opening_mm,passing_percent\n1,100\n0.5,40\n0.25,45\n0.1,2\n", "is more than the 40 %"),
         ("opening_mm,passing_percent\n1,101\n0.5,40\n0.1,2\n", "between 0 and 100"),
         ("opening_mm,passing_percent\n1,100\n0.5,40\n0.1,2\n0,1\n", "nothing passes the pan"),
@@ -106,10 +112,10 @@ def test_pan_may_be_named_in_the_opening_column_and_hold_nothing(tmp_path: Path)
         ("sieve,retained_g\nNo.21,5\nNo.40,5\npan,1\n", "is not the name of a sieve"),
         ("sieve,retained_g\n4.75,5\nNo.40,5\npan,1\n", "is not the name of a sieve"),
         ("sieve,retained_g\n-1 mm,5\nNo.40,5\npan,1\n", "below zero"),
-        (b"opening_mm,retained_g\n1,\xff\xfe5\n", "not text in UTF-8"),
-        ("opening_mm,retained_g\n1,5\n".encode("utf-16"), "binary data"),
-        (b"\x00\x01\x02", "binary data"),
-        (b"note\n" + b"x" * 1_000_001, "more than 1 MB"),
+        (b"opening_mm,retained_g\n1,\xff\xfe5\n", "is not a number"),
+        ("opening_mm,retained_g\n1,5\n".encode("utf-16"), "a file that is no text"),
+        (b"\x00\x01\x02", "a file that is no text"),
+        (b"note\n" + b"x" * 1_000_001, "over 1 MB"),
     ],
 )
 def test_each_fault_is_named(tmp_path: Path, text: str | bytes, message: str) -> None:
@@ -181,7 +187,8 @@ def test_sample_column_and_its_contradictions(tmp_path: Path) -> None:
     [
         ("No.20", 0.85), ("No. 20", 0.85), ("no 20", 0.85), ("#20", 0.85), ("20", 0.85), ("0.25 mm", 0.25),
         ("0.250 mm", 0.25), ("250 um", 0.25), ("250 \u00b5m", 0.25), ("1/2 in", 12.5), ("pan", 0), ("PAN", 0),
-        ("0", 0), ("No.3.5", 5.6),
+        ("0", 0), ("No.3.5", 5.6), ("No. 3 1/2", 5.6), ("#3-1/2", 5.6), ("3 1/2", 5.6), ("3/4 in", 19), ('3/4"', 19),
+        ("3/4 inch", 19), ("1 in", 25), ("1 in.", 25), ("1 1/2 in", 37.5), ("1-1/2 in", 37.5), ("0.5 in", 12.7),
     ],
 )  # fmt: skip
 def test_names_of_sieves(name: str, opening: float) -> None:
@@ -267,7 +274,7 @@ def sand(d10: float, uniformity: float, fines: float = 0.2) -> Grading:
         (sand(0.20, 2.0, 0.1), "within the published ranges"),
         (sand(0.10, 2.0, 0.1), "too fine"),
         (sand(0.40, 2.0, 0.1), "too coarse"),
-        (sand(0.20, 1.3, 0.1), "too uniform"),
+        (sand(0.20, 1.3, 0.1), "within the published ranges"),  # only informs: it can serve
         (sand(0.20, 3.5, 0.1), "not uniform enough"),
         (sand(0.20, 2.0, 5.0), "wash it"),
         (sand(0.10, 2.8, 2.0), "too fine, not uniform enough, wash it"),
@@ -277,18 +284,56 @@ def test_verdict(grading: Grading, words: str) -> None:
     assert verdict(judge(grading)) == words
 
 
-def test_ranges_from_memory_inform_and_do_not_decide() -> None:
-    findings = judge(sand(0.30, 2.0, 0.1))
-    assert verdict(findings) == "within the published ranges"
-    coarse = [finding for finding in findings if finding.verdict == "too coarse"]
-    assert [finding.evidence for finding in coarse] == ["memory"]  # 0.15 to 0.20 mm, household filters
-    assert not coarse[0].decides
+def test_one_range_decides_for_each_quantity_and_the_reader_is_told_which_and_why() -> None:
+    """d10 0.17 mm is below one published range and within the one that decides: only the latter is held against it."""
+    findings = judge(sand(0.17, 2.0, 0.1))
+    assert sorted(f.code for f in findings) == ["sand-d10", "sand-fines", "sand-uniformity"]
+    assert all(finding.passed for finding in findings)
+    (size,) = [line for line in who_decides() if "effective size d10" in line]
+    assert size.startswith("Wanted effective size d10: 0.15 to 0.35 mm (Virginia")
+    assert size.index("Others inform: ") < size.index("0.2 to 0.4 mm (The Constructor")
+    assert len(who_decides()) == 3
+    assert all("which decides: " in line for line in who_decides())
+
+
+def test_text_picture_and_default_agree_on_the_effective_size(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = next(row for row in sand_ranges() if row.quantity == "effective size d10" and row.decides)
+    default = load(BUILT_IN).sand.effective_size
+    assert row.low is not None
+    assert row.high is not None
+    assert row.low <= default <= row.high
+    assert row.low <= SandGroup().effective_size <= row.high
+    lettered: list[str] = []
+    plain_text = Figure.text
+
+    def text(figure: Figure, x: float, y: float, words: str, *more: Any, **style: Any) -> None:
+        lettered.append(words)
+        plain_text(figure, x, y, words, *more, **style)
+
+    monkeypatch.setattr(Figure, "text", text)
+    grading_figure(sand(default, 2.0))
+    (finding,) = [f for f in judge(sand(default, 2.0)) if f.code == "sand-d10"]
+    assert (finding.low, finding.high) == (row.low, row.high)
+    assert {f"wanted d10: {row.low:g} to {row.high:g} mm", f"wanted d10 by {row.source}"} <= set(lettered)
+
+
+def test_a_quantity_for_which_two_ranges_decide_is_a_fault_of_the_table(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = sand_module._table("sand_ranges.csv", "quantity low high unit role use source evidence note")
+    monkeypatch.setattr(sand_module, "_table", lambda *_: [{**row, "role": "decides"} for row in rows])
+    sand_ranges.cache_clear()
+    with pytest.raises(TableError, match="each quantity once"):
+        sand_ranges()
+    monkeypatch.undo()
+    assert sand_ranges()
 
 
 def test_fines_that_no_sieve_measured() -> None:
     findings = judge(Grading((1, 0.4, 0.2, 0.15), (100, 60, 10, 3)))
     assert verdict(findings) == "fines not known"
     assert any("jar test" in finding.advice for finding in findings)
+    (fines,) = [finding for finding in findings if finding.code == "sand-fines"]
+    assert fines.line().startswith("fines and all else that passes the finest sieve (0.15 mm) 3 %: fines not known")
+    assert not any(finding.line().startswith("fines 3 %") for finding in findings)
     assert verdict(judge(Grading((1, 0.4, 0.2, 0.15), (100, 60, 10, 0.4)))) == "within the published ranges"
 
 

@@ -5,29 +5,35 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from random_specs import profile, specs
+from random_specs import changed, profile, specs
 from shapely import Point, Polygon
 
-from mouldgeom import Mould, SpecError, build
+from mouldgeom import Mould, SpecError, build, load
 from mouldgeom.assembly import Piece, bar_diameter
+from mouldgeom.outputs.papers import weldmarks
+from mouldgeom.outputs.papers.drawing import Text
 from mouldgeom.sections import angle_section, tube_section
 from mouldgeom.shapes import Bar, Fastener, Group, Outline, Plate, SectionKind, Vec
 from mouldgeom.spec import Spec
-from mouldgeom.stock.welds import seams
 from mouldgeom.stock.welds import (
     Pattern,
     Seam,
     SeamKind,
     fillet_leg_greatest_at_edge,
     least_run,
+    seams,
     totals,
     usual_pattern,
     weld_metal,
 )
+from mouldgeom.strength import turning
+from mouldgeom.units import plain
+from mouldgeom.words import Words
 
 
 def region(outline: Outline, openings: tuple[Outline, ...] = ()) -> Polygon:
@@ -252,3 +258,41 @@ def test_every_bar_of_the_box_has_a_seam_of_its_own_length(hill: Mould) -> None:
         for name in hill.names[bar.mark]:
             longest = max(seam.length for seam in made if seam.pieces[0] == name)
             assert longest == pytest.approx(bar.length)
+
+
+def test_only_the_fillet_that_is_laid_on_it_bears(hill: Mould) -> None:
+    """A 12 mm rod has a radius of 6 mm: the filled corner counts nothing, a fillet of 3 mm does; both take metal."""
+    handle = next(seam for seam in seams(hill) if seam.name == "handle to stiffener")
+    assert (handle.kind, handle.radius, handle.laid) == (SeamKind.FLARE, 6, 3)
+    assert handle.throat == pytest.approx(3 / math.sqrt(2))
+    assert handle.section == pytest.approx((1 - math.pi / 4) * 36 + 4.5)
+    assert turning.handle(hill, 15).throat == handle.throat
+    assert replace(handle, radius=10.0).throat == pytest.approx(5 / 16 * 10)
+    bare = [seam for seam in seams(hill) if seam.kind is SeamKind.FLARE and not seam.laid]
+    assert {seam.name for seam in bare} == {
+        *(
+            "runner to base plate",
+            "stiffener to panel",
+            "bridge cap to beam, along",
+            "bridge washer plate to beam, along",
+        ),
+    }
+    assert {seam.throat for seam in bare} == {0}
+
+
+def test_paper_asks_for_the_fillet(hill: Mould) -> None:
+    handle = next(seam for seam in seams(hill) if seam.name == "handle to stiffener")
+    assert weldmarks.size(handle, plain) == "z3"
+    table = weldmarks.weld_table([w for w in weldmarks.welds(hill) if w.first.name == handle.name], Words(), plain)
+    told = " ".join(item.text for item in table.items if isinstance(item, Text))
+    assert "fillet on it" in told
+
+
+def test_beside_a_sharp_corner_stands_a_fillet() -> None:
+    """Two angles welded into one have no round outside."""
+    found = [
+        s for s in seams(build(changed(load("hill-example"), {"steel.square_tube": "two 40x40x4"}))) if not s.radius
+    ]
+    stiffeners = [seam for seam in found if seam.name == "stiffener to panel"]
+    assert stiffeners
+    assert {(seam.kind, seam.leg) for seam in stiffeners} == {(SeamKind.FILLET, 3)}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import re
 import tomllib
 from contextlib import suppress
@@ -77,7 +78,7 @@ def test_json_has_the_promised_keys(sieve: Path, capsys: pytest.CaptureFixture[s
     assert found["loading_m_h"] <= 0.4
     units = ("_mm", "_m_s", "_m_h", "_l", "_h", "_kg", "_percent", "_c", "_l_h")
     plain = {"uniformity", "binding", "porosity", "conductivity_measured", "conductivities", "sand_verdict", "findings"}
-    plain |= {"limits", "reasons", "demand", "concrete", "cautions"}
+    plain |= {"limits", "reasons", "demand", "concrete", "cautions", "tube", "sand_ranges"}
     assert all(key in plain or key.endswith(units) for key in found)
 
 
@@ -122,6 +123,12 @@ def test_falling_head_test(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
     assert found["conductivity_used_m_s"] == pytest.approx(4.6186e-6 * 60, rel=1e-3)
 
 
+@pytest.mark.parametrize("charge", ["15", "15l", "15 l", "15.0 L", "15 litres", "15 liter", "1.5e1l"])
+def test_a_number_may_have_its_unit(charge: str) -> None:
+    assert ask({"charge": charge}).base.filter.charge == 15
+    assert ask({"temperature": "15 C", "rest": "6h", "draft": "1.5 deg", "sand_column": "450mm"}).base.water.rest == 6
+
+
 def test_no_input_at_all_is_the_example(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = run(capsys)
     assert status == 0
@@ -132,6 +139,26 @@ def test_like_takes_steel_and_tube_from_a_specification(capsys: pytest.CaptureFi
     out = tmp_path / "inch.toml"
     assert run(capsys, "--like", "inch-example", "--out", out)[0] == 0
     assert load(out).steel.shell == "1/8 in"
+
+
+def test_filters_to_be_cast_count_in_demand_and_concrete(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two are needed for 5 people: with three each takes less, with one three of the five are served."""
+    few, more = (json.loads(run(capsys, "--people", "5", "--filters", n, "--json")[1]) for n in ("1", "3"))
+    for found, cast, served, each in ((few, 1, 3, 24), (more, 3, 9, 12.5)):
+        demand = found["demand"]
+        assert (demand["filters"], demand["filters_to_be_cast"], demand["people_served"]) == (2, cast, served)
+        assert demand["daily_each_l"] == pytest.approx(each)
+        assert found["concrete"]["batches"][-1]["filters"] == cast
+    assert any("too few" in line for line in few["demand"]["lines"])
+
+
+def test_the_tube_is_named_with_what_decides_how_it_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    out = run(capsys)[1]
+    assert "a bore of 8 mm stays full. Up to 8.2 mm stay full, by a surface tension of 72.7 mN/m" in out
+    assert "rest level, end of the tube" in out
+    status, _, err = run(capsys, "--bore", "8.5")
+    assert status == 2
+    assert "a tube bore of 8 mm instead of 8.5 mm" in err
 
 
 # ---------------------------------------------------------------- files
@@ -179,6 +206,53 @@ def test_a_file_of_somebody_else_is_not_written_over(tmp_path: Path, capsys: pyt
     out.write_text(edited, encoding="utf-8")
     assert run(capsys, "--out", out)[0] == 2
     assert out.read_text(encoding="utf-8") == edited
+
+
+def test_a_file_is_whole_or_not_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A disk that is full when some of a file is written: every command that writes single files."""
+    measured, there = tmp_path / "measured.csv", tmp_path / "there.toml"
+    measured.write_text("code,measured\nbox-width-rim,364\n", encoding="utf-8")
+    there.write_text("mine", encoding="utf-8")
+
+    def full(path: Path, content: bytes) -> int:
+        with path.open("wb") as file:
+            file.write(content[: len(content) // 2])
+        raise OSError(28, "No space left on device")
+
+    before = {path: path.read_bytes() for path in tmp_path.iterdir()}
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "write_bytes", full)
+        for command in (
+            ["new", tmp_path / "new.toml"],
+            ["new", there, "--force"],
+            ["size", "--out", tmp_path / "size.toml"],
+            ["size", "--out", there, "--force"],
+            ["size", "--pictures", tmp_path],
+            ["asbuilt", measured, "--picture", tmp_path / "walls.svg"],
+        ):
+            assert main([*map(str, command)]) == 2
+            assert "No space left on device" in capsys.readouterr().err
+            assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+@pytest.mark.parametrize("command", [["new"], ["size", "--out"]])
+def test_a_link_is_followed_and_what_is_no_file_is_left_alone(
+    command: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    real, link, pipe = tmp_path / "real.toml", tmp_path / "link.toml", tmp_path / "pipe"
+    real.write_text("old", encoding="utf-8")
+    real.chmod(0o640)
+    link.symlink_to(real)
+    os.mkfifo(pipe)
+    assert main([*command, str(link), "--force"]) == 0
+    assert link.is_symlink()
+    assert load(real).title
+    assert real.stat().st_mode & 0o777 == 0o640
+    assert main([*command, str(pipe), "--force"]) == 2
+    assert "no file" in capsys.readouterr().err
+    assert pipe.is_fifo()
 
 
 def test_unusable_folders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

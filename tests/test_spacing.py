@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 
 import pytest
 from hypothesis import given, settings
@@ -71,24 +72,50 @@ def test_stiffeners_that_bend_stay_within_the_limit(wide: float, tall: float, in
 
 @given(
     st.floats(0, 100),
-    st.floats(150, 1200),
+    st.floats(101, 1200),
     st.floats(60, 250),
     st.lists(st.tuples(st.floats(0, 1200), st.floats(1, 80)), max_size=4),
+    st.sampled_from([0.5, 25.4 / 32]),
+    st.floats(20, 60),
 )
 def test_bolts_keep_out_of_the_way_and_within_the_pitch(
-    low: float, high: float, pitch: float, blocked: list[tuple[float, float]]
+    low: float, high: float, pitch: float, blocked: list[tuple[float, float]], grid: float, least: float
 ) -> None:
     keep_out = [(start, start + wide) for start, wide in blocked]
     try:
-        bolts = bolt_positions(low, high, pitch, keep_out, 20.0)
+        bolts = bolt_positions(low, high, pitch, keep_out, least, grid)
     except GeometryError:
         return
     assert list(bolts) == sorted(bolts)
-    assert all(low - 0.06 <= z <= high + 0.06 for z in bolts)
-    assert not any(a + 0.06 < z < b - 0.06 for z in bolts for a, b in keep_out)
+    assert all(low - 1e-6 <= z <= high + 1e-6 for z in bolts)
+    assert not any(a + 1e-6 < z < b - 1e-6 for z in bolts for a, b in keep_out)
+    assert all(z % grid < 1e-5 or z % grid > grid - 1e-5 for z in bolts)
     free = [(low, high)]
     for a, b in keep_out:
         free = [p for s, e in free for p in ((s, min(e, a)), (max(s, b), e)) if p[0] <= p[1]]
+    free = [(math.ceil(s / grid - 1e-6) * grid, math.floor(e / grid + 1e-6) * grid) for s, e in free]
+    free = [(s, e) for s, e in free if s <= e + 1e-9]
     forced = max([b[0] - a[1] for a, b in itertools.pairwise(sorted(set(free)))], default=0.0)
     for one, other in itertools.pairwise(bolts):
-        assert other - one <= max(pitch, forced) + 0.11
+        assert other - one <= max(pitch, forced) + 1e-5
+
+
+@pytest.mark.parametrize(
+    ("grid", "low", "high"), [(0.5, -211.0, 211.0), (25.4 / 32, -209.55, 209.55), (0.5, 54, 872.4)]
+)
+@pytest.mark.parametrize("pitch", [200.0, 140.0, 60.0])
+def test_the_pitch_is_rounded_and_not_each_bolt(grid: float, low: float, high: float, pitch: float) -> None:
+    """Equal steps, each an even number of the grid's; a row about the middle stays alike on both sides."""
+    bolts = bolt_positions(low, high, pitch, grid=grid)
+    steps = {round((b - a) / grid, 4) for a, b in itertools.pairwise(bolts)}
+    assert len(steps) == 1
+    assert steps.pop() % 2 == 0
+    if low == -high:
+        assert list(bolts) == [-z for z in reversed(bolts)]
+    assert bolts[0] - low < len(bolts) * grid
+
+
+def test_no_place_for_a_third_bolt_is_a_refusal() -> None:
+    """Two bolts stand too far apart, and a third too close to both, however the row is divided."""
+    with pytest.raises(GeometryError, match="pitch of 62 mm or less"):
+        bolt_positions(60.0, 122.5, 62.117, (), 60.0)

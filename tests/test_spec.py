@@ -6,10 +6,12 @@ import dataclasses
 import json
 import math
 import tomllib
+import unicodedata
 from pathlib import Path
 
 import pytest
 from conftest import Run
+from fontTools.ttLib import TTFont
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from pydantic import ValidationError
@@ -19,6 +21,7 @@ from mouldgeom import EXAMPLES, SpecError, build, load, parse
 from mouldgeom.choices import RENAMED
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, RenamedWarning
+from mouldgeom.letters import font_files
 from mouldgeom.spec import Spec, groups, limits_of, spec_toml, unit_of
 
 FIELDS = [(group, name, info) for group, model in groups() for name, info in model.model_fields.items()]
@@ -93,10 +96,32 @@ def test_the_canonical_text_comes_back_to_the_same_bytes(name: str) -> None:
     assert parse(text).digest == spec.digest
 
 
-@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=80))
+FAR = "Remove it. All that there are stand in the file that this writes: mouldgeom new FILE."
+LETTERS = frozenset(
+    character
+    for character in map(chr, frozenset.intersection(*(frozenset(TTFont(f).getBestCmap()) for f in font_files())))
+    if unicodedata.category(character) not in ("Cc", "Cf")
+)
+
+
+def quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+@given(st.text(st.sampled_from(sorted(LETTERS)), min_size=1, max_size=80))
 def test_every_title_comes_back(title: str) -> None:
     spec = Spec(title=title)
     assert parse(spec_toml(spec)).title == title
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=80))
+def test_what_the_papers_cannot_show_is_refused_and_named(title: str) -> None:
+    if LETTERS.issuperset(title):
+        assert parse(f"title = {quoted(title)}").title == title
+        return
+    with pytest.raises(SpecError, match="title = ") as caught:
+        parse(f"title = {quoted(title)}")
+    assert any(f"U+{ord(character):04X}" in caught.value.limit for character in title if character not in LETTERS)
 
 
 @given(st.data())
@@ -151,6 +176,9 @@ def test_both_limits_are_allowed_and_nothing_beyond(group: str, name: str, info:
         ("[stel]\nbolt = 'M10'", "steel"),
         ("titel = 'x'", "title"),
         ("[shop]\nkerf_comp = true", "shop.kerf_compensation"),
+        ("[shop]\nhoist = 500", "handling.hoist_capacity"),
+        ("[filter]\ncapacity = 500", "handling.hoist_capacity"),
+        ("wall = 45", "filter.least_wall"),
     ],
 )
 def test_an_unknown_key_names_the_nearest_known_one(text: str, suggested: str) -> None:
@@ -160,13 +188,20 @@ def test_an_unknown_key_names_the_nearest_known_one(text: str, suggested: str) -
 
 
 @given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=40))
-def test_every_unknown_key_names_some_known_one(key: str) -> None:
+def test_every_unknown_key_names_a_known_one_or_says_where_they_stand(key: str) -> None:
     known = {f"{group}.{name}" for group, name, _ in FIELDS}
     assume(f"tube.{key}" not in known)
-    quoted = json.dumps(key, ensure_ascii=False).replace("\x7f", "\\u007f")
     with pytest.raises(SpecError, match="unknown key") as caught:
-        parse(f"[tube]\n{quoted} = 1")
-    assert caught.value.remedy.removeprefix("Did you mean ").removesuffix("?") in known
+        parse(f"[tube]\n{quoted(key)} = 1")
+    remedy = caught.value.remedy
+    assert remedy.removeprefix("Did you mean ").removesuffix("?") in known or remedy == FAR
+
+
+@pytest.mark.parametrize("text", ["[shop]\nzinc = 1", "[filter]\nx = 1", "colour = 'red'", "[tube]\nquality = 3"])
+def test_a_key_that_is_near_nothing_suggests_nothing(text: str) -> None:
+    with pytest.raises(SpecError, match="unknown key") as caught:
+        parse(text)
+    assert caught.value.remedy == FAR
 
 
 @pytest.mark.parametrize("field", DESIGNATIONS)

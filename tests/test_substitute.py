@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,9 +18,10 @@ from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.work_record import work_record
 from mouldgeom.shapes import SectionKind
 from mouldgeom.solids import SolidMould
-from mouldgeom.stock.welds import seams
 from mouldgeom.stock.stocklist import StockList, parse_stock
 from mouldgeom.stock.substitute import substitute
+from mouldgeom.stock.welds import seams
+from mouldgeom.strength.book import failing
 
 SHEETS = {"3 mm", "6 mm"}
 BARS = {("angle", "40x40x4"), ("square tube", "40x40x3"), ("rod", "12 mm"), ("threaded rod", "M24")}
@@ -40,14 +43,14 @@ def wanted() -> Spec:
 
 
 def test_nothing_changes_when_all_is_there(wanted: Spec) -> None:
-    found = substitute(wanted, there())
+    found = substitute(wanted, there(), failing)
     assert found.spec == wanted
     assert found.changes == ()
     assert found.lines() == []
 
 
 def test_4_mm_shell_for_3_mm(wanted: Spec) -> None:
-    found = substitute(wanted, there({"2 mm", "4 mm", "6 mm"}))
+    found = substitute(wanted, there({"2 mm", "4 mm", "6 mm"}), failing)
     assert [(c.field, c.wanted, c.used) for c in found.changes] == [("shell", "3 mm", "4 mm")]
     assert found.spec.steel.shell == "4 mm"
     assert found.steel == pytest.approx(mass(found.spec) - mass(wanted))
@@ -61,7 +64,7 @@ def mass(spec: Spec) -> float:
 
 @pytest.mark.parametrize(("other", "width"), [("5 mm", 362.0), ("3 mm", 358.0), ("8 mm", 368.0)])
 def test_other_ledge_is_another_ledge_width(wanted: Spec, other: str, width: float) -> None:
-    found = substitute(wanted, there({"3 mm", other}))
+    found = substitute(wanted, there({"3 mm", other}), failing)
     mould = build(found.spec)
     assert found.spec.steel.ledge == other
     assert mould.dims.step == pytest.approx(tables.sheet(other).thickness_mm / math.cos(math.radians(1)))
@@ -70,7 +73,7 @@ def test_other_ledge_is_another_ledge_width(wanted: Spec, other: str, width: flo
 
 
 def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
-    found = substitute(wanted, there({"3 mm"}))
+    found = substitute(wanted, there({"3 mm"}), failing)
     dims = build(found.spec).dims
     assert found.spec.steel.base == "3 mm"
     assert dims.runner_half == pytest.approx(dims.base_half_x + 80)
@@ -78,8 +81,56 @@ def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
     assert build(wanted).dims.runner_half == build(wanted).dims.base_half_x
 
 
+def test_what_fails_by_a_substitute_is_said(wanted: Spec) -> None:
+    """Only 3 mm sheet: anchor and washer plate no longer hold the pull; the solids' checks name the same two."""
+    found = substitute(wanted, there({"3 mm"}), failing)
+    (base,) = (change for change in found.changes if change.field == "base")
+    assert [line.split()[0] for line in base.fails] == ["8.24", "8.26"]
+    assert any("with it the mould FAILS 8.24 anchor plate" in line for line in found.lines())
+    assert [change.fails for change in found.changes if change.field != "base"] == [()]
+    assert set(failing(build(found.spec))) == {"8.24", "8.26"}
+
+
+@pytest.mark.parametrize(
+    ("field", "sheets", "bars", "nearest", "taken"),
+    [
+        ("base", {"3 mm", "4 mm", "8 mm"}, BARS, "4 mm", "8 mm"),
+        (
+            *("square_tube", SHEETS),
+            BARS - {("square tube", "40x40x3")} | {("square tube", "30x30x2"), ("angle", "35x35x4")},
+            *("30x30x2", "two 35x35x4"),
+        ),
+    ],
+)
+def test_a_substitute_that_fails_is_left_where_another_serves(
+    wanted: Spec, field: str, sheets: set[str], bars: set[tuple[str, str]], nearest: str, taken: str
+) -> None:
+    spec = wanted.model_copy(update={"steel": wanted.steel.model_copy(update={field: nearest})})
+    assert failing(build(spec)), "the nearest is no good"
+    found = substitute(wanted, there(sheets, bars), failing)
+    assert getattr(found.spec.steel, field) == taken
+    assert not any(change.fails for change in found.changes)
+
+
+def test_what_failed_before_is_not_laid_on_the_substitute(wanted: Spec) -> None:
+    """A hand that is too weak fails 8.20 with any steel."""
+    weak = wanted.model_copy(update={"extraction": wanted.extraction.model_copy(update={"hand_force": 50.0})})
+    assert set(failing(build(weak))) == {"8.20"}
+    found = substitute(weak, there({"4 mm", "6 mm"}), failing)
+    assert [(change.field, change.fails) for change in found.changes] == [("shell", ())]
+
+
+def test_make_says_what_fails_by_the_stock(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    stock = tmp_path / "stock.toml"
+    stock.write_text(stock_text({"3 mm"}, BARS), "utf-8")
+    assert main(["make", "--stock", str(stock), "--out", str(tmp_path / "package"), "--only", "spec"]) == 0
+    printed = capsys.readouterr().out
+    assert "with it the mould FAILS 8.24 anchor plate: load that it bears" in printed
+    assert "The checks were not run" in printed
+
+
 def test_two_angles_for_square_tube(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}))
+    found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}), failing)
     assert found.spec.steel.square_tube == "two 40x40x4"
     mould = build(found.spec)
     assert not [bar for bar in mould.bars if bar.kind is SectionKind.SQUARE_TUBE]
@@ -100,14 +151,38 @@ def test_box_of_two_angles_by_the_parallel_axis_theorem() -> None:
 
 
 def test_bolt_for_handle_rod(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("rod", "12 mm")} | {("threaded rod", "M12")}))
+    found = substitute(wanted, there(bars=BARS - {("rod", "12 mm")} | {("threaded rod", "M12")}), failing)
     assert found.spec.steel.rod == "M12"
     (handle,) = (bar for bar in build(found.spec).bars if bar.name == "handle")
     assert (handle.kind, handle.section, handle.quantity) == (SectionKind.THREADED_ROD, "M12", 8)
 
 
+def test_a_screw_is_no_handle(wanted: Spec) -> None:
+    """Eight lengths of M24 for a missing rod of 12 mm would weigh four times as much, and no hand closes round them."""
+    with pytest.raises(SpecError, match=r"steel\.rod = '12 mm'.*none for the rod of the handles") as caught:
+        substitute(wanted, there(bars=BARS - {("rod", "12 mm")}), failing)
+    low, high = re.findall(r"(\d+) to (\d+) mm", caught.value.remedy)[0]
+    fitting = [row for row in tables.rods() if int(low) <= row.diameter_mm <= int(high)]
+    assert len(fitting) >= 4
+    for row in fitting:
+        bars = BARS - {("rod", "12 mm")} | {("rod", row.designation)}
+        assert substitute(wanted, there(bars=bars), failing).spec.steel.rod == row.designation
+
+
+def test_the_cheaper_handle_of_those_that_serve(wanted: Spec) -> None:
+    """Without prices the lighter plain rod, with prices the cheaper length; a thinner one if nothing else is there."""
+    bars = BARS - {("rod", "12 mm")} | {("rod", "10 mm"), ("rod", "14 mm"), ("rod", "16 mm"), ("threaded rod", "M12")}
+    assert substitute(wanted, there(bars=bars), failing).spec.steel.rod == "14 mm"
+    price = {"10 mm": 1, "14 mm": 9, "16 mm": 6, "M12": 7}
+    stock = there(bars=bars)
+    dear = replace(stock, bars=tuple(replace(bar, price=price.get(bar.section)) for bar in stock.bars))
+    assert substitute(wanted, dear, failing).spec.steel.rod == "16 mm"
+    thin = there(bars=BARS - {("rod", "12 mm")} | {("rod", "10 mm")})
+    assert substitute(wanted, thin, failing).spec.steel.rod == "10 mm"
+
+
 def test_next_angle_up_moves_the_bolts(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("angle", "40x40x4")} | {("angle", "50x50x5")}))
+    found = substitute(wanted, there(bars=BARS - {("angle", "40x40x4")} | {("angle", "50x50x5")}), failing)
     old, new = build(wanted).dims, build(found.spec).dims
     assert found.spec.steel.angle == "50x50x5"
     assert new.bolting.gauge - old.bolting.gauge == tables.angle("50x50x5").gauge_mm - tables.angle("40x40x4").gauge_mm
@@ -121,7 +196,9 @@ def test_inch_stock_for_metric(wanted: Spec) -> None:
         ("rod", "1/2 in"),
         ("threaded rod", "1-8"),
     }
-    found = substitute(wanted, there({"1/8 in", "1/4 in"}, bars))
+    found = substitute(wanted, there({"1/8 in", "1/4 in"}, bars), failing)
+    assert found.spec.steel.screw_class == "unmarked"
+    assert any("its strength class is not known" in line for line in found.lines())
     assert (found.spec.steel.shell, found.spec.steel.ledge, found.spec.steel.base) == ("1/8 in", "1/4 in", "1/4 in")
     assert {c.field for c in found.changes} == {
         *("shell", "ledge", "base", "angle", "square_tube", "rod", "jack_screw"),
@@ -144,7 +221,7 @@ def test_refusal_names_piece_and_nearest_stock(
         bars = bars - {("threaded rod", "M24")}
         sheets = SHEETS
     with pytest.raises(SpecError) as caught:
-        substitute(wanted, there(sheets, bars))
+        substitute(wanted, there(sheets, bars), failing)
     assert caught.value.name == field
     assert words in str(caught.value)
     assert "Buy " in caught.value.remedy

@@ -11,6 +11,7 @@ import pytest
 
 from mouldgeom import Mould, build, load
 from mouldgeom.errors import TableError
+from mouldgeom.inspection.critical import critical
 from mouldgeom.strength import tolerances
 from mouldgeom.strength.wall_model import Cause, Place, Variable, WallModel, core_bulge, panel_bulge, wall_model
 
@@ -110,6 +111,20 @@ def test_stronger_steel_has_wider_thickness_limits(hill: Mould) -> None:
         for m in (hill, varied(steel={"grade": "S355"}))
     )
     assert other == pytest.approx(1.15 * one)
+
+
+@pytest.mark.parametrize("grade", ["S235", "S355"])
+def test_the_inspector_measures_sheet_by_the_same_limits(grade: str) -> None:
+    """3 mm and 6 mm sheet from a coil 1250 mm wide: EN 10051 +-0.22 and 0.28, 15 % more in category B."""
+    mould = varied(steel={"grade": grade})
+    limits = {item.code: item for item in critical(mould)}
+    model = {v.cause: v.limit for v in wall_model(mould).variables}
+    for code, cause, printed in (("plate-shell", Cause.SHELL, 0.22), ("plate-ledge", Cause.STRIP, 0.28)):
+        wide = printed * (1.15 if grade == "S355" else 1.0)
+        assert model[cause] == pytest.approx(wide)
+        assert limits[code].high - limits[code].nominal == pytest.approx(wide, abs=0.01)
+        assert limits[code].nominal - limits[code].low == pytest.approx(wide, abs=0.01)
+        assert limits[code].source.endswith(f"category {'B' if grade == 'S355' else 'A'}")
 
 
 def test_a_class_without_a_table_is_an_error_not_a_guess(hill: Mould) -> None:

@@ -134,7 +134,7 @@ def test_headings_sums_and_empty_lines_are_passed_over() -> None:
         ("mark,mm,in\na,387,-15\n", "below zero"),
         ("mark,mm,in,qty\na,387,15 1/4,many\n", "whole number"),
         ("mark,mm,in\na,387 x 2,15 1/4\n", "one unit has more numbers"),
-        ('mark,mm,in\n"a,387,15\n', "no CSV"),
+        ('mark,mm,in\n"a,387,15\n', "not closed"),
         ("mark,mm,in\na,,\n", "no row with a length"),
         ("mark,length\na,387\n", "no column holds both"),
     ],

@@ -229,5 +229,6 @@ def test_numbers_follow_the_locale(language: str, number: str, length: str) -> N
 
 def test_lengths_are_in_the_units_asked_for() -> None:
     assert Words("en", "mm").length(364.0018) == "364"
-    assert Words("en", "inches").length(364.0018) == "14 5/16 in"
-    assert Words("en", "both").length(364.0018) == "364 (14 5/16 in)"
+    assert Words("en", "inches").length(364.0018) == "14 21/64 in"
+    assert Words("en", "both").length(364.0018) == "364 (14 21/64 in)"
+    assert Words("en", "both").length(364.0018, parts=16) == "364 (14 5/16 in)"

@@ -13,6 +13,7 @@ from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.identity import PieceId
 from mouldgeom.shapes import ConcreteFace, Placement, Plate, Vec
+from mouldgeom.sides import SIDES, side_of
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.strength.book import book
 from mouldgeom.strength.places import height_words as height_words
@@ -20,7 +21,7 @@ from mouldgeom.strength.steps import Chapter
 from mouldgeom.units import Mm
 
 CLOSE: Mm = 0.01
-WALLS = ("front wall", "back wall", "left wall", "right wall")
+WALLS = tuple(f"{side} wall" for side in SIDES)
 
 
 class Case:
@@ -130,7 +131,7 @@ def face_name(face: PlaneFace, dims: Dimensions) -> str:
         if y > nose.root_y - CLOSE:
             return "nose, root"
         if abs(nx) > 0.5:
-            return f"nose, {'left' if nx > 0 else 'right'} side"
+            return f"nose, {side_of((nx, 0.0, 0.0))} side"
         return "nose, sloping front"
     if nz > 0.99:
         return "underside"
@@ -139,12 +140,12 @@ def face_name(face: PlaneFace, dims: Dimensions) -> str:
             if abs(z - height) < CLOSE:
                 return name
     if abs(nx) > abs(ny):
-        wall, outside = ("left wall" if x > 0 else "right wall"), abs(abs(x) - half_x) < CLOSE
+        wall, outside = side_of((x, 0.0, 0.0)), abs(abs(x) - half_x) < CLOSE
     else:
-        wall, outside = ("front wall" if y < 0 else "back wall"), abs(abs(y) - half_y) < CLOSE
+        wall, outside = side_of((0.0, y, 0.0)), abs(abs(y) - half_y) < CLOSE
     if outside:
-        return f"{wall}, outside"
-    return f"{wall}, inside {'above' if z < dims.ledge_z else 'below'} the ledge"
+        return f"{wall} wall, outside"
+    return f"{wall} wall, inside {'above' if z < dims.ledge_z else 'below'} the ledge"
 
 
 def place_words(face: PlaneFace, point: Array, dims: Dimensions) -> str:

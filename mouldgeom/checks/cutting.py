@@ -34,12 +34,12 @@ def check_cutting(case: Case) -> tuple[CheckResult, ...]:
                 cut.append((size, least, f"{plate.mark} {plate.name}", plate.thickness, clearance))
     if cut:
         size, least, where, *_ = min(cut, key=lambda c: round(c[0] - c[1], 6))
-        out.append(
-            CheckResult("7.1", "smallest hole that is cut", size, least, Operator.AT_LEAST, "mm", where, process.source)
-        )
+        by_ratio, *_, by_size = 2 * process.hole_source.split("; ")
+        rule = by_ratio if least > process.least_hole_mm else by_size
+        out.append(CheckResult("7.1", "smallest hole that is cut", size, least, Operator.AT_LEAST, "mm", where, rule))
     web, thick, where = min((_least_web(plate) for plate in case.mould.plates), key=lambda w: round(w[0] - w[1], 6))
     out.append(CheckResult("7.2", "narrowest web beside a hole", web, thick, Operator.AT_LEAST, "mm", where, _WEB))
-    kerf, band = spec.shop.kerf, f"usual kerf of {process.name} cutting; {process.source}"
+    kerf, band = spec.shop.kerf, f"usual kerf of {process.name} cutting: {process.kerf_source}"
     out.append(CheckResult("7.3", "kerf", kerf, process.kerf_high_mm, Operator.AT_MOST, "mm", "shop.kerf", band))
     out.append(CheckResult("7.4", "kerf", kerf, process.kerf_low_mm, Operator.AT_LEAST, "mm", "shop.kerf", band))
     full = spec.shop.hole_method is HoleMethod.FULL  # pilot holes are drilled out, and the drill makes them round
@@ -68,7 +68,7 @@ def check_cutting(case: Case) -> tuple[CheckResult, ...]:
                 Operator.AT_MOST,
                 "mm",
                 f"bolt holes of {where}",
-                f"bevel of {process.edge_angle_deg:g} degrees; {process.source}",
+                f"bevel of {process.edge_angle_deg:g} degrees: {process.edge_source}",
             )
         )
     return tuple(out)

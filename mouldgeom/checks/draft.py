@@ -16,6 +16,7 @@ from mouldgeom.checks.measure import PlaneFace
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
 from mouldgeom.shapes import Vec
+from mouldgeom.sides import OUTWARDS
 from mouldgeom.units import Deg, Mm
 
 CORE_PULL = (0.0, 0.0, -1.0)
@@ -41,9 +42,7 @@ def pull_of(face: PlaneFace) -> Vec | None:
         return FRONT_PULL
     if name.startswith((*INSIDE, "rim")):
         return CORE_PULL
-    return {"back wall": (0.0, 1.0, 0.0), "left wall": (1.0, 0.0, 0.0), "right wall": (-1.0, 0.0, 0.0)}[
-        name.split(",")[0]
-    ]
+    return OUTWARDS[name.partition(" wall")[0]]
 
 
 def _run(face: PlaneFace, pull: Vec) -> Mm:

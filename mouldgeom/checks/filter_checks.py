@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom.checks.case import Case
-from mouldgeom.checks.measure import PlaneFace
+from mouldgeom.checks.measure import PlaneFace, plane_faces, torus_rings
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.filter.hydraulics import Tube
+from mouldgeom.filter.resting import Running, TubeLevels, running
 from mouldgeom.filter.working import Limit, Working
 from mouldgeom.units import Mm, Mm2, Mm3, Ratio
 
@@ -20,12 +21,12 @@ _WHERE: Final = {
     "loading": "top of the sand",
     "pore-volume": "sand",
     "reservoir": "between rest level and full level",
-    "water-least": "between sand and rest level",
-    "water-greatest": "between sand and rest level",
     "crest-head": "crest of the outlet tube",
     "tube-capacity": "outlet tube",
     "drain-time": "reservoir",
 }
+_SQUARE: Final = 1e-6
+"""A normal whose part along an axis is shorter than 1 by no more than this points along it."""
 WALLS: Final = ("left", "right", "front", "back")
 
 
@@ -104,13 +105,29 @@ class MeasuredHollow:
         return min(abs(outer.at(z) - inner.at(z)) for outer, inner in zip(self.outside, inside, strict=True))
 
 
+def tube_of(case: Case) -> TubeLevels:
+    """Levels of the outlet tube, measured on its solid: the face at its end, and the top of its crest bend's axis."""
+    dims, tube = case.dims, case.solids.tube
+    (end,) = [float(face.centre[2]) for face in plane_faces(tube) if face.normal[2] > 1 - _SQUARE]
+    crest = min(float(middle[2]) - radius for middle, radius in torus_rings(tube))
+    how = running(dims.tube.bore, dims.spec.water.temperature)
+    return TubeLevels(how, dims.height - end, dims.height - crest, dims.tube.bore)
+
+
 def working_of(case: Case) -> Working:
-    """The filter at work, its areas and volumes from the solid."""
+    """The filter at work, its areas and volumes and the levels of its tube from the solids."""
     dims = case.dims
-    crest = dims.levels.rim - (dims.tube.crest_centre[1] - dims.tube.bend_radius)
-    head = dims.levels.full - crest - dims.tube.bore / 2
     tube = Tube(dims.tube.bore, dims.tube.length)
-    return Working(dims.spec, dims.levels, MeasuredHollow.of(case), tube, head)
+    return Working(dims.spec, dims.levels, MeasuredHollow.of(case), tube, tube_of(case))
+
+
+def _rests(laid: TubeLevels, code: str) -> str:
+    """Where the water comes to rest, for the checks of the water over the sand."""
+    if laid.running is Running.FULL:
+        return "at the end of the tube, which stays full"
+    if laid.running is Running.WEIR:
+        return "at the crest of the tube, which runs as a weir"
+    return "at the end of the tube, if it stays full" if code == "water-least" else "at the crest, if the tube empties"
 
 
 def check_filter(case: Case) -> tuple[CheckResult, ...]:
@@ -127,7 +144,7 @@ def check_filter(case: Case) -> tuple[CheckResult, ...]:
             limit.bound,
             Operator.AT_LEAST if limit.at_least else Operator.AT_MOST,
             limit.unit,
-            _WHERE[limit.code],
+            _WHERE.get(limit.code) or _rests(working.resting, limit.code),
             limit.source,
         )
         for limit in limits

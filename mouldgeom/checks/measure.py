@@ -228,6 +228,12 @@ def _xyz(triple: Any) -> Array:
     return np.array([triple.X(), triple.Y(), triple.Z()], dtype=float)
 
 
+def torus_rings(shape: cq.Shape) -> list[tuple[Array, Mm]]:
+    """Middle and radius of the axis of every bent tube in a shape: one for each of its torus faces."""
+    tori = [BRepAdaptor_Surface(face.wrapped).Torus() for face in shape.Faces() if face.geomType() == "TORUS"]
+    return [(_xyz(torus.Position().Location()), torus.MajorRadius()) for torus in tori]
+
+
 def spacing_for(faces: Iterable[PlaneFace], count: int) -> Mm:
     """Grid spacing that spreads about this many points over the faces."""
     return math.sqrt(sum(face.area for face in faces) / max(1, count))

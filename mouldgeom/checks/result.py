@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from mouldgeom.units import Ratio
+from mouldgeom.units import Ratio, rounded, told_apart
 
 Measured = Annotated[float, "the unit that stands beside it"]
 NOISE = 1e-6
@@ -62,12 +62,13 @@ class CheckResult:
 
     def record(self) -> dict[str, object]:
         """The result as one JSON object, numbers rounded to a ten-thousandth so that noise does not show."""
+        provided, required = told_apart(self.provided, self.required, self.passed, rounded)
         return {
             "code": self.code,
             "title": self.title,
             "passed": self.passed,
-            "provided": round(self.provided, 4) + 0.0 if math.isfinite(self.provided) else None,
-            "required": round(self.required, 4) + 0.0,
+            "provided": provided,
+            "required": required,
             "operator": str(self.operator),
             "unit": self.unit,
             "where": self.where,

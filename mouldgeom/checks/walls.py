@@ -137,6 +137,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
     floor, _ = distance(floor_points, case.faces_named("underside"))
     cover, at, beside = tube_cover(case)
     stone = spec.concrete.largest_stone
+    narrowest, there = min((least, place_words(face, point, dims)), (float(floor.min()), "floor"))
     aci = "ACI 318-19 26.4.2.1(a)(5)"
     wanted = "specification, "
     return (
@@ -172,12 +173,12 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
         ),
         CheckResult(
             "4.4",
-            "largest stone against the narrowest wall",
+            "largest stone against the narrowest wall or floor",
             stone,
-            rules.aggregate_greatest(min(least, float(floor.min()))),
+            rules.aggregate_greatest(narrowest),
             Operator.AT_MOST,
             "mm",
-            place_words(face, point, dims),
+            there,
             aci + ": 1/5 of the narrowest width",
         ),
         CheckResult(

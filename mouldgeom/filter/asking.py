@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-import difflib
 import math
-import tomllib
+import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from mouldgeom.choices import RENAMED
 from mouldgeom.errors import InputError, MeasurementError
 from mouldgeom.filter.candidates import HEIGHT_LIMIT, MASS_LIMIT, Request
 from mouldgeom.filter.demand import NEEDS
+from mouldgeom.filter.field_tests import FallingHead, JarTest
 from mouldgeom.filter.findings import Finding, Quantity
 from mouldgeom.filter.hydraulics import REFERENCE_TEMPERATURE
-from mouldgeom.filter.sand import FallingHead, Grading, JarTest, judge, read_sieve_csv
+from mouldgeom.filter.sand import Grading, judge, read_sieve_csv
 from mouldgeom.filter.water import viscosity_ratio
 from mouldgeom.filter.working import LOADING_LIMIT
-from mouldgeom.reading import read_up_to
+from mouldgeom.letters import lettered, seen
+from mouldgeom.reading import Form, as_number, meant, read_toml, shown
 from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, take_over, unit_of
 from mouldgeom.units import MetrePerSecond, parse_length, plain
 
@@ -34,14 +36,15 @@ _IN_SPEC: Final = {
     "tube": "crest_head bore",
     "concrete": "largest_stone strength",
 }
+_MEASURED_BY_SIEVES: Final = {"effective_size": "effective size", "uniformity": "uniformity coefficient"}
+_BARE: Final = re.compile(r"[-+]?[\d.]+(?:[eE][-+]?\d+)?")
 _FALLING_HEAD: Final = ("length", "sample_diameter", "tube_diameter", "h1", "h2", "time", "temperature")
 _PATHS: Final = {
     "sieve": "sieve analysis, a CSV file with opening_mm (or sieve) and retained_g or passing_percent",
     "like": f"specification that gives tube, steel and all else (default {BUILT_IN})",
     "title": "name of the job",
 }
-_LARGEST_FILE: Final = 1_000_000
-_NEW: Final = "Write lines such as: sand_column = 480"
+_FORM: Final = Form("INPUT", "what is asked of a filter", "Write lines such as: sand_column = 480")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +72,9 @@ class AskedField:
         value = _number(raw, self.unit)
         allowed = f"a number from {_short(self.low)} to {_short(self.high)} {self.unit}".rstrip(" -")
         if value is None or not self.low <= value <= self.high:
-            shown = repr(raw) if value is None else f"{_short(value)} {self.unit}".rstrip(" -")
+            given = shown(raw) if value is None else f"{_short(value)} {self.unit}".rstrip(" -")
             remedy = f"Choose a value from {_short(self.low)} to {_short(self.high)}."
-            raise InputError(where, shown, f"wanted is {allowed} ({self.meaning})", remedy)
+            raise InputError(where, given, f"wanted is {allowed} ({self.meaning})", remedy)
         return value
 
 
@@ -80,19 +83,18 @@ def _short(value: Quantity) -> str:
 
 
 def _number(raw: object, unit: str) -> Quantity | None:
-    if isinstance(raw, bool) or raw is None:
-        return None
-    if isinstance(raw, int | float):
-        return float(raw) if math.isfinite(raw) else None
-    text = str(raw).strip()
+    """A number, or the text of one, with or without its unit: ``15``, ``"15"``, ``"15 l"``; ``None`` if it is none."""
     try:
-        value = float(text) if "_" not in text else math.nan
+        if not isinstance(raw, str):
+            value = as_number(raw)
+        elif unit == "mm" and not _BARE.fullmatch(raw.strip()):
+            value = parse_length(raw)
+        else:
+            tidy = re.sub(r"\s*lit(?:re|er)s?$", "l", raw.strip())
+            value = float(tidy[: -len(unit)] if tidy.casefold().endswith(unit.casefold()) else tidy)
     except ValueError:
-        try:
-            value = parse_length(text) if unit == "mm" else math.nan
-        except ValueError:
-            value = math.nan
-    return value if math.isfinite(value) else None
+        return None
+    return value if math.isfinite(value) and "_" not in str(raw) else None
 
 
 def _fields() -> dict[str, AskedField]:
@@ -157,33 +159,23 @@ def read_input(path: Path | None, options: Mapping[str, object]) -> Asked:
         InputError: a key that is not known, a value out of range, two that exclude each other.
         MeasurementError: a sieve analysis or a test that cannot be used.
     """
-    given = _file(path) if path is not None else {}
+    given = read_toml(path, _FORM) if path is not None else {}
     folder = path.parent if path is not None else Path()
-    if given.get("sieve") is not None:
-        given["sieve"] = str(folder / str(given["sieve"]))
-    if isinstance(given.get("like"), str) and (folder / given["like"]).is_file():
+    if isinstance(given.get("sieve"), str):
+        given["sieve"] = str(folder / given["sieve"])
+    if isinstance(given.get("like"), str) and os.path.isfile(folder / given["like"]):
         given["like"] = str(folder / given["like"])
     chosen = {name: value for name, value in options.items() if value is not None}
     for table in (given, chosen):
         take_over(table, OLD_NAMES)
-    if "sieve" in chosen and "effective_size" in given and "effective_size" not in chosen:
-        del given["effective_size"]
+    for name in _MEASURED_BY_SIEVES:
+        if "sieve" in chosen and name not in chosen:
+            given.pop(name, None)
     if "effective_size" in chosen and "sieve" not in chosen:
         given.pop("sieve", None)
     if "conductivity" in chosen:
         given.pop("falling_head", None)
     return ask({**given, **chosen}, option_names=frozenset(chosen))
-
-
-def _file(path: Path) -> dict[str, Any]:
-    name = str(path)
-    raw = read_up_to(_LARGEST_FILE, path, "INPUT", "Check the name.")
-    try:
-        if len(raw) > _LARGEST_FILE:
-            raise ValueError("more than 1 MB")
-        return tomllib.loads(raw.decode("utf-8-sig"))
-    except (ValueError, RecursionError) as error:
-        raise InputError(name, "not TOML", str(error).splitlines()[0] or "nested too deep", _NEW) from error
 
 
 def ask(given: Mapping[str, object], option_names: frozenset[str] = frozenset()) -> Asked:
@@ -197,18 +189,21 @@ def ask(given: Mapping[str, object], option_names: frozenset[str] = frozenset())
     take_over(given, OLD_NAMES)
     for name, value in given.items():
         if name not in known:
-            near = difflib.get_close_matches(name, known, 1, 0.4)
-            remedy = f"Did you mean {near[0]}?" if near else f"Known are: {', '.join(known)}."
-            raise InputError(name, repr(value)[:60], "unknown key", remedy)
+            raise InputError(name, shown(value), "unknown key", meant(name, known, f"Known are: {', '.join(known)}."))
     numbers = {
         name: FIELDS[name].read(value, FIELDS[name].option if name in option_names else name)
         for name, value in given.items()
         if name in FIELDS
     }
     texts = {name: _text(name, given[name]) for name in TEXTS if name in given}
-    if given.get("sieve") is not None and "effective_size" in numbers:
-        limit = "give the sieve analysis or the effective size, not both"
-        raise InputError("effective_size", f"{plain(numbers['effective_size'])} mm", limit, "Remove one.")
+    for name, words in _MEASURED_BY_SIEVES.items():
+        if given.get("sieve") is not None and name in numbers:
+            limit = f"give the sieve analysis or the {words}, not both"
+            raise InputError(name, f"{plain(numbers[name])} {FIELDS[name].unit}".rstrip(" -"), limit, "Remove one.")
+    for name, other in (("conductivity_temperature", "conductivity"), ("litres_per_person", "people")):
+        if name in numbers and other not in numbers:
+            limit = f"it says nothing without {other}"
+            raise InputError(name, f"{plain(numbers[name])} {FIELDS[name].unit}", limit, f"Give {other}, or remove it.")
     base = load(texts.get("like", BUILT_IN))
     analysis = read_sieve_csv(texts["sieve"]) if "sieve" in texts else None
     grading, loss = (analysis.grading, analysis.check_loss()) if analysis is not None else (None, None)
@@ -255,12 +250,15 @@ def _whole(numbers: Mapping[str, Quantity], name: str) -> int | None:
 
 
 def _text(name: str, value: object) -> str:
-    if not isinstance(value, str) or not value.strip() or "\0" in value or len(value) > 1000:
-        raise InputError(name, repr(value)[:60], f"wanted is text ({TEXTS[name]})", "Put it in quotes.")
+    if not isinstance(value, str) or not value.strip() or len(value) > 1000:
+        raise InputError(name, shown(value), f"wanted is text ({TEXTS[name]})", "Put it in quotes.")
     longest = 80
     if name == "title" and len(value) > longest:
         raise InputError(name, f"{len(value)} letters", f"at most {longest}", "Choose a shorter one.")
-    return value
+    try:
+        return lettered(value) if name == "title" else seen(value)
+    except ValueError as error:
+        raise InputError(name, shown(value), str(error), "Write it otherwise.") from error
 
 
 def _within_spec(name: str, value: Quantity) -> Quantity:
@@ -304,11 +302,11 @@ def _measured(numbers: Mapping[str, Quantity], test: object, base: Spec) -> tupl
 def _falling_head(test: object) -> FallingHead:
     remedy = f"It has the keys {', '.join(_FALLING_HEAD)}; lengths in mm, time in s."
     if not isinstance(test, dict):
-        raise InputError("falling_head", repr(test)[:60], "must be a table", remedy)
+        raise InputError("falling_head", shown(test), "must be a table", remedy)
     for name in (*test, *_FALLING_HEAD):
         if name not in _FALLING_HEAD or name not in test:
             limit = "unknown key" if name not in _FALLING_HEAD else "the key is missing"
-            raise InputError(f"falling_head.{name}", repr(test.get(name, ""))[:60], limit, remedy)
+            raise InputError(f"falling_head.{name}", shown(test.get(name, "")), limit, remedy)
     values = {}
     for name in _FALLING_HEAD:
         unit = {"time": "s", "temperature": "C"}.get(name, "mm")

@@ -13,9 +13,10 @@ from mouldgeom.choices import FilterGroup
 from mouldgeom.errors import InputError, SpecError
 from mouldgeom.filter.findings import Quantity
 from mouldgeom.filter.levels import Cavity, Levels, held_below_ledge, ledge_step, solve_levels
-from mouldgeom.filter.working import LOADING_LIMIT, Limit, Working, crest_level, wall_at
+from mouldgeom.filter.resting import tube_levels
+from mouldgeom.filter.working import LOADING_LIMIT, Limit, Working, wall_at
 from mouldgeom.spec import Spec, limits_of
-from mouldgeom.units import Kg, MetrePerHour, Mm, Mm3, Ratio
+from mouldgeom.units import Kg, MetrePerHour, Mm, Mm3, Ratio, rounded_up
 
 HEIGHT_LIMIT: Final[Mm] = 1200.0
 """Greatest height of the rim, so that a full bucket can be lifted to it: common practice, no source."""
@@ -182,11 +183,6 @@ def with_filter(spec: Spec, **changes: Any) -> Spec:
     return spec.model_copy(update={"filter": spec.filter.model_copy(update=changes)})
 
 
-def up_to_grid(value: Mm) -> Mm:
-    """The next tenth of a millimetre."""
-    return math.ceil(value * GRID - 1e-6) / GRID
-
-
 @lru_cache(maxsize=8)
 def _steel(shell: str, ledge: str) -> tuple[Mm, Mm]:
     return tables.sheet(shell).thickness_mm, tables.sheet(ledge).thickness_mm
@@ -196,7 +192,7 @@ def candidate(request: Request, tenths: int, nose: Mm3, *, with_drain: bool) -> 
     """Work out the levels, the wall and every limit of one width in tenths of a millimetre."""
     base = request.base
     shell, strip = _steel(base.steel.shell, base.steel.ledge)
-    width, depth = tenths / GRID, up_to_grid(tenths / GRID / request.ratio)
+    width, depth = tenths / GRID, rounded_up(tenths / GRID / request.ratio)
     spec = with_filter(base, cavity_width=width, cavity_depth=depth)
     step = ledge_step(spec, strip)
     held = held_below_ledge(spec, step)
@@ -253,7 +249,7 @@ def _with_wall(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> tuple[S
     tube, wanted = spec.tube, spec.filter
     around = tube.outside_diameter + 2 * tube.cover
     bend = tube.cover + tube.outside_diameter / 2 + tube.bend_radius + 2.0
-    crest = wall_at(spec, cavity, crest_level(spec, levels, shell)) - wanted.least_wall
+    crest = wall_at(spec, cavity, tube_levels(spec, levels.rest, shell).crest) - wanted.least_wall
     inlet = wall_at(spec, cavity, levels.floor + tube.inlet_rise) - wanted.least_wall
     needs = (
         (wanted.least_wall, AS_ASKED),
@@ -264,4 +260,4 @@ def _with_wall(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> tuple[S
     most, why = max(needs, key=lambda need: need[0])
     if most <= wanted.least_wall:
         return spec, AS_ASKED
-    return with_filter(spec, least_wall=up_to_grid(most)), why
+    return with_filter(spec, least_wall=rounded_up(most)), why

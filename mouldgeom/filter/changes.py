@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
 from mouldgeom.filter.findings import Quantity
+from mouldgeom.filter.resting import full_bore
 from mouldgeom.filter.working import WATER_OVER_SAND, Limit
-from mouldgeom.units import Ratio, plain
+from mouldgeom.units import Ratio, plain, rounded_down, told_apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,8 @@ def _edge(tenths: int) -> str:
 def _against(limit: Limit) -> str:
     unit = "" if limit.unit == "-" else f" {limit.unit}"
     side = "at least" if limit.at_least else "at most"
-    return f"'{limit.name}' is {plain(limit.value)}{unit}, allowed is {side} {plain(limit.bound)}{unit},"
+    value, bound = told_apart(limit.value, limit.bound, limit.holds, lambda number, more: plain(number, 3 + more))
+    return f"'{limit.name}' is {value}{unit}, allowed is {side} {bound}{unit},"
 
 
 def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, ...]:
@@ -109,7 +111,9 @@ def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, .
     if "tube-capacity" in codes:
         tried.append(("a tube bore of", "bore", tube.bore, tube.outside_diameter - 1.0, "mm", 0.5))
     if codes & {"water-least", "water-greatest"}:
-        now = wanted.water_over_sand
+        now, full = wanted.water_over_sand, rounded_down(2 * full_bore(request.base.water.temperature), 0) / 2
+        if tube.bore > full:
+            tried.append(("a tube bore of", "bore", tube.bore, full, "mm", 0.5))
         tried += [("water over the sand of", "water_over_sand", now, end, "mm", 1.0) for end in WATER_OVER_SAND]
     if codes & {"stone-floor", "stone-tube", "wall"}:
         tried.append(("a largest stone of", "largest_stone", request.base.concrete.largest_stone, 2.0, "mm", 0.5))

@@ -61,6 +61,7 @@ class Demand:
         rest: hours the water rests in the sand after the flow has stopped.
         drain: hours the reservoir takes to drain (`hydraulics.DrainCurve.drain_time`).
         waking: hours of the day in which the filter can be filled.
+        cast: filters that are to be cast; none given: as many as are needed.
 
     Raises:
         InputError: a value not above zero, or more waking hours than the day has.
@@ -72,6 +73,7 @@ class Demand:
     rest: Hour
     drain: Hour
     waking: Hour = WAKING
+    cast: int | None = None
 
     def __post_init__(self) -> None:
         for name in ("people", "per_person", "charge", "rest", "drain", "waking"):
@@ -119,9 +121,19 @@ class Demand:
         return math.ceil(_tidy(self.fillings_needed / self.fillings_possible))
 
     @property
+    def count(self) -> int:
+        """Filters that there will be: as many as are to be cast, or as are needed."""
+        return self.filters if self.cast is None else self.cast
+
+    @property
     def daily_each(self) -> LitrePerDay:
-        """Litres a day that each filter then takes."""
-        return self.daily / self.filters
+        """Litres a day that each of them then takes, or can take where they are too few."""
+        return min(self.daily / self.count, self.fillings_possible * self.charge)
+
+    @property
+    def serves(self) -> int:
+        """People whom those filters serve."""
+        return math.floor(_tidy(self.count * self.fillings_possible * self.charge / self.per_person))
 
     def findings(self) -> tuple[Finding, ...]:
         """The rest, and what each filter takes a day, against published values.
@@ -133,7 +145,13 @@ class Demand:
         longer = ("too short", "Wait longer before filling again: the living layer needs the rest.")
         short = ("too long", "Fill more often: the living layer starves without fresh water.")
         less = ("more than tested", "Use more filters or filter less: 40 l a day took out 1 log10 less E. coli.")
+        few = ("too few", f"Cast {self.filters}, or filter less.")
+        cast = within(
+            "filters", "filters to be cast", self.count, self.filters, None, "-", source="the demand",
+            evidence="worked out", below=few,
+        )  # fmt: skip
         return (
+            *(() if self.cast is None else (cast,)),
             within(
                 "rest", "rest between charges", self.rest, LEAST_REST, LONGEST_REST, "h", source=papers,
                 evidence="memory", below=longer, above=short,
@@ -151,6 +169,11 @@ class Demand:
     def lines(self) -> tuple[str, ...]:
         """The answer first, then the reasons, one line each."""
         many = f"{self.filters} filters are needed." if self.filters > 1 else "One filter serves."
+        if self.cast is not None:
+            many = (
+                f"Filters to be cast: {self.cast}; needed for {self.people} people: {self.filters}; "
+                f"those cast are enough for {self.serves}."
+            )
         per_day = self.fillings_possible
         possible = f"{plain(per_day)} fillings a day" if per_day >= 1 else f"one filling in {plain(1 / per_day)} days"
         misses = [finding.line() for finding in self.findings() if not finding.passed]

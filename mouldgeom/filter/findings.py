@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from mouldgeom.errors import MeasurementError
-from mouldgeom.units import plain
+from mouldgeom.units import plain, told_apart
 
 Quantity = Annotated[float, "in the unit given beside it"]
 
@@ -39,10 +39,16 @@ class Finding:
     def line(self) -> str:
         """The finding as one line of text."""
         unit = "" if self.unit == "-" else f" {self.unit}"
-        bounds = [f"at least {plain(self.low)}"] if self.low is not None else []
-        bounds += [f"at most {plain(self.high)}"] if self.high is not None else []
-        where = f"wanted {' and '.join(bounds)}{unit}; {self.source}, {self.evidence}"
-        return f"{self.what} {plain(self.value)}{unit}: {self.verdict} ({where}). {self.advice}".rstrip()
+        ends = {"at least": self.low, "at most": self.high}
+        told = {
+            side: told_apart(self.value, end, self.passed, lambda value, more: plain(value, 3 + more))
+            for side, end in ends.items()
+            if end is not None
+        }
+        value = max((shown for shown, _ in told.values()), key=len, default=plain(self.value))
+        wanted = " and ".join(f"{side} {end}" for side, (_, end) in told.items())
+        where = f"wanted {wanted}{unit}; {self.source}, {self.evidence}"
+        return f"{self.what} {value}{unit}: {self.verdict} ({where}). {self.advice}".rstrip()
 
 
 def within(
@@ -59,10 +65,13 @@ def within(
     below: tuple[str, str] = ("too low", ""),
     above: tuple[str, str] = ("too high", ""),
 ) -> Finding:
-    """Hold a value against a range, its ends included; ``below`` and ``above`` are verdict and advice outside it."""
-    if low is not None and not value >= low:
+    """Hold a value against a range, its ends included; ``below`` and ``above`` are verdict and advice outside it.
+
+    Rounding noise counts as on the end.
+    """
+    if low is not None and not (value >= low or math.isclose(value, low)):
         passed, (verdict, advice) = False, below
-    elif high is not None and not value <= high:
+    elif high is not None and not (value <= high or math.isclose(value, high)):
         passed, (verdict, advice) = False, above
     else:
         passed, verdict, advice = True, "within", ""

@@ -17,6 +17,7 @@ from mouldgeom.filter.conductivity import check_porosity
 from mouldgeom.filter.findings import Estimate, Quantity, positive, within
 from mouldgeom.filter.sand import SieveFraction
 from mouldgeom.filter.water import kinematic_viscosity, viscosity_ratio
+from mouldgeom.filter.weir import critical_flow
 from mouldgeom.units import (
     GRAVITY,
     M2,
@@ -223,10 +224,11 @@ def rose_drag(reynolds: Ratio) -> Ratio:
 
 @dataclass(frozen=True, slots=True)
 class Tube:
-    """The outlet tube: smooth, running full, discharging freely at its end.
+    """The outlet tube: smooth, running full as far as its ``length``, discharging freely there.
 
     ``length`` is along the axis, bends included; ``bends`` counts quarter bends (a rise and a turn over make three).
     Loss coefficients are in velocity heads; that of a bend comes on top of friction and spreads from 0.1 to 1.2.
+    With ``weir`` the length ends at the crest, two quarter bends on, and there the water runs over as over a weir.
 
     Raises:
         MeasurementError: bore or length not above zero.
@@ -240,6 +242,7 @@ class Tube:
     bend_loss: Ratio = 0.4
     entrance_loss: Ratio = 0.5
     exit_loss: Ratio = 1.0
+    weir: bool = False
 
     def __post_init__(self) -> None:
         positive("mm", bore=self.bore, length=self.length)
@@ -320,6 +323,8 @@ def crest_pressure(rise: Metre, mass_density: KgPerM3, atmosphere: Kpa = 101.325
 def outlet_flow(head: Metre, bed: Bed | None, tube: Tube | None, temperature: Celsius) -> M3PerSecond:
     """Flow through bed and tube in series under a head of water over the tube's end; nothing below it.
 
+    For a weir the head is that over the invert of the crest: the bottom of the bore, where it stands highest.
+
     Without a tube the bed alone resists, without a bed the tube alone.  Warmer water flows faster, but for a tube near
     the end of laminar flow, where it may flow a little slower.
 
@@ -343,6 +348,8 @@ def _flow_under_head(bed: Bed | None, tube: Tube | None, temperature: Celsius) -
     linear = resistance + 32 * viscosity * tube.length / 1000 / (GRAVITY * bore**2 * tube.area)
     square = tube.fittings / (2 * GRAVITY * tube.area**2)
     most_laminar = LAMINAR_LIMIT * viscosity * tube.area / bore
+    if tube.weir:
+        return lambda head: _weir_flow(head, resistance, tube, viscosity)
 
     def flow(head: Metre) -> M3PerSecond:
         if head <= 0:
@@ -353,6 +360,18 @@ def _flow_under_head(bed: Bed | None, tube: Tube | None, temperature: Celsius) -
         # friction beyond the laminar limit is never below the laminar one, so the root lies between the two
         return _root(lambda q: resistance * q + tube_loss(tube, q, viscosity).total - head, most_laminar, laminar)
 
+    return flow
+
+
+def _weir_flow(head: Metre, resistance: SecondPerM2, tube: Tube, viscosity: M2PerSecond) -> M3PerSecond:
+    """Flow over the crest: bed, tube up to the crest and weir together take up the head, and rise with the angle."""
+    low, high = 0.0, 2 * math.pi
+    flow = 0.0
+    for _ in range(64 if head > 0 else 0):
+        angle = (low + high) / 2
+        flow, over = critical_flow(tube.bore, angle)
+        taken = resistance * flow + tube_loss(tube, flow, viscosity).total + over
+        low, high = (angle, high) if taken < head else (low, angle)
     return flow
 
 
@@ -425,7 +444,7 @@ def drain(
 
     Args:
         area_of_level: water surface at a level; it may taper and jump.
-        rest_level: level of the tube's end.
+        rest_level: level of the tube's end, or of its crest's invert if it is a weir.
         cells: intervals, at least; more give a smoother curve.
 
     Raises:

@@ -11,11 +11,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom.errors import SpecError
+from mouldgeom.filter.cures import CurableError, Cure
 from mouldgeom.spec import Spec
-from mouldgeom.units import Litre, Mm, Mm2, Mm3, Ratio, plain
+from mouldgeom.units import NOISE, Litre, Mm, Mm2, Mm3, Ratio, plain, rounded_down, rounded_up
 
 _CLOSE: Final[Ratio] = 1e-12
 """Share of the charge within which the reservoir holds it."""
+_NARROWEST: Final[Mm] = 100.0
+"""Width or depth of the cavity at the floor, at least (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,21 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
     Raises:
         SpecError: the charge does not reach the ledge, or no height within 3 m holds it.
     """
+    try:
+        return _solve(spec, step)
+    except CurableError as refusal:
+        raise refusal.tried(spec, lambda changed: _outcome(changed, step)) from None
+
+
+def _outcome(spec: Spec, step: Mm) -> str | None:
+    try:
+        _solve(spec, step)
+    except SpecError as refusal:
+        return refusal.name
+    return None
+
+
+def _solve(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
     wanted = spec.filter
     floor = wanted.floor
     fine_bottom = floor + wanted.coarse_gravel
@@ -123,12 +141,18 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
     low, high = ledge, rest + 3000.0
     least = min(wanted.cavity_width, wanted.cavity_depth)
     high = min(high, rest + (least / 2 - 20) / taper)
-    if held(low) > charge:
-        raise SpecError(
+    if held(low) > charge * (1 + _CLOSE):
+        share = charge / held(low)
+        raise CurableError(
             "filter.charge",
             f"{plain(wanted.charge)} l",
-            f"the reservoir holds {held(low) / 1e6:.2f} l below the ledge already, so the water would not reach it",
-            "Choose a larger charge, a smaller filter.ledge_clearance or a smaller cavity.",
+            f"the reservoir holds {plain(rounded_up(litres(held(low)), 3))} l below the ledge already, so the water "
+            "would not reach it",
+            (
+                Cure.at_least("a larger charge", "filter.charge", litres(held(low)), 3),
+                Cure.at_most("a lower ledge", "filter.ledge_clearance", share * wanted.ledge_clearance, 0),
+                Cure.at_most("a smaller cavity", "filter.cavity_width", share * wanted.cavity_width),
+            ),
         )
 
     def gain(full: Mm) -> Mm2:
@@ -155,12 +179,21 @@ def solve_levels(spec: Spec, step: Mm) -> tuple[Levels, Cavity]:
         )
     rim = full + wanted.freeboard
     bottom = cavity(rim)
-    if min(bottom.width_at(floor), bottom.depth_at(floor)) < 100.0:
-        raise SpecError(
+    left = min(bottom.width_at(floor), bottom.depth_at(floor))
+    if left < _NARROWEST - NOISE:
+        slope = math.degrees(math.atan(taper - (_NARROWEST - left) / (2 * (rim - floor))))
+        raise CurableError(
             "filter.draft",
             f"{plain(wanted.draft)} deg",
-            f"over {rim - floor:.0f} mm it narrows the cavity to less than 100 mm at the floor",
-            "Choose less draft or a wider cavity.",
+            f"over {rim - floor:.0f} mm it narrows the cavity to {plain(rounded_down(left))} mm at the floor, "
+            f"less than {plain(_NARROWEST)} mm",
+            (
+                Cure.at_most("less draft", "filter.draft", slope, 2),
+                *(
+                    Cure.at_least("a wider cavity", f"filter.{name}", getattr(wanted, name) + _NARROWEST - left)
+                    for name in ("cavity_width", "cavity_depth")
+                ),
+            ),
         )
     return Levels(floor, fine_bottom, sand_bottom, sand_top, rest, ledge, full, rim), bottom
 

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import csv
-import difflib
 import functools
 import importlib.resources
 import io
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Final
 
-from mouldgeom.errors import FolderError, MeasurementError, TableError
+from mouldgeom.errors import MeasurementError, TableError
 from mouldgeom.filter.findings import Finding, Quantity, positive, within
-from mouldgeom.filter.water import viscosity_ratio
-from mouldgeom.units import Celsius, Gram, MetrePerSecond, Mm, Mm2, Percent, Ratio, Second, parse_length
+from mouldgeom.reading import Form, meant, read_csv
+from mouldgeom.units import Gram, Mm, Percent, Ratio, parse_length, plain
 
 FINES_SIZE: Final[Mm] = 0.075
 """Grains below this are fines (the No.200 sieve)."""
@@ -25,19 +25,27 @@ LOSS_LIMIT: Final[Percent] = 1.0
 """Mass that may be lost or gained in sieving: common practice, no source."""
 LOSS_LIMIT_C136: Final[Percent] = 0.3
 """The same by ASTM C136 (from memory): ask for it where a laboratory balance is used."""
-SILT_LIMIT: Final[Percent] = 6.0
-"""Settled silt in a jar above which sand is washed: common practice, no source."""
 
 _COLUMNS: Final = ("opening_mm", "sieve", "retained_g", "passing_percent", "sample_g", "note")
-_LARGEST_FILE: Final = 1_000_000  # bytes; a sieve analysis has some hundred
+_FORM: Final = Form(
+    "sieve file",
+    "a sieve analysis",
+    "The first line names the columns, such as opening_mm,retained_g; each line below it is a sieve.",
+    MeasurementError,
+)
 _ALL, _LEAST = 100.0, 1e-6  # all of the mass in percent; millimetres that no sieve is finer than
+_INCHES: Final = re.compile(r"(\d[\d /-]*?) ?(?:inch(?:es)?|in\.?|\")")
+_HALF: Final = re.compile("[ -]1/2$")
 _GREATEST: Final[Quantity] = 1e9  # no mass in grams or opening is larger
 _SIEVE_AGAIN: Final = "Brush the sieves out over their pan and weigh again, or sieve another sample."
 
 
 @dataclass(frozen=True, slots=True)
 class SandRange:
-    """One published range of effective size, uniformity coefficient or fines, a row of ``data/sand_ranges.csv``."""
+    """One published range of effective size, uniformity coefficient or fines, a row of ``data/sand_ranges.csv``.
+
+    One row of each quantity decides, and its ``note`` says why it does; the others inform.
+    """
 
     quantity: str
     low: Quantity | None
@@ -48,6 +56,12 @@ class SandRange:
     source: str
     evidence: str
     note: str
+
+    def words(self) -> str:
+        """The range: ``"0.15 to 0.35 mm"``, ``"at most 2.5"``."""
+        ends = [plain(end) for end in (self.low, self.high) if end is not None]
+        one = "" if len(ends) > 1 else "at least " if self.high is None else "at most "
+        return f"{one}{' to '.join(ends)}{'' if self.unit == '-' else f' {self.unit}'}"
 
 
 def _table(name: str, columns: str) -> list[dict[str, str]]:
@@ -67,12 +81,19 @@ def _limit(text: str) -> Quantity | None:
 
 @functools.cache
 def sand_ranges() -> tuple[SandRange, ...]:
-    """The published ranges, those that decide before those that inform."""
+    """The published ranges, those that decide before those that inform.
+
+    Raises:
+        TableError: a quantity for which not just one row decides.
+    """
     rows = _table("sand_ranges.csv", "quantity low high unit role use source evidence note")
     ranges = [
         SandRange(what, _limit(low), _limit(high), unit, role == "decides", *rest)
         for what, low, high, unit, role, *rest in (row.values() for row in rows)
     ]
+    deciding = [row.quantity for row in ranges if row.decides]
+    if sorted(deciding) != sorted({row.quantity for row in ranges}):
+        raise TableError(f"sand_ranges.csv decides {deciding}: each quantity once")
     return tuple(sorted(ranges, key=lambda row: not row.decides))
 
 
@@ -86,8 +107,8 @@ def sieve_openings() -> Mapping[str, Mm]:
 def opening_of(name: str) -> Mm:
     """Opening of a sieve by name, in mm; 0 for the pan.
 
-    Accepts ``"No.20"``, ``"No 20"``, ``"#20"``, ``"20"`` (American number), ``"0.25 mm"``, ``"250 um"``, ``"1/2 in"``
-    and ``"pan"``.
+    Accepts ``"No.20"``, ``"No 20"``, ``"#20"``, ``"20"``, ``"No. 3 1/2"`` (American number), ``"0.25 mm"``,
+    ``"250 um"`` and ``"pan"``; ``"1/2 in"`` and ``'1-1/2"'`` too, by their standard openings: 3/4 in is 19 mm.
 
     Raises:
         ValueError: no sieve has this name.
@@ -96,7 +117,9 @@ def opening_of(name: str) -> Mm:
     if text in {"pan", "0", "0 mm"}:
         return 0.0
     number = text.removeprefix("no").removeprefix("#").removeprefix(".").strip()
-    known = sieve_openings().get(f"No.{number}", sieve_openings().get(text))
+    inches = _INCHES.fullmatch(text)
+    name = f"{inches[1].replace('-', ' ')} in" if inches else text
+    known = sieve_openings().get(f"No.{_HALF.sub('.5', number)}", sieve_openings().get(name))
     if known is not None:
         return known
     return parse_length(text.removesuffix("um") + "mm") / 1000 if text.endswith("um") else parse_length(text)
@@ -258,50 +281,24 @@ class SieveAnalysis:
         )  # fmt: skip
 
 
-def _read_text(path: Path) -> str:
-    remedy = "Save the table as CSV in UTF-8, one sieve a line."
-    try:
-        with path.open("rb") as file:
-            raw = file.read(_LARGEST_FILE + 1)
-    except OSError as error:
-        raise FolderError("sieve file", str(path), error.strerror or "cannot be read", "Check the name.") from error
-    if len(raw) > _LARGEST_FILE or b"\0" in raw:
-        raise MeasurementError(path.name, "binary data or more than 1 MB", "is no sieve analysis", remedy)
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise MeasurementError(path.name, f"byte {error.start}", "is not text in UTF-8", remedy) from error
-
-
 def _read_rows(path: Path) -> tuple[tuple[str, ...], list[tuple[int, dict[str, str]]]]:
     """Column names, and each line's number with its cells by column."""
-    text = _read_text(path)
-    first_line = text.lstrip().partition("\n")[0]
-    delimiter = next((mark for mark in ";\t" if mark in first_line), ",")
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    example = "The first line names the columns, such as opening_mm,retained_g."
-    try:
-        lines = [(reader.line_num, [cell.strip() for cell in row]) for row in reader if any(c.strip() for c in row)]
-    except csv.Error as error:
-        raise MeasurementError(path.name, f"line {reader.line_num}", f"is not CSV ({error})", example) from error
-    if not lines:
-        raise MeasurementError(path.name, "empty", "needs a line of column names and a line a sieve", example)
-    header = tuple(cell.lower() for cell in lines[0][1])
+    table = read_csv(path, _FORM)
+    header = tuple(cell.lower() for cell in table.rows[0].cells)
     for column in header:
         if column not in _COLUMNS:
-            near = difflib.get_close_matches(column, _COLUMNS, 1)
-            remedy = f"Did you mean {near[0]}?" if near else example
+            remedy = meant(column, _COLUMNS, _FORM.remedy)
             raise MeasurementError(path.name, f"column {column!r}", f"is none of {', '.join(_COLUMNS)}", remedy)
         if header.count(column) > 1:
             raise MeasurementError(path.name, f"column {column!r}", "stands there twice", "Keep one.")
-    for number, cells in lines[1:]:
-        if len(cells) != len(header):
-            limit = f"has {len(cells)} fields, the first line {len(header)}"
-            raise MeasurementError(path.name, f"line {number}", limit, "Give each line one field a column.")
-    decimal = "." if delimiter == "," else ","
+    for row in table.rows[1:]:
+        if len(row.cells) != len(header):
+            limit = f"has {len(row.cells)} fields, the first line {len(header)}"
+            raise MeasurementError(path.name, f"line {row.line}", limit, "Give each line one field a column.")
+    decimal = "." if table.delimiter == "," else ","
     return header, [
-        (number, {key: cell.replace(decimal, ".") for key, cell in zip(header, cells, strict=True)})
-        for number, cells in lines[1:]
+        (row.line, {key: cell.replace(decimal, ".") for key, cell in zip(header, row.cells, strict=True)})
+        for row in table.rows[1:]
     ]
 
 
@@ -397,103 +394,49 @@ def _grading_of_masses(path: Path, sizes: tuple[Mm, ...], retained: tuple[Gram, 
 
 _FINER: Final = ("too fine", "Wash or sieve the finest part out, or mix in coarser sand, and sieve again.")
 _COARSER: Final = ("too coarse", "Sieve the coarse part off, or look for finer sand, and sieve again.")
-_UNIFORM: Final = ("too uniform", "It can serve; mix in some sand of the next size if there is any.")
 _MIXED: Final = ("not uniform enough", "Sieve off what stays on the coarsest sieves and wash the finest part out.")
-_DIRTY: Final = ("wash it", "Wash it until the water over it clears at once, dry it and sieve again.")
+WASH: Final = ("wash it", "Wash it until the water over it clears at once, dry it and sieve again.")
 _FINES_UNKNOWN: Final = ("fines not known", "Sieve again with a 0.075 mm sieve, or wash it and do the jar test.")
 
 
-def judge(grading: Grading, ranges: Iterable[SandRange] | None = None) -> tuple[Finding, ...]:
-    """Hold a sand against published ranges: too fine or coarse, too uniform or not uniform enough, to be washed.
+def judge(grading: Grading) -> tuple[Finding, ...]:
+    """Hold a sand against the one published range that decides for each quantity.
 
-    Source: each row of ``data/sand_ranges.csv`` has its own; rows from memory inform and never decide.
+    Too fine or coarse, not uniform enough, to be washed; what no sieve was fine enough to measure is said to be so.
+
+    Source: each row of ``data/sand_ranges.csv`` has its own.
     """
-    dirty = _DIRTY if grading.fines is not None else _FINES_UNKNOWN
+    known = grading.fines is not None
+    fines = "fines" if known else f"fines and all else that passes the finest sieve ({plain(grading.openings[-1])} mm)"
     measured = {
-        "effective size d10": ("sand-d10", grading.d10, _FINER, _COARSER),
-        "uniformity coefficient": ("sand-uniformity", grading.uniformity, _UNIFORM, _MIXED),
-        "fines": ("sand-fines", grading.fines_at_most, _FINER, dirty),
+        "effective size d10": ("sand-d10", "effective size d10", grading.d10, _COARSER),
+        "uniformity coefficient": ("sand-uniformity", "uniformity coefficient", grading.uniformity, _MIXED),
+        "fines": ("sand-fines", fines, grading.fines_at_most, WASH if known else _FINES_UNKNOWN),
     }
 
     def held(row: SandRange) -> Finding:
-        code, value, below, above = measured[row.quantity]
+        code, what, value, above = measured[row.quantity]
         return within(
-            code, row.quantity, value, row.low, row.high, row.unit, source=f"{row.source} ({row.use})",
-            evidence=row.evidence, decides=row.decides, below=below, above=above,
+            code, what, value, row.low, row.high, row.unit, source=f"{row.source} ({row.use})", evidence=row.evidence,
+            below=_FINER, above=above,
         )  # fmt: skip
 
-    return tuple(held(row) for row in (sand_ranges() if ranges is None else ranges))
+    return tuple(held(row) for row in sand_ranges() if row.decides)
+
+
+def who_decides() -> tuple[str, ...]:
+    """One line for each quantity: the range that decides and why, and those that only inform."""
+    lines = []
+    for row in sand_ranges():
+        if row.decides:
+            rows = (other for other in sand_ranges() if other.quantity == row.quantity and other.words() != row.words())
+            others = [f"{other.words()} ({other.source}, {other.evidence})" for other in rows]
+            more = f" Others inform: {'; '.join(others)}." if others else ""
+            lines.append(f"Wanted {row.quantity}: {row.words()} ({row.source}, {row.evidence}), {row.note}.{more}")
+    return tuple(lines)
 
 
 def verdict(findings: Iterable[Finding]) -> str:
     """What the deciding findings say in one line; ``"within the published ranges"`` if all of them hold."""
     words = dict.fromkeys(finding.verdict for finding in findings if finding.decides and not finding.passed)
     return ", ".join(words) or "within the published ranges"
-
-
-@dataclass(frozen=True, slots=True)
-class JarTest:
-    """Sand shaken with water in a jar and left to settle: height of the sand and of the silt on top of it.
-
-    Raises:
-        MeasurementError: no sand, or a negative height.
-    """
-
-    sand_mm: Mm
-    silt_mm: Mm
-
-    def __post_init__(self) -> None:
-        positive("mm", settled_sand=self.sand_mm)
-        if self.silt_mm != 0:
-            positive("mm", settled_silt=self.silt_mm)
-
-    @property
-    def silt(self) -> Percent:
-        """Silt in percent of the whole settled height."""
-        return 100 * self.silt_mm / (self.sand_mm + self.silt_mm)
-
-    def check(self, limit: Percent = SILT_LIMIT) -> Finding:
-        """Hold the settled silt against a limit.
-
-        Source: common practice, no source (6 %, a limit used for building sand; a filter wants less).
-        """
-        return within(
-            "sand-silt", "settled silt", self.silt, None, limit, "%", source="jar test", evidence="common practice",
-            above=_DIRTY,
-        )  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class FallingHead:
-    """Water sinks from ``h1`` to ``h2`` in a standpipe, which may be as wide as the sample of sand below it.
-
-    Raises:
-        MeasurementError: a value not above zero, or a head that does not fall.
-    """
-
-    length: Mm
-    sample_area: Mm2
-    tube_area: Mm2
-    h1: Mm
-    h2: Mm
-    time: Second
-    temperature: Celsius
-
-    def __post_init__(self) -> None:
-        positive("mm", sample_length=self.length, h1=self.h1, h2=self.h2)
-        positive("mm2", sample_area=self.sample_area, tube_area=self.tube_area)
-        positive("s", time=self.time)
-        if self.h2 >= self.h1:
-            raise MeasurementError("h2", f"{self.h2:g} mm", f"must lie below h1 = {self.h1:g} mm", "Read both again.")
-
-    @property
-    def conductivity(self) -> MetrePerSecond:
-        """Hydraulic conductivity at the temperature of the test.
-
-        Source: Darcy's law: K = a L/(A t) ln(h1/h2) (student notes with derivation).
-        """
-        return self.tube_area * self.length / (self.sample_area * self.time) * math.log(self.h1 / self.h2) / 1000
-
-    def conductivity_at(self, temperature: Celsius) -> MetrePerSecond:
-        """Hydraulic conductivity at another temperature, corrected by the viscosity of water."""
-        return self.conductivity * viscosity_ratio(self.temperature, temperature)

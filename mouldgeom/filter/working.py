@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final, Protocol
 
@@ -21,6 +21,8 @@ from mouldgeom.filter.hydraulics import (
     outlet_flow,
 )
 from mouldgeom.filter.levels import Cavity, Levels, litres
+from mouldgeom.filter.resting import Running, TubeLevels, tube_levels
+from mouldgeom.filter.weir import SELF_VENTING, leg_filling
 from mouldgeom.spec import Spec
 from mouldgeom.units import Hour, Litre, M3PerSecond, Metre, MetrePerHour, MetrePerSecond, Mm, Mm2, Mm3
 
@@ -105,11 +107,6 @@ def bed_of(spec: Spec, levels: Levels, hollow: Hollow) -> Bed:
     )
 
 
-def crest_level(spec: Spec, levels: Levels, shell: Mm) -> Mm:
-    """Level of the tube's axis at its crest; the tube ends at the rest level, flush with a lid ``shell`` thick."""
-    return levels.rest + shell + spec.tube.tail + spec.tube.bend_radius
-
-
 def wall_at(spec: Spec, cavity: Cavity, level: Mm) -> Mm:
     """Thickness of the concrete wall at a level, outside faces plumb."""
     return spec.filter.least_wall + cavity.step + (cavity.width - cavity.width_at(level)) / 2
@@ -117,12 +114,20 @@ def wall_at(spec: Spec, cavity: Cavity, level: Mm) -> Mm:
 
 def tube_of(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> Tube:
     """The outlet tube: out of the cavity above the floor, up in the front wall, over and down in the nose."""
-    tube = spec.tube
-    inlet, bend = levels.floor + tube.inlet_rise, levels.rest + shell + tube.tail
+    tube, laid = spec.tube, tube_levels(spec, levels.rest, shell)
+    inlet, bend = levels.floor + tube.inlet_rise, laid.crest - tube.bend_radius
     level = wall_at(spec, cavity, inlet) - tube.cover - tube.outside_diameter / 2 - tube.bend_radius
     riser = bend - (inlet + tube.bend_radius)
-    length = level + riser + shell + tube.tail + 1.5 * math.pi * tube.bend_radius
+    length = level + riser + (bend - laid.end) + 1.5 * math.pi * tube.bend_radius
     return Tube(tube.bore, max(length, tube.bend_radius))
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way in which the tube may run: as far as the water fills it, and the level at which the flow then stops."""
+
+    tube: Tube
+    rest: Mm
 
 
 @dataclass(frozen=True)
@@ -130,20 +135,62 @@ class Working:
     """A filter at work.
 
     Args:
-        crest_head: full level above the bore at the crest.
+        whole: the tube from its inlet to its end.
+        laid: its levels.
     """
 
     spec: Spec
     levels: Levels
     hollow: Hollow
-    tube: Tube
-    crest_head: Mm
+    whole: Tube
+    laid: TubeLevels
 
     @staticmethod
     def of(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> Working:
         """From the dimensions; ``shell`` is the thickness of the nose lid."""
-        head = levels.full - crest_level(spec, levels, shell) - spec.tube.bore / 2
-        return Working(spec, levels, cavity, tube_of(spec, levels, cavity, shell), head)
+        laid = tube_levels(spec, levels.rest, shell)
+        return Working(spec, levels, cavity, tube_of(spec, levels, cavity, shell), laid)
+
+    @cached_property
+    def resting(self) -> TubeLevels:
+        """The tube's levels, and how it may run in this filter.
+
+        A tube too wide to stay full runs full all the same where the flow is too great for its leg to vent itself;
+        whether the water then stops at its end is as open as for a narrower one.
+        """
+        laid = self.laid
+        if laid.running is not Running.WEIR:
+            return laid
+        flow = self._flow_by(self._ways(laid)[0])
+        return laid if leg_filling(laid.bore, flow) < SELF_VENTING else replace(laid, running=Running.EITHER)
+
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """How the tube may run, the way of greatest flow first."""
+        return self._ways(self.resting)
+
+    def _ways(self, laid: TubeLevels) -> tuple[Way, ...]:
+        full = Way(self.whole, laid.end)
+        if laid.running is Running.FULL:
+            return (full,)
+        radius = self.spec.tube.bend_radius
+        leg = laid.crest - radius - laid.end + math.pi / 2 * radius
+        to_crest = Tube(self.whole.bore, max(self.whole.length - leg, radius), bends=2.0, weir=True)
+        weir = Way(to_crest, laid.invert)
+        return (weir,) if laid.running is Running.WEIR else (full, weir)
+
+    def _flow_by(self, way: Way) -> M3PerSecond:
+        return outlet_flow((self.levels.full - way.rest) / 1000, self.bed, way.tube, self.spec.water.temperature)
+
+    @property
+    def tube(self) -> Tube:
+        """The tube as far as the water fills it."""
+        return self.ways[0].tube
+
+    @property
+    def crest_head(self) -> Mm:
+        """Full level above the bore at the crest, less what the charge may have to fill up first (`TubeLevels`)."""
+        return self.resting.crest_head(self.levels.full)
 
     @cached_property
     def bed(self) -> Bed:
@@ -152,8 +199,8 @@ class Working:
 
     @property
     def head(self) -> Metre:
-        """Head at full reservoir: full level above the tube's end, in metres."""
-        return (self.levels.full - self.levels.rest) / 1000
+        """Head at full reservoir: full level above the level at which the flow stops, in metres."""
+        return (self.levels.full - self.ways[0].rest) / 1000
 
     @property
     def sand_area(self) -> Mm2:
@@ -163,7 +210,7 @@ class Working:
     @cached_property
     def full_flow(self) -> M3PerSecond:
         """Flow at full reservoir through bed and tube in series."""
-        return outlet_flow(self.head, self.bed, self.tube, self.spec.water.temperature)
+        return self._flow_by(self.ways[0])
 
     @property
     def loading(self) -> MetrePerHour:
@@ -172,8 +219,8 @@ class Working:
 
     @property
     def reservoir(self) -> Litre:
-        """Volume from rest level to full level."""
-        return litres(self.hollow.volume(self.levels.rest, self.levels.full))
+        """Volume from the highest rest level to the full level."""
+        return litres(self.hollow.volume(self.resting.highest, self.levels.full))
 
     @cached_property
     def pore_volume(self) -> Litre:
@@ -187,15 +234,10 @@ class Working:
 
     @cached_property
     def drain_curve(self) -> DrainCurve:
-        """How the reservoir drains."""
-        return drain(
-            self.hollow.area_at,
-            self.levels.rest,
-            self.levels.full,
-            self.bed,
-            self.tube,
-            self.spec.water.temperature,
-        )
+        """How the reservoir drains: the slowest of its ways."""
+        full, temperature = self.levels.full, self.spec.water.temperature
+        curves = [drain(self.hollow.area_at, w.rest, full, self.bed, w.tube, temperature) for w in self.ways]
+        return max(curves, key=lambda curve: curve.drain_time)
 
     @property
     def drain_time(self) -> Hour:
@@ -210,16 +252,16 @@ class Working:
         spec, charge = self.spec, self.reservoir
         temperature, head = spec.water.temperature, self.head
         alone = outlet_flow(head, None, self.tube, temperature) * 3.6e6
-        water = spec.filter.water_over_sand
         low, high = WATER_OVER_SAND
+        least, most = (rest - self.levels.sand_top for rest in (self.resting.lowest, self.resting.highest))
         return (
             Limit("loading", "loading rate at full reservoir", self.loading, loading, False, "m/h", PAPERS, True),
             Limit(
                 "pore-volume", "charge against pore volume of the sand", charge, self.pore_volume, False, "l",
                 PAPERS, True,
             ),
-            Limit("water-least", "water over the sand", water, low, True, "mm", PAPERS),
-            Limit("water-greatest", "water over the sand", water, high, False, "mm", PAPERS),
+            Limit("water-least", "water over the sand", least, low, True, "mm", PAPERS),
+            Limit("water-greatest", "water over the sand", most, high, False, "mm", PAPERS),
             Limit(
                 "crest-head", "full level above the bore at the crest", self.crest_head, spec.tube.crest_head,
                 True, "mm", _SPEC + "tube.crest_head", False,

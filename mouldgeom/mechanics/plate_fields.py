@@ -86,7 +86,7 @@ def coefficients() -> tuple[Coefficient, ...]:
 
 
 def series_value(row: Coefficient) -> Ratio:
-    """What this program has for a row of the table; for "table moment" and "edge moment" its own table between rows."""
+    """What this program has for a row of the table; for moments of clamped edges its own table between rows."""
     free = row.case.endswith("free top")
     short = 1.0 if free else min(1.0, row.ratio)
     if row.case.startswith("clamped"):
@@ -107,28 +107,44 @@ def series_value(row: Coefficient) -> Ratio:
 
 
 @cache
-def _clamped(case: str) -> tuple[tuple[Ratio, tuple[Ratio, ...]], ...]:
-    """Logarithm of each ratio of the table, and its moments for load shares 0, 1/2 and 1."""
-    rows = [c for c in coefficients() if c.case == case and c.quantity == "table moment"]
-    by_ratio = itertools.groupby(sorted(rows, key=lambda c: (c.ratio, c.share)), key=lambda c: c.ratio)
-    return tuple((math.log(ratio), tuple(c.value for c in group)) for ratio, group in by_ratio)
+def _clamped(case: str) -> tuple[Ratio, Ratio, dict[tuple[str, Ratio], tuple[Ratio, ...]]]:
+    """Logarithm of the least ratio, its step, and by edge and load share the logarithms of moments of a plate 1 wide.
+
+    The ratios of the table are evenly spaced by their logarithms.
+    """
+    rows = [c for c in coefficients() if c.case == case and c.quantity in ("foot moment", "side moment")]
+    ratios = sorted({row.ratio for row in rows})
+    values: dict[tuple[str, Ratio], tuple[Ratio, ...]] = {}
+    for row in sorted(rows, key=lambda c: c.ratio):
+        short = 1.0 if case.endswith("free top") else min(1.0, row.ratio)
+        edge = (row.quantity, row.share)
+        values[edge] = (*values.get(edge, ()), math.log(row.value * short**2))
+    return math.log(ratios[0]), math.log(ratios[-1] / ratios[0]) / (len(ratios) - 1), values
 
 
 def clamped_moment(width: Mm, height: Mm, low: Mpa, high: Mpa, *, free_top: bool = False) -> NewtonMm:
     """Greatest moment at a clamped edge, each mm: where sheet runs on over its support into a like field.
 
-    Straight between the computed rows of the table, by the logarithm of the ratio and by load; ratios of height to
-    width outside 0.25 to 4 are read at that limit, on the safe side for plates held all round.
+    Foot and sides are read apart from the computed rows of the table: by a cubic along the logarithm of the ratio, and
+    straight between loads, which never reads too low since the greatest of many places is a convex function of the
+    load: from 0.1 % below to 1.3 % above the exact moment for plates clamped all round, 1.5 % below and 10 % above it
+    under a free top, at whose corners the moment has a narrow peak.  Ratios of height to width outside 0.25 to 4 are
+    read at that limit, on the safe side for plates held all round.
     """
-    table = _clamped("clamped, free top" if free_top else "clamped")
-    scale = width if free_top else min(width, height)
+    least, step, table = _clamped("clamped, free top" if free_top else "clamped")
+    last = len(table["foot moment", 0.0]) - 1.0
     share = min(max(high / low, 0.0), 1.0) if low > 0 else 0.0
-    place = min(max(math.log(height / width), table[0][0]), table[-1][0])
-    (left, one), (right, other) = next(pair for pair in itertools.pairwise(table) if place <= pair[1][0] + 1e-12)
-    part = (place - left) / (right - left)
-    shapes = [a + (b - a) * part for a, b in zip(one, other, strict=True)]
-    i = 0 if share <= 0.5 else 1
-    return (shapes[i] + (shapes[i + 1] - shapes[i]) * (2 * share - i)) * low * scale**2
+    place = min(max((math.log(height / width) - least) / step, 0.0), last)
+
+    def read(edge: str, load: Ratio) -> Ratio:
+        return math.exp(plates.cubic_through(table[edge, load], place))
+
+    below = 0.0 if share <= 0.5 else 0.5
+    part = 2 * (share - below)
+    side = (1 - part) * read("side moment", below) + part * read("side moment", below + 0.5)
+    foot = (1 - share) * read("foot moment", 0.0) + share * read("foot moment", 1.0)
+    narrow = 1.0 if free_top else min(height / width / math.exp(least), 1.0)
+    return max(foot, side) * low * (width * narrow) ** 2
 
 
 @lru_cache(maxsize=1024)

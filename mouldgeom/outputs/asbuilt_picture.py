@@ -14,7 +14,8 @@ from mouldgeom.errors import FolderError
 from mouldgeom.inspection.asbuilt import BuiltMould, BuiltWall
 from mouldgeom.outputs.colours import Colour
 from mouldgeom.outputs.figure import NORMAL, SMALL, VERMILION, Figure, round_steps
-from mouldgeom.units import Mm, Ratio, plain
+from mouldgeom.units import Mm, Ratio, plain, told_apart
+from mouldgeom.writing import write_whole
 
 _WIDE: Final[Mm] = 42.0
 _GAP: Final[Mm] = 14.0
@@ -38,15 +39,7 @@ def write_picture(path: Path, built: BuiltMould) -> None:
         raise FolderError("--picture", repr(str(path)), "a picture ends in .svg or .png", "Give such a name.")
     figure = built_figure(built)
     content = figure.svg().encode("utf-8") if kind == ".svg" else figure.png()
-    part = path.with_name(f".{path.name}.partial")
-    try:
-        part.write_bytes(content)
-        part.replace(path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise FolderError(
-            "--picture", repr(str(path)), f"it cannot be written ({error.strerror})", "Choose another place."
-        ) from error
+    write_whole(path, content, "--picture")
 
 
 def _shade(share: Ratio) -> str:
@@ -55,21 +48,30 @@ def _shade(share: Ratio) -> str:
     return "#" + "".join(f"{round(255 * part):02x}" for part in mixed)
 
 
+def _enough(wall: Mm, asked: Mm) -> bool:
+    return wall >= asked - 1e-3
+
+
+def _told(wall: Mm, asked: Mm) -> tuple[str, str]:
+    return told_apart(wall, asked, _enough(wall, asked), lambda value, more: f"{value:.{1 + more}f}")
+
+
 def built_figure(built: BuiltMould) -> Figure:
     """The four walls beside each other, the rim below, as they stand in the mould."""
     wall, where = built.least_wall()
     asked = built.dims.spec.filter.least_wall
+    least, wanted = _told(wall, asked)
     figure = Figure(
         _LEFT + 4 * _WIDE + 3 * _GAP + 34,
         _TOP + _TALL + 22,
         f"Walls as built: {built.dims.spec.title}",
-        f"Thickness of the walls that the measured mould will cast; least {wall:.1f} mm, {where}; asked {asked:g}",
+        f"Thickness of the walls that the measured mould will cast; least {least} mm, {where}; asked {wanted}",
     )
     values = np.concatenate([w.thickness.ravel() for w in built.walls])
     steps = round_steps(float(values.min()), float(values.max()), 6)
     low, high = min(float(values.min()), steps[0]), max(float(values.max()), steps[-1])
-    figure.text(_LEFT, 8, f"Walls that the measured mould will cast: least {plain(wall, 1)} mm", NORMAL)
-    figure.text(_LEFT, 14, f"{where}; asked for {plain(asked, 1)} mm", SMALL)
+    figure.text(_LEFT, 8, f"Walls that the measured mould will cast: least {least} mm", NORMAL)
+    figure.text(_LEFT, 14, f"{where}; asked for {wanted} mm", SMALL)
     for number, one in enumerate(built.walls):
         _wall(figure, one, _LEFT + number * (_WIDE + _GAP), low, high, asked)
     _legend(figure, low, high, steps)
@@ -91,9 +93,9 @@ def _wall(figure: Figure, wall: BuiltWall, left: Mm, low: Mm, high: Mm, asked: M
     figure.rectangle(left, _TOP, _WIDE, _TALL)
     thin, z, place = wall.least()
     spot = (left + (place + 1) / 2 * _WIDE, _TOP + _TALL * (1 - z / tall))
-    colour = VERMILION if thin < asked - 1e-3 else "#ffffff"
+    colour = "#ffffff" if _enough(thin, asked) else VERMILION
     figure.dot(*spot, 1.3, fill=colour, stroke="#000000")
-    figure.text(left + _WIDE / 2, _TOP + _TALL + 5, f"least {plain(thin, 1)} mm", SMALL, anchor="middle")
+    figure.text(left + _WIDE / 2, _TOP + _TALL + 5, f"least {_told(thin, asked)[0]} mm", SMALL, anchor="middle")
     figure.text(left, _TOP + _TALL + 9.5, "rim", SMALL)
 
 

@@ -7,48 +7,43 @@ the report page.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.records import headline
+from mouldgeom.outputs.status import Status
 from mouldgeom.strength.book import CAUTIONS
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
+from mouldgeom.units import four_figures, told_apart
 from mouldgeom.words import Words
 
 _ENGLISH: Final = Words()
 
 
-def amount(value: Quantity, unit: str, words: Words = _ENGLISH) -> str:
-    """A value to four figures with its unit, ``-`` left out; a decimal point, as in the formulas beside it."""
+def amount(value: Quantity, unit: str, words: Words = _ENGLISH, more: int = 0) -> str:
+    """A value to four figures and ``more`` with its unit, ``-`` left out; a decimal point, as in the formulas."""
     if math.isnan(value):
         shown = words("no number")
     elif math.isinf(value):
         shown = words("without limit")
     else:
-        shown = _four_figures(value)
+        shown = four_figures(value, more)
     return shown if unit == "-" else f"{shown} {words(unit)}"
 
 
-def _four_figures(value: Quantity) -> str:
-    if value == 0:
-        return "0"
-    digits = max(0, 3 - math.floor(math.log10(abs(value))))
-    text = f"{value:.{min(digits, 6)}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words) -> str:
+def calculation_text(mould: Mould, chapters: Sequence[Chapter], words: Words, status: Status = Status.UNCHECKED) -> str:
     """The calculation of one mould as Markdown (CommonMark with tables)."""
-    lines = [*_front(mould, chapters, words)]
+    lines = [*_front(mould, chapters, words, status)]
     for number, chapter in enumerate(chapters, 1):
         lines += ["", f"## {number} {words(chapter.title)}", *_chapter(number, chapter, words)]
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[str]:
+def _front(mould: Mould, chapters: Sequence[Chapter], words: Words, status: Status) -> Iterator[str]:
     figures = headline(mould)
-    yield f"# {words('Calculation: {title}', title=_cell(str(figures['title'])))}"
+    yield f"# {words('Calculation: {title}', title=_literal(str(figures['title'])))}"
     yield ""
     if not words.checked:
         yield words("Draft translation, to be checked by a speaker.")
@@ -61,6 +56,9 @@ def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[
         mass=words.number(float(str(figures["steel_kg"])), 0),
     )
     yield ""
+    verdict = words("Status: {status}", status=words(str(status)))
+    yield f"**{verdict}**" if status is Status.FAILS else verdict
+    yield ""
     yield from (f"- {words(caution)}" for caution in CAUTIONS)
     yield ""
     failed = [r for chapter in chapters for r in chapter.requirements if not r.holds]
@@ -68,7 +66,7 @@ def _front(mould: Mould, chapters: Sequence[Chapter], words: Words) -> Iterator[
     if failed:
         yield words("{failed} of {total} requirements do not hold:", failed=len(failed), total=total)
         yield ""
-        yield from (f"- {r.code} {words(r.title)}: {_held(r, words)}" for r in failed)
+        yield from (f"- {r.code} {words(r.title)}: {_missed(r, words)}" for r in failed)
     else:
         yield words("All {total} requirements hold.", total=total)
 
@@ -134,12 +132,12 @@ def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator
     yield "| " + " | ".join(heads) + " |"
     yield "| --- | --- | ---: | ---: | --- | --- | --- |"
     for r in requirements:
-        sign = ">=" if r.at_least else "<="
+        provided, limit = _held(r, words)
         cells = (
             r.code,
             words(r.title),
-            amount(r.provided, r.unit, words),
-            f"{sign} {amount(r.required, r.unit, words)}",
+            provided,
+            limit,
             words("yes") if r.holds else f"**{words('NO')}**",
             words(r.where),
             r.source,
@@ -147,9 +145,22 @@ def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator
         yield "| " + " | ".join(_cell(cell) for cell in cells) + " |"
 
 
-def _held(r: Requirement, words: Words) -> str:
-    limit = f"{'>=' if r.at_least else '<='} {amount(r.required, r.unit, words)}"
-    return f"{amount(r.provided, r.unit, words)}, {words('required')} {limit} ({words(r.where)})"
+def _held(r: Requirement, words: Words) -> tuple[str, str]:
+    """Value and limit, the limit with its sign."""
+    provided, required = told_apart(
+        r.provided, r.required, r.holds, lambda value, more: amount(value, r.unit, words, more)
+    )
+    return provided, f"{'>=' if r.at_least else '<='} {required}"
+
+
+def _missed(r: Requirement, words: Words) -> str:
+    provided, limit = _held(r, words)
+    return f"{provided}, {words('required')} {limit} ({words(r.where)})"
+
+
+def _literal(text: str) -> str:
+    """A text from a person as it was written, with nothing in it that Markdown would read as a sign or as HTML."""
+    return re.sub(r"([\\`*_\[\]<>&#~$|])", r"\\\1", text)
 
 
 def _cell(text: str) -> str:

@@ -101,6 +101,7 @@ def grading_figure(grading: Grading, name: str = "") -> Figure:
     axes.y_marks(range(0, 101, 10), "passing, % of the mass")
     if note is not None:
         figure.text(*note, clear=True)
+        figure.text(_LEFT, HEIGHT - 2.5, f"wanted d10 by {band.source}")
     for percent, size in ((10, grading.d10), (60, grading.d60)):
         x, y = axes.at(size, percent)
         figure.path(((_LEFT, y), (x, y), (x, bottom)), stroke=VERMILION, dash=DASHED)

@@ -15,11 +15,12 @@ from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.concrete_side import concrete_side
+from mouldgeom.outputs.status import Status
 from mouldgeom.shapes import SAME, Bar, Part, Plate, SectionKind
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, material_of, take_off
+from mouldgeom.stock.quantities import grade_of, material_of, take_off
 from mouldgeom.stock.rates import Range
-from mouldgeom.units import MM_PER_INCH, Kg, Mm, inch_fraction, plain
+from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
 
 HEADER: Final = (
     "list",
@@ -96,22 +97,22 @@ def inches(length: Mm) -> str:
     return f"{inch_fraction(length)} ({plain(hundredths / 100, 2)})"
 
 
-def cut_groups(mould: Mould) -> tuple[CutGroup, ...]:
-    """The whole list: sheets thickest first, then bars by kind and section, then fasteners by what to ask for."""
+def cut_groups(mould: Mould, moulds: int = 1) -> tuple[CutGroup, ...]:
+    """The list of equal moulds: sheets, thickest first, bars by kind and section, fasteners by what to ask for."""
     rows: dict[str, list[CutRow]] = {}
     plates = sorted(mould.plates, key=lambda plate: -plate.thickness)
     bars = sorted(mould.bars, key=lambda bar: (list(SectionKind).index(bar.kind), bar.section))
     made: list[Part] = [*plates, *bars]
     for part in made:
-        rows.setdefault(material_of(part), []).append(_row(mould, part))
-    fasteners = [_row(mould, part) for part in sorted(mould.fasteners, key=material_of)]
+        rows.setdefault(material_of(part), []).append(_row(mould, part, moulds))
+    fasteners = [_row(mould, part, moulds) for part in sorted(mould.fasteners, key=material_of)]
     groups = [CutGroup(material, tuple(listed)) for material, listed in rows.items()]
     return (*groups, CutGroup("fasteners", tuple(fasteners)))
 
 
-def _row(mould: Mould, part: Part) -> CutRow:
-    grade = mould.dims.stock.steel.designation
-    common = (part.mark, part.name, part.quantity, material_of(part))
+def _row(mould: Mould, part: Part, moulds: int) -> CutRow:
+    grade = grade_of(mould, part)
+    common = (part.mark, part.name, part.quantity * moulds, material_of(part))
     mass = mould.mass(part)
     if isinstance(part, Plate):
         x0, y0, x1, y1 = part.outline.bounds
@@ -123,7 +124,7 @@ def _row(mould: Mould, part: Part) -> CutRow:
             "bar", *common, grade, round(part.length, 1), None, "", _holes(part), "square, 90 deg", "none", mass
         )
     length_of_bolt = part.length if " x " in part.name else None
-    return CutRow("fastener", *common, "", length_of_bolt, None, "", "", "", "none", mass)
+    return CutRow("fastener", *common, grade, length_of_bolt, None, "", "", "", "none", mass)
 
 
 def _shape(plate: Plate) -> str:
@@ -149,12 +150,9 @@ def _shape(plate: Plate) -> str:
 
 
 def _holes(part: Plate | Bar) -> str:
-    """``"12 x 11 mm (7/16 in) bolt"``: finished size, and the nearest drill in 1/64 in."""
+    """``"12 x 11 mm bolt"``, ``"12 x 10.32 mm (13/32 in) bolt"``: finished size; inches if exact."""
     count = Counter((str(hole.purpose), round(hole.diameter, 3)) for hole in part.holes)
-    return ", ".join(
-        f"{number} x {plain(size, 2)} mm ({inch_fraction(size, 64)}) {purpose}"
-        for (purpose, size), number in sorted(count.items())
-    )
+    return ", ".join(f"{number} x {drill_text(size)} {purpose}" for (purpose, size), number in sorted(count.items()))
 
 
 # ---------------------------------------------------------------- CSV
@@ -167,12 +165,13 @@ def csv_bytes(rows: Iterable[Sequence[str]]) -> bytes:
     return file.getvalue().encode("utf-8-sig")
 
 
-def cutlist_csv(mould: Mould) -> bytes:
-    """The list of one mould as CSV; sums and consumables in rows of their own kind."""
-    rows: list[Sequence[str]] = [HEADER]
-    for group in cut_groups(mould):
+def cutlist_csv(mould: Mould, moulds: int = 1, status: Status = Status.UNCHECKED) -> bytes:
+    """The list of equal moulds as CSV; status, number of moulds, sums and consumables in rows of their own kind."""
+    rows: list[Sequence[str]] = [HEADER, _filled(list="status", name=str(status))]
+    rows.append(_filled(list="moulds", name="moulds that this list is for", quantity=str(moulds)))
+    for group in cut_groups(mould, moulds):
         rows += [*(_cells(row) for row in group.rows), _total(group)]
-    for name, amount, unit in consumables(take_off(mould)):
+    for name, amount, unit in consumables(mould, moulds):
         likely, low, high = (plain(end, 2) for end in (amount.likely, amount.low, amount.high))
         rows.append(_filled(list="consumable", name=name, shape=f"{likely} {unit} ({low} to {high}), estimate"))
     return csv_bytes(rows)
@@ -203,8 +202,20 @@ def _total(group: CutGroup) -> list[str]:
     )
 
 
-def consumables(quantities: Quantities) -> list[tuple[str, Range, str]]:
-    """What one mould uses up at the shipped rates, stick welding, with its unit."""
+_INCH_UNITS: Final = {"kg": ("lb", 1 / KG_PER_POUND), "l": ("US gal", 1 / LITRES_PER_GALLON)}
+
+
+def consumables(mould: Mould, moulds: int = 1) -> list[tuple[str, Range, str]]:
+    """What equal moulds use up at the shipped rates, stick welding, with its unit: pounds and US gallons on inch
+    papers, a row of each where both units are asked for.
+    """
     units = {"stick electrodes": "kg", "grinding discs": "pieces", "cutting discs": "pieces", "paint": "l"}
-    found = work(quantities)
-    return [(name, found[name], unit) for name, unit in units.items()]
+    found, asked = work(take_off(mould)), mould.dims.spec.papers.paper_units
+    rows: list[tuple[str, Range, str]] = []
+    for name, unit in units.items():
+        other, factor = _INCH_UNITS.get(unit, ("", 1.0))
+        if asked != "inches" or not other:
+            rows.append((name, found[name].times(moulds), unit))
+        if asked != "mm" and other:
+            rows.append((name, found[name].times(moulds * factor), other))
+    return rows

@@ -37,7 +37,7 @@ from mouldgeom.outputs.offset import offset_outline
 from mouldgeom.shapes import ConcreteFace, Hole, Outline, Plate, Point, Vertex, arc_of
 from mouldgeom.spec import Spec
 from mouldgeom.stock.quantities import hole_cut
-from mouldgeom.units import Deg, Mm, plain
+from mouldgeom.units import Deg, Mm, drill_text, plain
 
 CLEARANCE = 3.0
 """Least distance (mm) from the box of the part mark to edges, openings, holes and centre marks (common practice)."""
@@ -59,6 +59,7 @@ class CutOptions:
     kerf_compensation: bool
     mark_height: Mm
     process: str
+    moulds: int = 1
 
     @staticmethod
     def from_spec(spec: Spec) -> CutOptions:
@@ -445,7 +446,8 @@ def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> lis
         f"mark: {plate.mark or 'none'}",
         f"name: {plate.name}",
         f"sheet: {plate.sheet}, thickness {plain(plate.thickness)} mm",
-        f"quantity: {plate.quantity}",
+        f"quantity: {plate.quantity * options.moulds}",
+        f"moulds: {options.moulds}",
         "units: millimetres",
         f"face: {face}",
         f"size: {_size_words(options)}",
@@ -483,9 +485,9 @@ def _drill_lines(plate: Plate, options: CutOptions) -> Iterator[str]:
         todo[hole.purpose.value, hole.diameter, _cut_diameter(hole, options, least)] += 1
     for (purpose, diameter, cut), count in sorted(todo.items(), key=lambda item: (item[0][:2], item[0][2] or 0.0)):
         if cut is None:
-            yield f"drill at centre marks: {count} x {plain(diameter)} mm ({purpose})"
+            yield f"drill at centre marks: {count} x {drill_text(diameter)} ({purpose})"
         elif cut < diameter:
-            yield f"open out: {count} x {plain(cut)} mm to {plain(diameter)} mm ({purpose})"
+            yield f"open out: {count} x {plain(cut)} mm to {drill_text(diameter)} ({purpose})"
 
 
 def ascii_text(text: str) -> str:

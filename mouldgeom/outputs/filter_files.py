@@ -8,6 +8,8 @@ from typing import Any
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import batch, body_volume, governing, stages, wall_stress
+from mouldgeom.filter.resting import full_bore
+from mouldgeom.filter.water import surface_tension
 from mouldgeom.filter.working import Working
 from mouldgeom.outputs.charts import drain_figure
 from mouldgeom.outputs.filter_section import section_figure
@@ -17,6 +19,21 @@ from mouldgeom.units import GRAVITY, AnyUnit, plain
 
 def _tidy(value: AnyUnit, digits: int = 4) -> AnyUnit | None:
     return round(value, digits) + 0.0 if math.isfinite(value) else None
+
+
+def tube_record(working: Working) -> dict[str, Any]:
+    """How the outlet tube runs, its levels, and those at which the water may come to rest."""
+    laid = working.resting
+    return {
+        "runs": laid.running.value,
+        "bore_mm": _tidy(laid.bore),
+        "stays_full_up_to_bore_mm": _tidy(full_bore(working.spec.water.temperature)),
+        "surface_tension_mn_m": _tidy(surface_tension(working.spec.water.temperature) * 1000),
+        "end_mm": _tidy(laid.end),
+        "crest_invert_mm": _tidy(laid.invert),
+        "rest_lowest_mm": _tidy(laid.lowest),
+        "rest_highest_mm": _tidy(laid.highest),
+    }
 
 
 def filter_record(dims: Dimensions) -> dict[str, Any]:
@@ -34,6 +51,7 @@ def filter_record(dims: Dimensions) -> dict[str, Any]:
         "outside_depth_mm": _tidy(dims.depth),
         "height_mm": _tidy(dims.height),
         "levels_mm": {name: _tidy(getattr(levels, name)) for name in levels.__slots__},
+        "tube": tube_record(working),
         "charge_l": spec.filter.charge,
         "pore_volume_l": _tidy(working.pore_volume),
         "loading_m_h": _tidy(working.loading),

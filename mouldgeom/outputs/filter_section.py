@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.filter.resting import Running
 from mouldgeom.outputs.figure import BLACK, GREY, NORMAL, SMALL, THICK, WATER, Figure, Point
 from mouldgeom.units import Mm, Ratio, plain
 
@@ -29,7 +30,7 @@ _SCALES: Final = (4, 5, 6, 7, 8, 10, 12, 15, 20)
 
 def section_figure(dims: Dimensions) -> Figure:
     """Section through the middle of nose and tube, levels named at the right."""
-    levels, cavity, nose = dims.levels, dims.cavity, dims.nose
+    levels, cavity, nose, laid = dims.levels, dims.cavity, dims.nose, dims.resting
     front, back = min(nose.tip_y, -dims.depth / 2), dims.depth / 2
     room = WIDTH - _LEFT - _LABELS, HEIGHT - _TOP - _BOTTOM
     scale = next(
@@ -70,8 +71,8 @@ def section_figure(dims: Dimensions) -> Figure:
         _grains(figure, at, half, low, high, size, scale)
     figure.path(_body(dims, at, half), close=True, fill=CONCRETE, width=THICK)
     _tube(figure, dims, at, scale)
-    for level, colour in ((levels.rest, BLACK), (levels.full, BLACK)):
-        figure.path((at(-half(level), level), at(half(level), level)), stroke=colour)
+    for level in (*sorted({laid.lowest, laid.highest}), levels.full):
+        figure.path((at(-half(level), level), at(half(level), level)), stroke=BLACK)
         x, y = at(half(level) - 22, level)
         figure.path(((x - 1.2, y - 2.1), (x + 1.2, y - 2.1), (x, y)), close=True, fill="#ffffff")
     _names(figure, dims, at, half)
@@ -146,13 +147,14 @@ def _labels(figure: Figure, dims: Dimensions, at: _At) -> None:
         (levels.rim, "rim"),
         (levels.full, f"full level, freeboard {plain(wanted.freeboard, 1)}"),
         (levels.ledge, "ledge for the diffuser"),
-        (levels.rest, "rest level = end of the tube"),
+        *_rests(dims),
         (levels.sand_top, f"sand top, under {plain(wanted.water_over_sand, 1)} of water"),
         (levels.sand_bottom, "sand bottom"),
         (levels.fine_gravel_bottom, f"fine supporting gravel {plain(wanted.fine_gravel, 1)}"),
         (levels.floor, f"coarse supporting gravel {plain(wanted.coarse_gravel, 1)}"),
         (0.0, f"floor of concrete {plain(wanted.floor, 1)}"),
     )
+    rows = tuple(sorted(rows, key=lambda row: -row[0]))
     edge = at(dims.depth / 2, 0.0)[0]
     heights = _spread([at(0.0, level)[1] for level, _ in rows])
     for (level, words), y in zip(rows, heights, strict=True):
@@ -160,6 +162,15 @@ def _labels(figure: Figure, dims: Dimensions, at: _At) -> None:
         figure.path(((edge + 1.0, true), (edge + 4.0, true), (edge + 9.0, y), (edge + 13.0, y)), width=0.18)
         figure.text(edge + 24.0, y + 0.9, f"{level:.0f}", SMALL, anchor="end")
         figure.text(edge + 26.0, y + 0.9, words, SMALL)
+
+
+def _rests(dims: Dimensions) -> tuple[tuple[Mm, str], ...]:
+    laid = dims.resting
+    if laid.running is Running.FULL:
+        return ((laid.end, "rest level = end of the tube"),)
+    if laid.running is Running.WEIR:
+        return ((laid.invert, "rest level = crest of the tube"), (laid.end, "end of the tube"))
+    return ((laid.invert, "rest level, if the tube empties"), (laid.end, "rest level, if it stays full"))
 
 
 def _spread(wanted: Sequence[Mm]) -> list[Mm]:

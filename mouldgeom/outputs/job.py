@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.outputs.status import Status
 from mouldgeom.strength.steps import Chapter
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ class Job:
         self.mould = mould
         self.prices, self.moulds, self.given, self.changes = prices, moulds, stock, changes
         self.straight_cuts, self.grain = straight_cuts, grain
-        self.checked = False
+        self.checked = self.checking = False
         self.cut = stock is not None or moulds > 1 or straight_cuts or grain
         self.made: list[PackageFile] = []
         self.pictures: tuple[bytes, ...] = ()
@@ -167,7 +168,7 @@ class Job:
         from mouldgeom.outputs.papers.paper import PaperOptions, numbered
         from mouldgeom.outputs.papers.part_sheets import part_sheets
 
-        options = PaperOptions.from_spec(self.mould.dims.spec)
+        options = PaperOptions.from_spec(self.mould.dims.spec, self.status, self.moulds)
         sheets = [*assembly_sheets(self.solids, self.words, options), *part_sheets(self.mould, self.words, options)]
         if self.cut:
             sheets += cutting_sheets(self.nests, self.bars, self.mould.plates, self.words, options)
@@ -207,7 +208,15 @@ class Job:
         items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
         items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
         density = self.mould.dims.stock.steel.density_kg_m3
-        return cost(self.mould, self.prices, self.moulds, bought(items, density))
+        rods = {plan.section: plan.material for plan in self.bars if plan.strength}
+        return cost(self.mould, self.prices, self.moulds, bought(items, density, rods))
+
+    @property
+    def status(self) -> Status:
+        """What its papers say of it: the verdict of the checks where these are asked for (``checking``) or were run."""
+        if not self.checking and not self.checked:
+            return Status.UNCHECKED
+        return Status.HOLDS if all(result.passed for result in self.results) else Status.FAILS
 
     @property
     def passed(self) -> bool:

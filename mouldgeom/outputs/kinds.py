@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from mouldgeom.outputs.job import Job, Kind, PackageFile
 from mouldgeom.outputs.records import json_bytes, part_records
@@ -27,14 +28,14 @@ def _filter_files(job: Job) -> Iterator[PackageFile]:
 def _nest_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.steel_files import nest_files
 
-    for path, content in nest_files(job.mould, job.nests, job.changes):
+    for path, content in nest_files(job.mould, job.nests, job.changes, job.status):
         yield PackageFile(path, Kind.NESTS, content)
 
 
 def _bar_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.steel_files import bar_files
 
-    for path, content in bar_files(job.bars):
+    for path, content in bar_files(job.bars, job.status):
         yield PackageFile(path, Kind.BARS, content)
 
 
@@ -46,21 +47,23 @@ def _checks_files(job: Job) -> Iterator[PackageFile]:
 def _calculation_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.calculation import calculation_text
 
-    text = calculation_text(job.mould, job.reviewed_chapters, job.words)
+    text = calculation_text(job.mould, job.reviewed_chapters, job.words, job.status)
     yield PackageFile("calculation.md", Kind.CALCULATION, text.encode("utf-8"))
 
 
 def _inspection_files(job: Job) -> Iterator[PackageFile]:
+    """In the language of the papers; with the mark of UTF-8 where an office program needs it to read that right."""
     from mouldgeom.inspection.critical import critical
-    from mouldgeom.inspection.measured import measured_csv
+    from mouldgeom.inspection.measured import measured_csv, name_of
 
-    yield PackageFile("measured.csv", Kind.INSPECTION, measured_csv(critical(job.mould)).encode("utf-8"))
+    text = measured_csv(critical(job.mould), mould=name_of(job.mould.dims.spec), words=job.words)
+    yield PackageFile("measured.csv", Kind.INSPECTION, text.encode("utf-8" if text.isascii() else "utf-8-sig"))
 
 
 def _flat_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 
-    options = CutOptions.from_spec(job.mould.dims.spec)
+    options = replace(CutOptions.from_spec(job.mould.dims.spec), moulds=job.moulds)
     for plate in job.mould.plates:
         yield PackageFile(f"flat/{plate.mark}.dxf", Kind.FLAT, flat_dxf(plate, options), plate.mark)
 
@@ -69,8 +72,8 @@ def _cutlist_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.cutlist import cutlist_csv
     from mouldgeom.outputs.spreadsheet import cutlist_xlsx
 
-    yield PackageFile("cut-list.csv", Kind.CUTLIST, cutlist_csv(job.mould))
-    yield PackageFile("cut-list.xlsx", Kind.CUTLIST, cutlist_xlsx(job.mould))
+    yield PackageFile("cut-list.csv", Kind.CUTLIST, cutlist_csv(job.mould, job.moulds, job.status))
+    yield PackageFile("cut-list.xlsx", Kind.CUTLIST, cutlist_xlsx(job.mould, job.moulds, job.status))
     from mouldgeom.outputs.work_record import work_record
 
     yield PackageFile("work.json", Kind.CUTLIST, json_bytes(work_record(job.mould)))
@@ -117,7 +120,7 @@ def _template_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.papers.sheet_pdf import pdf_bytes
     from mouldgeom.outputs.papers.templates import template_sheets
 
-    sheets = template_sheets(job.mould, job.words, PaperOptions.from_spec(job.mould.dims.spec))
+    sheets = template_sheets(job.mould, job.words, PaperOptions.from_spec(job.mould.dims.spec, job.status))
     if sheets:
         title = job.words("Hole templates: {title}", title=job.mould.dims.spec.title)
         yield PackageFile("hole-templates.pdf", Kind.TEMPLATES, pdf_bytes(sheets, job.words, title))
@@ -144,6 +147,7 @@ def _report_files(job: Job) -> Iterator[PackageFile]:
         chapters=job.reviewed_chapters,
         cautions=CAUTIONS,
         files={file.path: file.content for file in job.made},
+        moulds=job.moulds,
     )
     yield PackageFile("report.html", Kind.REPORT, page)
 
@@ -172,6 +176,7 @@ MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
 def make_files(job: Job, kinds: Sequence[Kind], progress: Callable[[str], None]) -> list[PackageFile]:
     """Make every file of these kinds, and the manifest last."""
     job.made = []
+    job.checking = Kind.CHECKS in kinds or Kind.REPORT in kinds
     for kind in Kind:
         if kind in kinds:
             progress(kind)

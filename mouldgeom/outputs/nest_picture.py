@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from mouldgeom.outputs.colours import GROUP_COLOURS
 from mouldgeom.outputs.dxf import Transform
+from mouldgeom.outputs.status import Status
 from mouldgeom.outputs.svg import QUIET, dimension, document, line, number, path, points_of, text
 from mouldgeom.shapes import GROUP_LETTERS, Group, Plate, Point
 from mouldgeom.stock.bars import BarPlan, BarRun
@@ -29,7 +30,7 @@ REST = "#ffffff"
 STEEL = "#ececec"
 
 
-def sheet_svg(nest: Nest, sheet: int, plates: Sequence[Plate]) -> str:
+def sheet_svg(nest: Nest, sheet: int, plates: Sequence[Plate], status: Status = Status.UNCHECKED) -> str:
     """Return the picture of one sheet of a nest, counted from 1."""
     layout = nest.sheets[sheet - 1]
     known = {plate.mark: plate for plate in plates}
@@ -59,7 +60,15 @@ def sheet_svg(nest: Nest, sheet: int, plates: Sequence[Plate]) -> str:
     body += dimension((-size, 0), (-size, wide), f"{plain(wide, 1)}", size)
     body += dimension((0, -size * 1.9), (layout.used_length, -size * 1.9), f"used {plain(layout.used_length, 0)}", size)
     body.append(text(_title(nest, sheet), (0, wide + 3.6 * size), 1.2 * size, anchor="start"))
-    return document(body, (-3.2 * size, -3.4 * size, long + 5 * size, wide + 8.4 * size))
+    body.append(verdict(status, (0, wide + 5.4 * size), 1.2 * size))
+    return document(body, (-3.2 * size, -3.4 * size, long + 5 * size, wide + 10.2 * size))
+
+
+def verdict(status: Status, at: Point, size: Mm) -> str:
+    """Status of the design, in the colour of a warning if it fails."""
+    return text(
+        f"Status: {status}", at, size, anchor="start", colour="#c00000" if status is Status.FAILS else "#555555"
+    )
 
 
 def _title(nest: Nest, sheet: int) -> str:
@@ -114,12 +123,12 @@ def _rest(layout: SheetLayout, size: Mm) -> list[str]:
 # --- bars ------------------------------------------------------------------------------------------------------------
 
 
-def bars_svg(plans: Sequence[BarPlan]) -> str:
+def bars_svg(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> str:
     """Return the picture of cutting plans: one row for bars that are cut alike, all to one scale."""
     long = max(run.stock.length for plan in plans for run in plan.runs)
     size = long / 75
-    y = 0.0
-    body: list[str] = []
+    y = -1.2 * size
+    body: list[str] = [verdict(status, (0, -0.7 * size), 1.15 * size)]
     for plan in plans:
         y -= 3.4 * size
         body.append(text(_heading(plan), (0, y + 1.7 * size), 1.15 * size, anchor="start"))
@@ -133,7 +142,7 @@ def _heading(plan: BarPlan) -> str:
     proof = "fewest possible" if plan.proven and not plan.by_cost else "least cost" if plan.proven else "best found"
     bars = "1 bar" if plan.bars == 1 else f"{plan.bars} bars"
     trim = f", end trim {plain(plan.trim, 1)} mm" if plan.trim else ""
-    return f"{str(plan.kind).capitalize()} {plan.section}: {bars} ({proof}), cut {plain(plan.kerf, 1)} mm wide{trim}"
+    return f"{plan.material[:1].upper()}{plan.material[1:]}: {bars} ({proof}), cut {plain(plan.kerf, 1)} mm wide{trim}"
 
 
 def _row(run: BarRun, plan: BarPlan, y: Mm, size: Mm) -> list[str]:

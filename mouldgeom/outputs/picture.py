@@ -395,8 +395,9 @@ def _open(solid_mould: SolidMould) -> list[SceneItem]:
     reach = mould.dims.width + mould.dims.depth
     shift_of = {}
     for piece in mould.pieces():
-        off = piece.unit.within(FRONT_PANEL, LID), piece.unit.within(LEFT_PANEL)
-        shift_of[piece.id] = _moved(y=-0.8 * reach) if off[0] else _moved(x=0.6 * reach) if off[1] else HERE
+        by = 0.8 if piece.unit.within(FRONT_PANEL, LID) else 0.6 if piece.unit.within(LEFT_PANEL) else 0.0
+        out = FRONT_PANEL.pull if by == 0.8 else LEFT_PANEL.pull
+        shift_of[piece.id] = _moved(*(by * reach * d for d in out)) if by else HERE
     items = []
     for piece in mould.pieces():
         row = next((r for r in mould.rows if r.id == piece.id.row), None)

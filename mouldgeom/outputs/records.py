@@ -7,6 +7,7 @@ from typing import Any
 
 from mouldgeom.assembly import Mould
 from mouldgeom.shapes import Bar, Fastener, Hole, Part, Placement, Plate
+from mouldgeom.stock.quantities import grade_of
 
 
 def json_bytes(document: object) -> bytes:
@@ -30,7 +31,7 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
         record |= {
             "kind": "plate",
             "material": part.sheet,
-            "grade": mould.dims.stock.steel.designation,
+            "grade": grade_of(mould, part),
             "thickness_mm": _tidy(part.thickness),
             "width_mm": _tidy(x1 - x0),
             "height_mm": _tidy(y1 - y0),
@@ -42,7 +43,7 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
         record |= {
             "kind": "bar",
             "material": str(part.kind),
-            "grade": mould.dims.stock.steel.designation,
+            "grade": grade_of(mould, part),
             "section": part.section,
             "length_mm": _tidy(part.length),
             "holes": [
@@ -58,7 +59,7 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
         }
     else:
         record |= {"kind": "fastener", "material": str(part.kind), "designation": part.designation}
-        record |= {"length_mm": _tidy(part.length), "holes": []}
+        record |= {"grade": grade_of(mould, part), "length_mm": _tidy(part.length), "holes": []}
     record |= {
         "quantity": part.quantity,
         "mass_kg": _tidy(mould.mass(part), 3),

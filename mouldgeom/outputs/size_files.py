@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +13,7 @@ from mouldgeom.outputs.figure import Figure
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.size_report import Answer, spec_text
 from mouldgeom.units import plain
+from mouldgeom.writing import write_whole
 
 if TYPE_CHECKING:
     from mouldgeom.filter.candidates import Request
@@ -70,9 +70,9 @@ def write_all(
         _look("--out", *spec, force=force)
     for option, (folder, _) in folders.items():
         near = folder
-        while not near.exists() and near != near.parent:
+        while not os.path.lexists(near) and near != near.parent:
             near = near.parent
-        if not near.is_dir() or not os.access(near, os.W_OK | os.X_OK):
+        if not os.path.isdir(near) or not os.access(near, os.W_OK | os.X_OK):
             raise FolderError(option, repr(str(folder)), "it is no folder that can be written to", _ELSEWHERE)
     files = [("--out", *spec)] if spec is not None else []
     files += [(o, folder / name, content) for o, (folder, made) in folders.items() for name, content in made.items()]
@@ -107,15 +107,9 @@ def _look(option: str, path: Path, content: bytes, *, force: bool) -> None:
 def _write(option: str, path: Path, content: bytes) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside = path.with_name(f".{path.name}.{os.getpid()}.partial")
-        try:
-            beside.write_bytes(content)
-            beside.replace(path)
-        finally:
-            with suppress(OSError):
-                beside.unlink()
     except (OSError, ValueError) as error:
         raise _refused(option, path, error) from error
+    write_whole(path, content, option)
 
 
 def _refused(option: str, path: Path, error: Exception) -> FolderError:

@@ -17,13 +17,15 @@ from mouldgeom.filter.demand import Demand
 from mouldgeom.filter.findings import Estimate
 from mouldgeom.filter.hydraulics import CleanBed, loading_rate, outlet_flow, tube_loss
 from mouldgeom.filter.levels import ledge_step, solve_levels
-from mouldgeom.filter.sand import verdict
+from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore
+from mouldgeom.filter.sand import verdict, who_decides
 from mouldgeom.filter.sizing import Sizing, size
-from mouldgeom.filter.water import kinematic_viscosity, viscosity_ratio
-from mouldgeom.filter.working import Limit, sand_conductivity
+from mouldgeom.filter.water import kinematic_viscosity, surface_tension, viscosity_ratio
+from mouldgeom.filter.working import Limit, Working, sand_conductivity
 from mouldgeom.outlet import nose_box, tube_path
+from mouldgeom.outputs.filter_files import tube_record
 from mouldgeom.spec import Spec, parse, spec_toml
-from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm3, Ratio, plain
+from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm, Mm3, Ratio, plain, rounded, told_apart
 
 SPHERICITY: Final[Ratio] = 0.75
 """Shape of average sand grains: Davis, Water and Wastewater Engineering (2010), Table 11-2."""
@@ -92,7 +94,8 @@ class Answer:
             return None
         wanted = self.spec.water.rest
         drain = self.sizing.working.drain_time
-        return Demand(self.asked.people, self.asked.litres_per_person, self.spec.filter.charge, wanted, drain)
+        charge, cast = self.spec.filter.charge, self.asked.filters
+        return Demand(self.asked.people, self.asked.litres_per_person, charge, wanted, drain, cast=cast)
 
     @cached_property
     def clean_bed(self) -> tuple[Estimate, ...]:
@@ -108,7 +111,7 @@ class Answer:
     @property
     def filters(self) -> int:
         """Filters to be cast."""
-        return self.asked.filters or (self.demand.filters if self.demand else 1)
+        return self.demand.count if self.demand else self.asked.filters or 1
 
     @cached_property
     def stages(self) -> tuple[Stage, ...]:
@@ -157,9 +160,10 @@ def _figures(value: float, digits: int = 6) -> float:
 
 def limit_record(limit: Limit) -> dict[str, Any]:
     """One limit as a JSON object."""
+    value, bound = told_apart(limit.value, limit.bound, limit.holds, rounded)
     return {
-        "code": limit.code, "name": limit.name, "holds": limit.holds, "value": _round(limit.value, 4),
-        "bound": _round(limit.bound, 4), "operator": ">=" if limit.at_least else "<=", "unit": limit.unit,
+        "code": limit.code, "name": limit.name, "holds": limit.holds, "value": value,
+        "bound": bound, "operator": ">=" if limit.at_least else "<=", "unit": limit.unit,
         "source": limit.source,
     }  # fmt: skip
 
@@ -190,7 +194,8 @@ def document(found: Answer) -> dict[str, Any]:
         "d10_mm": _figures(sand.effective_size),
         "d60_mm": _figures(grading.d60 if grading is not None else sand.effective_size * sand.uniformity),
         "uniformity": _figures(grading.uniformity if grading is not None else sand.uniformity),
-        "fines_percent": None if grading is None else _round(grading.fines_at_most),
+        "fines_percent": None if grading is None or grading.fines is None else _round(grading.fines),
+        "fines_at_most_percent": None if grading is None else _round(grading.fines_at_most),
         "porosity": sand.porosity,
         "conductivity_hazen_m_s": _figures(hazen.value),
         "conductivity_kozeny_carman_m_s": _figures(kozeny.value),
@@ -208,12 +213,14 @@ def document(found: Answer) -> dict[str, Any]:
         "sand_verdict": found.sand_verdict,
         "findings": [{"what": f.what, "passed": f.passed, "decides": f.decides, "line": f.line()}
                      for f in found.asked.findings],
+        "sand_ranges": list(who_decides()),
         "sand_column_mm": _round(spec.filter.sand_column),
         "cavity_width_mm": _round(spec.filter.cavity_width),
         "cavity_depth_mm": _round(spec.filter.cavity_depth),
         "reservoir_mm": _round(levels.full - levels.rest),
         "least_wall_mm": _round(spec.filter.least_wall),
         "levels_mm": {name: _round(getattr(levels, name)) for name in levels.__slots__},
+        "tube": tube_record(working),
         "limits": [limit_record(limit) for limit in sizing.limits],
         "reasons": list(sizing.reasons),
         "demand": _demand_record(found),
@@ -232,6 +239,9 @@ def _demand_record(found: Answer) -> dict[str, Any] | None:
         "fillings_a_day": demand.fillings_needed,
         "fillings_possible_a_day": _round(demand.fillings_possible),
         "filters": demand.filters,
+        "filters_to_be_cast": demand.count,
+        "people_served": demand.serves,
+        "daily_each_l": _round(demand.daily_each),
         "rest_h": demand.rest,
         "lines": list(demand.lines()),
     }
@@ -287,11 +297,15 @@ def headline(found: Answer) -> list[str]:
     return answer
 
 
+def _told(limit: Limit) -> tuple[str, str]:
+    return told_apart(limit.value, limit.bound, limit.holds, lambda value, more: plain(value, 2 + more))
+
+
 def _bound_words(sizing: Sizing) -> str:
     for limit in sizing.limits:
         if limit.name == sizing.binding:
             unit = "" if limit.unit == "-" else f" {limit.unit}"
-            return f" ({plain(limit.value, 2)} against {plain(limit.bound, 2)}{unit})"
+            return " ({} against {}{})".format(*_told(limit), unit)
     return ""
 
 
@@ -301,7 +315,8 @@ def _why(found: Answer) -> list[str]:
         sign = "at least" if limit.at_least else "at most"
         unit = "" if limit.unit == "-" else f" {limit.unit}"
         mark = "  <- governs" if limit.name == found.sizing.binding else ""
-        rows.append(f"  {limit.name}: {plain(limit.value, 2)}{unit}, {sign} {plain(limit.bound, 2)}{unit}{mark}")
+        value, bound = _told(limit)
+        rows.append(f"  {limit.name}: {value}{unit}, {sign} {bound}{unit}{mark}")
         rows[-1] += "" if limit.source.startswith("specification") else f"  [{limit.source}]"
     return ["Limits", *rows, *(f"  {reason}" for reason in found.sizing.reasons)]
 
@@ -312,7 +327,7 @@ def _levels(found: Answer) -> list[str]:
         ("rim", levels.rim),
         ("full level", levels.full),
         ("ledge", levels.ledge),
-        ("rest level, end of the tube", levels.rest),
+        *_rests(found.sizing.working.resting),
         ("sand top", levels.sand_top),
         ("sand bottom", levels.sand_bottom),
         ("fine supporting gravel from", levels.fine_gravel_bottom),
@@ -321,10 +336,31 @@ def _levels(found: Answer) -> list[str]:
     size = f"{plain(spec.filter.cavity_width, 1)} x {plain(spec.filter.cavity_depth, 1)} mm"
     return [
         "Levels above the underside, mm",
-        *(f"  {level:7.1f}  {name}" for name, level in names),
+        *(f"  {level:7.1f}  {name}" for name, level in sorted(names, key=lambda row: -row[1])),
         f"  cavity {size} at the rim, least wall {plain(spec.filter.least_wall, 1)} mm, "
         f"reservoir {levels.full - levels.rest:.1f} mm",
     ]
+
+
+def _rests(laid: TubeLevels) -> tuple[tuple[str, Mm], ...]:
+    if laid.running is Running.FULL:
+        return (("rest level, end of the tube", laid.end),)
+    if laid.running is Running.WEIR:
+        return (("rest level, crest of the tube", laid.invert), ("end of the tube", laid.end))
+    return (
+        ("rest level if the tube empties, its crest", laid.invert),
+        ("rest level if it stays full, its end", laid.end),
+    )
+
+
+def _tube_words(working: Working) -> str:
+    """How the tube runs, and by what that is reckoned."""
+    laid, temperature = working.resting, working.spec.water.temperature
+    return (
+        f"Outlet tube: a bore of {plain(laid.bore, 1)} mm {laid.running.value}. Up to {full_bore(temperature):.1f} mm "
+        f"stay full, by a surface tension of {surface_tension(temperature) * 1000:.1f} mN/m (clean water, IAPWS R1-76: "
+        f"keep soap and oil out of it); above {plain(WEIR_BORE)} mm it runs as a weir."
+    )
 
 
 def _water(found: Answer) -> list[str]:
@@ -347,10 +383,12 @@ def _water(found: Answer) -> list[str]:
         f"Sand and water of {plain(temperature, 1)} C",
         *(f"  {words}" for words in found.asked.sand_words),
         *(f"  {line}" for line in measured),
+        *(f"  {line}" for line in (who_decides() if found.asked.grading is not None else ())),
         f"  Conductivity used: {found.conductivity:.3g} m/s; by grain size:",
         *(f"  {row}" for row in rows),
         *_clean_bed(found),
-        f"  Outlet tube: {loss.total * 1000:.1f} mm of the {working.head * 1000:.0f} mm head, {loss.regime}.",
+        f"  {_tube_words(working)}",
+        f"  It takes {loss.total * 1000:.1f} mm of the {working.head * 1000:.0f} mm head, {loss.regime}.",
         f"  Flow: {working.full_flow * _LITRES_PER_HOUR:.1f} l/h at the start, {flows}.",
         *(["Demand", *demand] if demand else []),
     ]
@@ -373,6 +411,14 @@ def _batch_line(mix: Batch, count: int) -> str:
     )
 
 
+def _stage_line(stage: Stage) -> str:
+    needed, there = told_apart(
+        stage.required, stage.provided, stage.use <= 1, lambda value, more: f"{value:.{2 + more}f}"
+    )
+    use, _ = told_apart(100 * stage.use, 100.0, stage.use <= 1, lambda value, more: f"{value:.{more}f}")
+    return f"  {stage.name}: needs {needed} MPa of {there} MPa, {use} %"
+
+
 def _concrete(found: Answer) -> list[str]:
     mix, stage = found.spec.concrete, governing(found.stages)
     counts = [1, *([found.filters] if found.filters > 1 else [])]
@@ -380,7 +426,7 @@ def _concrete(found: Answer) -> list[str]:
         f"Concrete 1:{plain(mix.mix_sand)}:{plain(mix.mix_stone)} by volume, yield {plain(mix.mix_yield)}, "
         f"water/cement {plain(mix.water_cement)}, stone to {plain(mix.largest_stone, 1)} mm, waste not counted",
         *(_batch_line(found.batch(count), count) for count in counts),
-        *(f"  {s.name}: needs {s.required:.2f} MPa of {s.provided:.2f} MPa, {100 * s.use:.0f} %" for s in found.stages),
+        *(_stage_line(stage) for stage in found.stages),
         f"  Governing: {stage.name}.",
     ]
 

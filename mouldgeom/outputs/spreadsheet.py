@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, Any, Final
 from mouldgeom.assembly import Mould
 from mouldgeom.joints import SeamKind
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
-from mouldgeom.stock.quantities import take_off
-from mouldgeom.stock.welds import Seam, seams, totals
+from mouldgeom.outputs.papers.build.stages import build_steps
+from mouldgeom.outputs.status import Status
+from mouldgeom.stock.welds import Seam, laid, seams, totals
 from mouldgeom.units import Mm, plain
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ _CUT_COLUMNS: Final = (
     ("Length in (mm)", 19),
     ("Width mm", 10),
     ("Width in (mm)", 19),
-    ("Shape, or saw ends", 31),
+    ("Shape, saw ends, or class", 31),
     ("Holes", 27),
     ("Concrete side", 20),
     ("One kg", 7),
@@ -48,75 +49,66 @@ _CUT_COLUMNS: Final = (
 )
 _NUMBER, _ALL, _SHAPE = 2, 11, 7
 _WELD_COLUMNS: Final = (
-    ("Step", 5),
+    ("Weld", 5),
     ("Seam", 46),
     ("Marks", 11),
     ("Kind", 8),
     ("Size mm", 8),
-    ("Line mm", 8),
+    ("Seams", 6),
+    ("All mm", 8),
     ("Welded mm", 10),
-    ("Pattern", 24),
+    ("Runs on a line", 20),
     ("Ground level", 12),
 )
 _USED_COLUMNS: Final = (("What", 30), ("Low", 10), ("Likely", 10), ("High", 10), ("Unit", 10))
 
 
-def cutlist_xlsx(mould: Mould) -> bytes:
-    """The list of one mould as a spreadsheet."""
+def cutlist_xlsx(mould: Mould, moulds: int = 1, status: Status = Status.UNCHECKED) -> bytes:
+    """The list of equal moulds as a spreadsheet."""
     import xlsxwriter
 
     file = io.BytesIO()
     book = xlsxwriter.Workbook(file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     book.set_properties({"title": "Cut list", "subject": mould.dims.spec.title, "created": _CREATED})
-    writer = _Book(book, mould.dims.spec.title)
+    writer = _Book(book, mould.dims.spec.title, moulds, status)
     made = seams(mould)
-    writer.cut_list(cut_groups(mould))
-    writer.table("Welds", _WELD_COLUMNS, _weld_rows(made))
+    writer.cut_list(cut_groups(mould, moulds))
+    writer.table("Welds", _WELD_COLUMNS, _weld_rows(mould, moulds))
     used: list[list[str | Mm]] = []
-    for name, amount, unit in consumables(take_off(mould)):
+    for name, amount, unit in consumables(mould, moulds):
         used.append([name, amount.low, amount.likely, amount.high, unit])
     writer.table("Consumables", _USED_COLUMNS, used)
-    writer.table("Notes", (("Notes", 110),), ([note] for note in _notes(mould, made)))
+    writer.table("Notes", (("Notes", 110),), ([note] for note in _notes(mould, moulds, made)))
     book.close()
     return file.getvalue()
 
 
-def _weld_rows(made: Sequence[Seam]) -> Iterator[list[str | int]]:
-    """Seams of one name and pair of marks together, in the order of welding."""
-    groups: dict[tuple[str, str], list[Seam]] = {}
-    for seam in made:
-        groups.setdefault((seam.name, " - ".join(seam.marks)), []).append(seam)
-    for step, ((name, marks), alike) in enumerate(groups.items(), 1):
-        one = alike[0]
-        size = f"r {plain(one.radius, 1)}" if one.radius else f"z {plain(one.leg, 1)}"
-        line, welded = sum(seam.length for seam in alike), sum(seam.welded for seam in alike)
-        flush = "yes" if one.flush else ""
-        yield [step, name, marks, one.kind.value, size, round(line), round(welded), _pattern(one), flush]
+def _weld_rows(mould: Mould, moulds: int) -> Iterator[list[str | int]]:
+    """Welds under their numbers in the order of welding; lines of one pair of marks and one length together."""
+    made: list[Seam] = []
+    for weld in (weld for step in build_steps(mould) for weld in step.welds):
+        made += weld.seams
+        groups: dict[str, list[Seam]] = {}
+        for seam in weld.seams:
+            groups.setdefault(" - ".join(seam.marks), []).append(seam)
+        size = f"r {plain(weld.seams[0].radius, 1)}" if weld.seams[0].radius else f"z {plain(weld.leg, 1)}"
+        size += f" + z {plain(weld.seams[0].laid, 1)}" if weld.seams[0].laid else ""
+        for marks, alike in groups.items():
+            for how in laid(alike):
+                lines, flush = moulds * how.lines, "yes" if weld.flush else ""
+                long, welded = round(lines * how.length), round(lines * how.count * how.run)
+                runs = f"{how.count} x {plain(how.run)} every {plain(how.pitch)}" if how.count > 1 else "through"
+                yield [f"W{weld.number}", weld.name, marks, weld.kind.value, size, lines, long, welded, runs, flush]
     for row in totals(made):
         size = f"{'r' if row.kind is SeamKind.FLARE else 'z'} {plain(row.size, 1)}"
-        flush = f"{plain(row.flush, 0)} mm" if row.flush else ""
-        yield [
-            "",
-            "all of this kind and size",
-            "",
-            row.kind.value,
-            size,
-            round(row.length),
-            round(row.welded),
-            "",
-            flush,
-        ]
+        flush = f"{plain(moulds * row.flush, 0)} mm" if row.flush else ""
+        long, welded = round(moulds * row.length), round(moulds * row.welded)
+        yield ["", "all of this kind and size", "", row.kind.value, size, "", long, welded, "", flush]
 
 
-def _pattern(seam: Seam) -> str:
-    if seam.pattern is None:
-        return "through"
-    return f"{plain(seam.pattern.run)} at {plain(seam.pattern.pitch)}"
-
-
-def _notes(mould: Mould, made: Sequence[Seam]) -> list[str]:
+def _notes(mould: Mould, moulds: int, made: Sequence[Seam]) -> list[str]:
     return [
-        f"{mould.dims.spec.title}: one mould, steel {mould.dims.stock.steel.designation}.",
+        f"{mould.dims.spec.title}: {_for(moulds)}, steel {mould.dims.stock.steel.designation}.",
         "Millimetres are what is meant. Inches are those millimetres to the nearest 1/16 in; the number in brackets is "
         "what these inches are in millimetres. Cut to the millimetres where parts fit closer than 1/32 in (0.8 mm).",
         "A plate's sizes are those of its concrete face, seen from the concrete; right, left, upper and lower are "
@@ -124,8 +116,9 @@ def _notes(mould: Mould, made: Sequence[Seam]) -> list[str]:
         "never mirrored.",
         "Holes: finished size, and the nearest drill in 1/64 in; outlet tube and jack screw are clearances to be kept. "
         "Bars are sawn square. Sums of bars hold no kerf and no offcuts.",
-        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level. "
-        "40 at 100: runs of 40 mm whose starts are at most 100 mm apart. Both ends first, then from the middle "
+        "Seams: z is the leg of a fillet, or of an edge seam with as much metal; r the radius of a flare filled level, "
+        "+ z the leg of the fillet laid on it. "
+        "5 x 40 every 90: five runs of 40 mm whose starts are 90 mm apart. Both ends first, then from the middle "
         "outwards, the two sides of a bar staggered. Ground level: with the sheet, for concrete or another part lies "
         "there.",
         "Sizes of seams: " + "; ".join(dict.fromkeys(text for s in made for text in s.source.split("; "))) + ".",
@@ -134,11 +127,16 @@ def _notes(mould: Mould, made: Sequence[Seam]) -> list[str]:
     ]
 
 
+def _for(moulds: int) -> str:
+    return "one mould" if moulds == 1 else f"{moulds} moulds"
+
+
 class _Book:
     """Sheets of the spreadsheet, all set up for printing in the same way."""
 
-    def __init__(self, book: Workbook, title: str) -> None:
+    def __init__(self, book: Workbook, title: str, moulds: int, status: Status) -> None:
         self.book, self.title = book, title
+        self.told = f"Status: {status}. For {_for(moulds)}."
         base = {"font_name": "Arial", "font_size": 9, "valign": "top"}
         text = {**base, "align": "left", "text_wrap": True, "indent": 1}
         bold = {**base, "bold": True, "top": 1, "bottom": 1}
@@ -147,6 +145,8 @@ class _Book:
         self.kg = book.add_format({**base, "num_format": "0.00"})
         self.count = book.add_format({**base, "num_format": "0"})
         self.head = book.add_format({**text, "bold": True, "bg_color": "#DDDDDD", "bottom": 1})
+        loud = {"bg_color": "#000000", "font_color": "#FFFFFF"} if status is Status.FAILS else {}
+        self.verdict = book.add_format({**base, "bold": True, **loud})
         self.group = book.add_format({**base, "bold": True, "bg_color": "#F0F0F0"})
         self.bold = book.add_format({**bold, "align": "left", "indent": 1})
         self.bold_count = book.add_format({**bold, "num_format": "0"})
@@ -156,26 +156,28 @@ class _Book:
         sheet = self.book.add_worksheet(name)
         for column, (title, width) in enumerate(columns):
             sheet.set_column(column, column, width)
-            sheet.write_string(0, column, title, self.head)
-        sheet.freeze_panes(1, min(2, len(columns) - 1))
-        sheet.repeat_rows(0)
+            sheet.write_blank(0, column, None, self.verdict)
+            sheet.write_string(1, column, title, self.head)
+        sheet.write_string(0, 0, self.told, self.verdict)
+        sheet.freeze_panes(2, min(2, len(columns) - 1))
+        sheet.repeat_rows(0, 1)
         sheet.set_landscape()
         sheet.set_paper(9)
         sheet.fit_to_pages(1, 0)
         sheet.set_margins(0.4, 0.4, 0.7, 0.6)
         title = self.title.replace("&", "&&")
-        sheet.set_header(f"&L{title[:80]}&R{name}")
+        sheet.set_header(f"&L{title}&R{name}")
         sheet.set_footer("&L&8The tool advises; local codes and a licensed engineer decide.&R&8&P / &N")
         return sheet
 
     def cut_list(self, groups: Sequence[CutGroup]) -> None:
         """The list itself, a heading before each material and its sums behind."""
         sheet = self._sheet("Cut list", _CUT_COLUMNS)
-        line, sums = 1, []
+        line, sums = 2, []
         for group in groups:
             for column in range(len(_CUT_COLUMNS)):
                 sheet.write_blank(line, column, None, self.group)
-            grade = group.rows[0].grade
+            grade = "" if group.rows[0].kind == "fastener" or "class" in group.material else group.rows[0].grade
             sheet.write_string(line, 0, f"{group.material}, {grade}" if grade else group.material, self.group)
             first = line + 1
             for line, row in enumerate(group.rows, first):
@@ -199,7 +201,7 @@ class _Book:
             sheet.write_formula(line, column, f"=SUM({cells.format('ABCDEFGHIJKL'[column])})", form, value)
 
     def _cut_row(self, sheet: Worksheet, line: int, row: CutRow) -> None:
-        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends, 8: row.holes, 9: row.concrete}
+        texts = {0: row.mark, 1: row.name, _SHAPE: row.shape or row.ends or row.grade, 8: row.holes, 9: row.concrete}
         for column, length in ((3, row.length), (5, row.width)):
             if length is not None:
                 sheet.write_number(line, column, length, self.mm)
@@ -215,7 +217,7 @@ class _Book:
     def table(self, name: str, columns: Sequence[tuple[str, int]], rows: Iterable[Sequence[str | Mm]]) -> None:
         """A sheet of plain rows."""
         sheet = self._sheet(name, columns)
-        for line, row in enumerate(rows, 1):
+        for line, row in enumerate(rows, 2):
             for column, value in enumerate(row):
                 if isinstance(value, str):
                     sheet.write_string(line, column, value, self.text)

@@ -12,12 +12,17 @@ from mouldgeom.outputs.dxf import CutOptions
 from mouldgeom.outputs.nest_dxf import nest_dxfs
 from mouldgeom.outputs.nest_picture import bars_svg, sheet_svg
 from mouldgeom.outputs.records import json_bytes
+from mouldgeom.outputs.status import Status
+from mouldgeom.shapes import Fastener
 from mouldgeom.stock.bars import BarPlan
 from mouldgeom.stock.nest_model import Nest, SheetLayout
+from mouldgeom.stock.quantities import material_of
 from mouldgeom.units import inch_fraction, plain
 
 
-def nest_files(mould: Mould, nests: Sequence[Nest], changes: Sequence[str]) -> Iterator[tuple[str, bytes]]:
+def nest_files(
+    mould: Mould, nests: Sequence[Nest], changes: Sequence[str], status: Status = Status.UNCHECKED
+) -> Iterator[tuple[str, bytes]]:
     """Yield path and content: one DXF and one picture a sheet, and ``nests/nests.json``."""
     options = CutOptions.from_spec(mould.dims.spec)
     for nest in nests:
@@ -25,7 +30,7 @@ def nest_files(mould: Mould, nests: Sequence[Nest], changes: Sequence[str]) -> I
         for number, content in enumerate(nest_dxfs(nest, plates, options)):
             name = f"nests/{file_name(nest.sheet)}-sheet-{number + 1}"
             yield f"{name}.dxf", content
-            yield f"{name}.svg", sheet_svg(nest, number + 1, plates).encode("utf-8")
+            yield f"{name}.svg", sheet_svg(nest, number + 1, plates, status).encode("utf-8")
     document = {"changes": list(changes), "nests": [_nest_record(nest) for nest in nests]}
     yield "nests/nests.json", json_bytes(document)
 
@@ -67,7 +72,7 @@ def _sheet_record(sheet: SheetLayout) -> dict[str, Any]:
     }
 
 
-def bar_files(plans: Sequence[BarPlan]) -> Iterator[tuple[str, bytes]]:
+def bar_files(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> Iterator[tuple[str, bytes]]:
     """Yield path and content: the bar cutting plan as table and picture."""
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\n")
@@ -80,7 +85,7 @@ def bar_files(plans: Sequence[BarPlan]) -> Iterator[tuple[str, bytes]]:
             length = run.stock.length
             writer.writerow(
                 [
-                    f"{plan.kind} {plan.section}",
+                    plan.material,
                     run.times,
                     plain(length, 1),
                     inch_fraction(length),
@@ -92,16 +97,21 @@ def bar_files(plans: Sequence[BarPlan]) -> Iterator[tuple[str, bytes]]:
                 ]
             )
     yield "bars/cutting-plan.csv", table.getvalue().encode("utf-8")
-    yield "bars/cutting-plan.svg", bars_svg(plans).encode("utf-8")
+    yield "bars/cutting-plan.svg", bars_svg(plans, status).encode("utf-8")
 
 
-def purchase_lines(nests: Sequence[Nest], plans: Sequence[BarPlan]) -> list[str]:
-    """What to buy, a line each: sheets by size, bars by section and length."""
+def purchase_lines(
+    nests: Sequence[Nest], plans: Sequence[BarPlan], fasteners: Sequence[Fastener], moulds: int
+) -> list[str]:
+    """What to buy, a line each: sheets by size, bars by section and length, bolts and nuts by their class."""
     counted: dict[str, int] = {}
     for nest in nests:
         for sheet in nest.sheets:
             counted[f"sheet {sheet.stock.title}"] = counted.get(f"sheet {sheet.stock.title}", 0) + 1
     for plan in plans:
         for run in plan.runs:
-            counted[run.stock.title] = counted.get(run.stock.title, 0) + run.times
+            title = f"{plan.material}, {plain(run.stock.length, 1)} mm"
+            counted[title] = counted.get(title, 0) + run.times
+    for part in fasteners:
+        counted[material_of(part)] = counted.get(material_of(part), 0) + moulds * part.quantity
     return [f"{count} x {title}" for title, count in counted.items()]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mouldgeom.identity import Side
 from mouldgeom.shapes import Vec
+from mouldgeom.sides import OUTWARDS
 
 X: Vec = (1.0, 0.0, 0.0)
 Y: Vec = (0.0, 1.0, 0.0)
@@ -12,6 +13,5 @@ NX: Vec = (-1.0, 0.0, 0.0)
 NY: Vec = (0.0, -1.0, 0.0)
 NZ: Vec = (0.0, 0.0, -1.0)
 
-SIDES = ((Side.LEFT, 1.0), (Side.RIGHT, -1.0))
-"""Left is at +x in the casting frame: the upright filter has been turned over."""
-ENDS = ((Side.FRONT, -1.0), (Side.BACK, 1.0))
+SIDES = tuple((side, OUTWARDS[side][0]) for side in (Side.LEFT, Side.RIGHT))
+ENDS = tuple((end, OUTWARDS[end][1]) for end in (Side.FRONT, Side.BACK))

@@ -104,7 +104,6 @@ def handle_welds(handles: Sequence[Bar], stiffeners: Sequence[SquareBar]) -> lis
             if start < end:
                 root: Root = add((x, y, start), inward, radius), add((x, y, end), inward, radius)
                 pieces, kind = (bar.stands[0].id, square.piece), SeamKind.FLARE
-                out.append(
-                    Weld(WeldRole.HANDLE_TO_STIFFENER, pieces, (root, root), kind, TOUCHES, through=True, radius=radius)
-                )
+                role, roots = WeldRole.HANDLE_TO_STIFFENER, (root, root)
+                out.append(Weld(role, pieces, roots, kind, TOUCHES, through=True, radius=radius, bears=True))
     return out

@@ -14,7 +14,7 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.errors import GeometryError
 from mouldgeom.identity import CORE, PieceId, Role, Side
 from mouldgeom.joints import TOUCH, TOUCHES, GroupParts, Root, SeamKind, Weld, WeldRole, placed
-from mouldgeom.parts.axes import ENDS, NX, NY, SIDES, X, Y, Z
+from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.shapes import (
     SAME,
     ConcreteFace,
@@ -29,21 +29,15 @@ from mouldgeom.shapes import (
     add,
     cross,
 )
+from mouldgeom.sides import OUTWARDS
 from mouldgeom.tables import Sheet
 from mouldgeom.units import Mm
-
-DIRECTIONS: tuple[tuple[Side, Vec], ...] = (
-    (Side.FRONT, NY),
-    (Side.BACK, Y),
-    (Side.LEFT, X),
-    (Side.RIGHT, NX),
-)
 
 
 def core(dims: Dimensions) -> GroupParts:
     """Describe every part of the core."""
-    walls = [_wall(dims, side, out) for side, out in DIRECTIONS]
-    strips = [_strip(dims, side, out) for side, out in DIRECTIONS]
+    walls = [_wall(dims, Side(side), out) for side, out in OUTWARDS.items()]
+    strips = [_strip(dims, Side(side), out) for side, out in OUTWARDS.items()]
     anchor = _inner_plate(dims, PieceId(Role.ANCHOR_PLATE), dims.stock.base, dims.anchor_z)
     diaphragms = [
         _inner_plate(dims, PieceId(Role.DIAPHRAGM, (), number), dims.stock.shell, z)

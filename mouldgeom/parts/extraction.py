@@ -30,6 +30,7 @@ from mouldgeom.shapes import (
     Vec,
     add,
 )
+from mouldgeom.strength_classes import strength_class, welded_class
 from mouldgeom.units import Mm
 
 
@@ -112,6 +113,7 @@ def _screw(dims: Dimensions) -> Bar:
         SectionKind.THREADED_ROD,
         dims.stock.jack.designation,
         bridge.screw_top - bridge.screw_bottom,
+        strength=dims.spec.steel.screw_class,
     )
 
 
@@ -155,16 +157,19 @@ def _fasteners(dims: Dimensions) -> list[Fastener]:
     down = (1.0, 0.0, 0.0), (0.0, -1.0, 0.0)  # local z points down
     washer = jack.washer_thickness_mm
 
-    def bought(role: Role, kind: FastenerKind, length: Mm, at: Placement) -> Fastener:
+    given = dims.spec.steel.screw_class
+    welded = welded_class(given, jack)
+
+    def bought(role: Role, kind: FastenerKind, length: Mm, at: Placement, strength: str = "") -> Fastener:
         unit = CORE if role is Role.ANCHOR_NUT else SCREW
         stands = (Stand(PieceId(role), unit, at),)
-        return Fastener(Group.FASTENERS, stands, kind, jack.designation, length)
+        return Fastener(Group.FASTENERS, stands, kind, jack.designation, length, strength=strength)
 
-    def nut(role: Role, at: Placement) -> Fastener:
-        return bought(role, FastenerKind.NUT, jack.nut_height_mm, at)
+    def nut(role: Role, at: Placement, screw: str = given) -> Fastener:
+        return bought(role, FastenerKind.NUT, jack.nut_height_mm, at, strength_class(screw, jack).nut)
 
     return [
-        nut(Role.ANCHOR_NUT, Placement((0.0, 0.0, dims.anchor_z), X, Y)),
+        nut(Role.ANCHOR_NUT, Placement((0.0, 0.0, dims.anchor_z), X, Y), welded),
         bought(Role.JACK_WASHER, FastenerKind.WASHER, washer, Placement((0.0, 0.0, face), *down)),
         nut(Role.DRIVE_NUT, Placement((0.0, 0.0, face - washer), *down)),
         nut(Role.LOCK_NUT, Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),

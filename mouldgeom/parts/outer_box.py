@@ -101,10 +101,12 @@ def _gussets(dims: Dimensions) -> list[Plate]:
     return out
 
 
-def _bar(dims: Dimensions, piece: PieceId, side: Side, kind: SectionKind, length: Mm, at: Placement) -> Bar:
+def _bar(
+    dims: Dimensions, piece: PieceId, side: Side, kind: SectionKind, length: Mm, at: Placement, strength: str = ""
+) -> Bar:
     """A bar on the panel of a side."""
     section = dims.stock.angle.designation if kind is SectionKind.ANGLE else dims.stock.rod.designation
-    return Bar(Group.OUTER_BOX, (Stand(piece, PANELS[side], at),), kind, section, length)
+    return Bar(Group.OUTER_BOX, (Stand(piece, PANELS[side], at),), kind, section, length, strength=strength)
 
 
 def _corner_flanges(dims: Dimensions) -> list[Bar]:
@@ -188,14 +190,15 @@ def _handles(dims: Dimensions) -> list[Bar]:
     start, length = low - tube / 4, high - low + tube / 2
     off = dims.shell + tube + rod / 2
     kind = SectionKind.THREADED_ROD if dims.handle_is_bolt else SectionKind.ROD
+    strength = dims.stock.handle_class(dims.spec.steel.bolt_class)
     out = []
     for number, part in ((1, -0.5), (2, 0.5)):
         for end, sign in ENDS:
             at = Placement((part * _front_stiffener_half(dims), sign * (dims.depth / 2 + off), start), X, Y)
-            out.append(_bar(dims, PieceId(Role.HANDLE, (end,), number), end, kind, length, at))
+            out.append(_bar(dims, PieceId(Role.HANDLE, (end,), number), end, kind, length, at, strength))
         for side, sign in SIDES:
             at = Placement((sign * (dims.width / 2 + off), part * side_flange_half(dims), start), X, Y)
-            out.append(_bar(dims, PieceId(Role.HANDLE, (side,), number), side, kind, length, at))
+            out.append(_bar(dims, PieceId(Role.HANDLE, (side,), number), side, kind, length, at, strength))
     return out
 
 

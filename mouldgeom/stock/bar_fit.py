@@ -9,6 +9,8 @@ from typing import Final
 from mouldgeom.units import Mm
 
 _NODES: Final = 200_000
+_MOST_BARS: Final = 100
+"""More bars than these are too many for a search to the end."""
 _EPS: Final = 1e-6
 
 
@@ -41,7 +43,7 @@ def fits_bars(lengths: Iterable[Mm], stock_length: Mm, kerf: Mm, bars: int = 1) 
         return False
     if bars == 1 or _first_fit(weights, room) <= bars:
         return True
-    return _search(weights, room, bars)
+    return _search(weights, room, bars) if bars <= _MOST_BARS else None
 
 
 def _first_fit(weights: Sequence[Mm], room: Mm) -> int:

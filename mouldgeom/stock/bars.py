@@ -12,13 +12,14 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mouldgeom.assembly import Mould
 from mouldgeom.errors import InputError
 from mouldgeom.shapes import SectionKind
 from mouldgeom.stock.bar_patterns import Problem, Solution, solve
 from mouldgeom.stock.stocklist import StockBar, StockList
+from mouldgeom.strength_classes import class_text
 from mouldgeom.units import AnyUnit, Mm, plain
 
 KERF: Mm = 2.0
@@ -74,6 +75,12 @@ class BarPlan:
     proven: bool
     by_cost: bool
     method: str
+    strength: str = ""
+
+    @property
+    def material(self) -> str:
+        """What to ask for, a threaded rod with its strength class: ``"threaded rod M24, class 4.6"``."""
+        return f"{self.kind} {self.section}" + (f", {class_text(self.strength)}" if self.strength else "")
 
     @property
     def bars(self) -> int:
@@ -106,15 +113,22 @@ def cut_mould(
     """
     if not 1 <= moulds <= 50:
         raise InputError("moulds", str(moulds), "allowed is 1 to 50", "Choose a number in that range.")
-    kinds = list(dict.fromkeys((bar.kind, bar.section) for bar in mould.bars))
+    kinds = dict.fromkeys((bar.kind, bar.section, bar.strength) for bar in mould.bars)
     return tuple(
-        cut_bars(
-            [Want(b.mark, b.length, b.quantity * moulds) for b in mould.bars if (b.kind, b.section) == key],
-            _named(stock.bars_of(*key), *key),
-            kerf,
-            trim,
+        replace(
+            cut_bars(
+                [
+                    Want(b.mark, b.length, b.quantity * moulds)
+                    for b in mould.bars
+                    if (b.kind, b.section) == (kind, section)
+                ],
+                _named(stock.bars_of(kind, section), kind, section),
+                kerf,
+                trim,
+            ),
+            strength=strength,
         )
-        for key in kinds
+        for kind, section, strength in kinds
     )
 
 

@@ -277,11 +277,15 @@ def _price_inputs(needed: Quantities, prices: Prices, bought: Sequence[Bought]) 
 
 
 def _less_exact(name: str) -> list[str]:
-    """``"hexagon bolt M10 x 25"``, ``"hexagon bolt M10"``, ``"hexagon bolt"``; but never half a name of two words."""
+    """``"hexagon bolt M10 x 25"``, ``"hexagon bolt M10"``, ``"hexagon bolt"``; but never half a name of two words.
+
+    The strength class may stand behind the first of them, or be left out.
+    """
     known = ("hexagon bolt", "hexagon nut", "washer", "sheet", "square tube", "angle", "threaded rod", "rod")
     kind = next((word for word in known if name.startswith(word)), name)
-    middle = name.partition(" x ")[0] if kind in {"hexagon bolt"} else name
-    return list(dict.fromkeys((name, middle, kind)))
+    bare = name.partition(", ")[0]
+    middle = bare.partition(" x ")[0] if kind in {"hexagon bolt"} else bare
+    return list(dict.fromkeys((name, bare, middle, kind)))
 
 
 # ---------------------------------------------------------------- records

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from mouldgeom.assembly import bar_mass_per_metre
-from mouldgeom.shapes import Bar, Group
+from mouldgeom.shapes import Bar, Group, SectionKind
 from mouldgeom.stock.cost import Bought
 from mouldgeom.stock.rates import exactly
 from mouldgeom.stock.stocklist import StockBar, StockSheet
 from mouldgeom.units import Kg, KgPerM3
 
 
-def bought(items: Iterable[tuple[StockSheet | StockBar, int]], density: KgPerM3) -> tuple[Bought, ...]:
-    """Each sheet or bar with how many of it; alike ones together, in the order in which they first stand."""
+def bought(
+    items: Iterable[tuple[StockSheet | StockBar, int]], density: KgPerM3, rods: Mapping[str, str] = MappingProxyType({})
+) -> tuple[Bought, ...]:
+    """Each sheet or bar with how many of it; alike ones together, in the order in which they first stand.
+
+    ``rods`` are the threaded rods with their strength class as ``quantities.material_of`` names them, by section.
+    """
     counts: dict[StockSheet | StockBar, int] = {}
     for item, count in items:
         counts[item] = counts.get(item, 0) + count
     return tuple(
         Bought(
-            _material(item),
+            _material(item, rods),
             item.title,
             count,
             stock_mass(item, density),
@@ -29,8 +35,11 @@ def bought(items: Iterable[tuple[StockSheet | StockBar, int]], density: KgPerM3)
     )
 
 
-def _material(item: StockSheet | StockBar) -> str:
-    return f"sheet {item.sheet}" if isinstance(item, StockSheet) else f"{item.kind.value} {item.section}"
+def _material(item: StockSheet | StockBar, rods: Mapping[str, str]) -> str:
+    if isinstance(item, StockSheet):
+        return f"sheet {item.sheet}"
+    plain = f"{item.kind.value} {item.section}"
+    return rods.get(item.section, plain) if item.kind is SectionKind.THREADED_ROD else plain
 
 
 def stock_mass(item: StockSheet | StockBar, density: KgPerM3) -> Kg:

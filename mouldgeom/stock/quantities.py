@@ -11,9 +11,10 @@ from mouldgeom import rules
 from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.choices import HoleMethod
 from mouldgeom.sections import angle_section, tube_section
-from mouldgeom.shapes import Bar, ConcreteFace, Hole, HolePurpose, Part, Plate, SectionKind, bar_diameter
+from mouldgeom.shapes import Bar, ConcreteFace, Fastener, Hole, HolePurpose, Part, Plate, SectionKind, bar_diameter
 from mouldgeom.spec import Spec
 from mouldgeom.stock.welds import seams, weld_metal
+from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Kg, Mm, Mm2
 
 
@@ -70,12 +71,18 @@ class Quantities:
 
 
 def material_of(part: Part) -> str:
-    """What to ask for: ``"sheet 3 mm"``, ``"angle 40x40x4"``, or a fastener by its size."""
+    """What to ask for: ``"sheet 3 mm"``, ``"angle 40x40x4"``, ``"hexagon nut M10, class 5"``."""
     if isinstance(part, Plate):
         return f"sheet {part.sheet}"
-    if isinstance(part, Bar):
-        return f"{part.kind.value} {part.section}"
-    return fastener_name(part)
+    name = f"{part.kind.value} {part.section}" if isinstance(part, Bar) else fastener_name(part)
+    return f"{name}, {class_text(part.strength)}" if part.strength else name
+
+
+def grade_of(mould: Mould, part: Part) -> str:
+    """Steel grade of a plate or bar, strength class of a bolt, nut or threaded rod; a washer has none."""
+    if not isinstance(part, Plate) and part.strength:
+        return class_text(part.strength)
+    return "" if isinstance(part, Fastener) else mould.dims.stock.steel.designation
 
 
 def cut_diameter(hole: Hole, thickness: Mm, spec: Spec) -> Mm | None:

@@ -34,25 +34,25 @@ One number is a number known exactly; three are low, likely and high.
 from __future__ import annotations
 
 import csv
-import difflib
 import importlib.resources
 import io
-import math
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
+from mouldgeom import tables
+from mouldgeom.assembly import fastener_name
+from mouldgeom.choices import Lettered
 from mouldgeom.errors import InputError, TableError
-from mouldgeom.reading import read_up_to
+from mouldgeom.reading import Form, as_number, meant, parse_toml, read_toml, reason, shown
+from mouldgeom.shapes import Fastener, FastenerKind, Group, SectionKind
 from mouldgeom.units import AnyUnit
 
 Money = Annotated[float, "money, in whatever currency the prices are in"]
-_LARGEST: Final = 1_000_000
 
 
 class Range(BaseModel):
@@ -64,6 +64,10 @@ class Range(BaseModel):
     likely: AnyUnit
     high: AnyUnit
 
+    def times(self, factor: AnyUnit) -> Range:
+        """The same for so many alike, or in another unit."""
+        return Range(low=factor * self.low, likely=factor * self.likely, high=factor * self.high)
+
     @model_validator(mode="after")
     def _in_order(self) -> Range:
         if not 0 <= self.low <= self.likely <= self.high:
@@ -71,16 +75,23 @@ class Range(BaseModel):
         return self
 
 
+_MOST: Final[Money] = 1e9
+"""The highest price that is read."""
+
+
 def _range(value: object) -> object:
-    if isinstance(value, bool | str):
-        raise ValueError("a number, or [low, likely, high], is wanted")
-    if isinstance(value, int | float):
-        return {"low": value, "likely": value, "high": value}
-    if isinstance(value, list):
-        if len(value) != 3 or any(isinstance(v, bool) or not isinstance(v, int | float) for v in value):
-            raise ValueError("three numbers [low, likely, high] are wanted")
-        return dict(zip(("low", "likely", "high"), value, strict=True))
-    return value
+    if isinstance(value, Range):
+        return value
+    ends = value if isinstance(value, list) else [value] * 3
+    if isinstance(value, list) and len(value) != 3:
+        raise ValueError("three numbers [low, likely, high] are wanted")
+    try:
+        numbers = [as_number(end) for end in ends]
+    except ValueError as error:
+        raise ValueError("a number, or three numbers [low, likely, high], is wanted") from error
+    if not all(abs(end) <= _MOST for end in numbers):
+        raise ValueError(f"allowed is 0 to {_MOST:,.0f}")
+    return dict(zip(("low", "likely", "high"), numbers, strict=True))
 
 
 def exactly(value: AnyUnit) -> Range:
@@ -164,27 +175,68 @@ class Hours(BaseModel):
     cutting: Ranged = Field(description="an hour of the cutting machine, with its operator, beside the welder's hours")
 
 
+@cache
+def priced(table: str) -> tuple[str, ...]:
+    """Names that may stand in a table of prices, ``material`` or ``fastener``, or among the ``rates``.
+
+    A kind of steel or fastener by itself, or with its size: ``"sheet"``, ``"sheet 3 mm"``, ``"hexagon bolt M10"``,
+    ``"hexagon bolt M10 x 25"``.
+    """
+    if table == "rates":
+        return tuple(shipped_rates())
+    if table == "material":
+        steel: Mapping[str, Sequence[Any]] = {
+            "sheet": tables.sheets(),
+            SectionKind.ANGLE: tables.angles(),
+            SectionKind.SQUARE_TUBE: tables.square_tubes(),
+            SectionKind.ROD: tables.rods(),
+            SectionKind.THREADED_ROD: tables.bolts(),
+        }
+        return tuple(
+            name for kind, rows in steel.items() for name in (kind, *(f"{kind} {r.designation}" for r in rows))
+        )
+    names = [str(kind) for kind in FastenerKind]
+    for bolt in tables.bolts():
+        names += [f"{kind} {bolt.designation}" for kind in FastenerKind]
+        for length in tables.bolt_lengths(bolt.designation):
+            names.append(fastener_name(Fastener(Group.FASTENERS, (), FastenerKind.BOLT, bolt.designation, length)))
+    return tuple(names)
+
+
+def _known(table: str) -> Callable[[str], str]:
+    def check(name: str) -> str:
+        if name not in priced(table):
+            raise ValueError("no such name")
+        return name
+
+    return check
+
+
+_SPAN: Final = 1000
+"""How many times more or less than the shipped rate a rate may be."""
+
+
 class Prices(BaseModel):
     """What things cost, and rates that replace the shipped ones."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    currency: str = Field(default="money", min_length=1, max_length=20)
+    currency: Lettered = Field(default="money", min_length=1, max_length=20)
     welding: Literal["stick", "wire"] = "stick"
-    material: dict[str, Ranged] = Field(default_factory=dict)
-    fastener: dict[str, Ranged] = Field(default_factory=dict)
+    material: dict[Annotated[str, AfterValidator(_known("material"))], Ranged] = Field(default_factory=dict)
+    fastener: dict[Annotated[str, AfterValidator(_known("fastener"))], Ranged] = Field(default_factory=dict)
     consumable: Consumables = Consumables()
     hour: Hours
-    rates: dict[str, Ranged] = Field(default_factory=dict)
+    rates: dict[Annotated[str, AfterValidator(_known("rates"))], Ranged] = Field(default_factory=dict)
 
     @model_validator(mode="after")
-    def _known_rates(self) -> Prices:
+    def _possible_rates(self) -> Prices:
         for name, value in self.rates.items():
-            if name not in shipped_rates():
-                near = difflib.get_close_matches(name, shipped_rates(), 1, 0.0)
-                raise ValueError(f"no rate is called {name!r}; did you mean {near[0]}?")
             if value.low <= 0:
                 raise ValueError(f"rate {name} must be above zero")
+            likely = shipped_rates()[name].range.likely
+            if not likely / _SPAN <= value.low <= value.high <= likely * _SPAN:
+                raise ValueError(f"rate {name} is {likely:g} as a rule: allowed is {_SPAN} times less to {_SPAN} more")
         return self
 
     def rate(self, name: str) -> Range:
@@ -199,41 +251,35 @@ def load_prices(source: str | Path) -> Prices:
         FolderError: the file cannot be read.
         InputError: it is no TOML, a key is unknown, or a value does not fit.
     """
-    content = read_up_to(_LARGEST, source, "--prices", _SEE)
-    if len(content) > _LARGEST:
-        raise InputError("--prices", repr(str(source)), "a file over 1 MB holds no prices", _SEE)
-    return parse_prices(content, str(source))
+    return _prices(read_toml(source, _FORM), str(source))
 
 
-_SEE: Final = "Write it like the example in the README, under Steel and prices."
+_FORM: Final = Form("--prices", "a list of prices", "Write it like the example in the README, under Steel and prices.")
 
 
-def parse_prices(content: bytes | str, name: str = "prices") -> Prices:
-    """Read prices from TOML.
+def parse_prices(text: str, name: str = "prices") -> Prices:
+    """Read prices from TOML text.
 
     Raises:
         InputError: as ``load_prices``.
     """
-    try:
-        text = content.decode("utf-8-sig") if isinstance(content, bytes) else content
-        data: dict[str, Any] = tomllib.loads(text)
-    except RecursionError as error:
-        raise InputError(name, "not TOML", "nested too deep", _SEE) from error
-    except ValueError as error:
-        raise InputError(name, "not TOML", str(error), _SEE) from error
+    return _prices(parse_toml(text, name, _FORM), name)
+
+
+def _prices(data: dict[str, Any], name: str) -> Prices:
     try:
         return Prices.model_validate(data)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"]) or name
-        shown = "missing" if first["type"] == "missing" else _shown(first["input"])
-        reason = str(first.get("ctx", {}).get("error", "")) or str(first["msg"])
-        remedy = "Remove or correct it." if first["type"] == "extra_forbidden" else _SEE
-        raise InputError(where, shown, reason[:1].lower() + reason[1:], remedy) from None
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, float) and not math.isfinite(value):
-        return str(value)
-    text = repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+        where = [str(part) for part in first["loc"]]
+        value = "missing" if first["type"] == "missing" else shown(first["input"])
+        if where[-1:] == ["[key]"]:
+            known = priced(where[0])
+            raise InputError(
+                f"{where[0]}.{where[1]}",
+                shown(data[where[0]][where[1]]),
+                reason(first),
+                meant(where[1], known, _FORM.remedy),
+            ) from None
+        remedy = "Remove or correct it." if first["type"] == "extra_forbidden" else _FORM.remedy
+        raise InputError(".".join(where) or name, value, reason(first), remedy) from None

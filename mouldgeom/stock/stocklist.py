@@ -23,8 +23,6 @@
 
 from __future__ import annotations
 
-import difflib
-import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,13 +32,13 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictInt, V
 from shapely.geometry import Polygon
 
 from mouldgeom import tables
+from mouldgeom.choices import Lettered
 from mouldgeom.errors import InputError, UnknownDesignationError
-from mouldgeom.reading import read_up_to
+from mouldgeom.reading import Form, as_length, as_number, meant, parse_toml, read_toml, reason, shown
 from mouldgeom.shapes import Outline, Point, SectionKind
-from mouldgeom.units import AnyUnit, Mm, Mm2, parse_length, plain
+from mouldgeom.units import AnyUnit, Mm, Mm2, plain
 
-_LARGEST: Final = 1_000_000
-"""Bytes of the largest file that is read."""
+_FORM: Final = Form("--stock", "a stock list", "Write it like the example in the README, under Steel and prices.")
 _REMEDY: Final = "Correct that entry of the stock list."
 
 
@@ -141,22 +139,10 @@ def default_stock() -> StockList:
 # --- the file --------------------------------------------------------------------------------------------------------
 
 
-def _length(value: object) -> object:
-    if isinstance(value, bool):
-        raise ValueError("true and false are no lengths")
-    return parse_length(value) if isinstance(value, str) else value
-
-
-def _number(value: object) -> object:
-    if isinstance(value, bool | str):
-        raise ValueError("a number without quotes is wanted")
-    return value
-
-
-_Length = Annotated[Mm, BeforeValidator(_length), Field(ge=20, le=30_000)]
-_Place = Annotated[Mm, BeforeValidator(_length), Field(ge=-30_000, le=30_000)]
+_Length = Annotated[Mm, BeforeValidator(as_length), Field(ge=20, le=30_000)]
+_Place = Annotated[Mm, BeforeValidator(as_length), Field(ge=-30_000, le=30_000)]
 _Count = Annotated[StrictInt, Field(ge=0, le=100_000)]
-_Price = Annotated[AnyUnit, BeforeValidator(_number), Field(ge=0, le=1e9)]
+_Price = Annotated[AnyUnit, BeforeValidator(as_number), Field(ge=0, le=1e9)]
 
 
 class _Entry(BaseModel):
@@ -176,7 +162,7 @@ class _SheetEntry(_Entry):
     length: _Length
     quantity: _Count | None = None
     price: _Price | None = None
-    name: str = Field(default="", max_length=60)
+    name: Lettered = Field(default="", max_length=60)
 
     def record(self) -> StockSheet:
         row = _designated(tables.sheet, self.sheet)
@@ -189,7 +175,7 @@ class _OffcutEntry(_Entry):
     outline: Annotated[list[tuple[_Place, _Place]], Field(min_length=3, max_length=200)]
     quantity: _Count = 1
     price: _Price | None = None
-    name: str = Field(default="", max_length=60)
+    name: Lettered = Field(default="", max_length=60)
 
     def record(self) -> StockSheet:
         row = _designated(tables.sheet, self.sheet)
@@ -234,7 +220,7 @@ class _BarEntry(_Entry):
 
 
 class _File(_Entry):
-    currency: str = Field(default="", max_length=12)
+    currency: Lettered = Field(default="", max_length=12)
     sheet: list[_SheetEntry] = Field(default=[], max_length=500)
     offcut: list[_OffcutEntry] = Field(default=[], max_length=500)
     bar: list[_BarEntry] = Field(default=[], max_length=500)
@@ -255,15 +241,7 @@ def load_stock(source: str | Path) -> StockList:
         FolderError: the file cannot be read.
         InputError: it is no TOML, or an entry is unknown, of the wrong type or out of range.
     """
-    content = read_up_to(_LARGEST, source, "--stock", "Give a stock list in TOML.")
-    if len(content) > _LARGEST:
-        raise InputError(str(source), "a file over 1 MB", "a stock list is a few kilobytes of TOML", _REMEDY)
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        limit = "a stock list is TOML in UTF-8"
-        raise InputError(str(source), "a file that is no text", limit, "Give another file.") from error
-    return parse_stock(text, str(source))
+    return _stock(read_toml(source, _FORM), str(source))
 
 
 def parse_stock(text: str, name: str = "stock list") -> StockList:
@@ -272,11 +250,10 @@ def parse_stock(text: str, name: str = "stock list") -> StockList:
     Raises:
         InputError: as ``load_stock``.
     """
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        cause = "nested too deep" if isinstance(error, RecursionError) else str(error)
-        raise InputError(name, "not TOML", cause, "Correct the file.") from error
+    return _stock(parse_toml(text, name, _FORM), name)
+
+
+def _stock(data: dict[str, Any], name: str) -> StockList:
     try:
         file = _File.model_validate(data)
     except ValidationError as error:
@@ -311,13 +288,11 @@ def _explained(error: ValidationError, name: str) -> InputError:
     ]
     words += [str(w) for w in where[2:]]
     label = ", ".join(words) or name
-    shown = repr(first["input"])
-    shown = shown if len(shown) <= 60 else shown[:57] + "..."
+    value = shown(first["input"])
     if first["type"] == "extra_forbidden":
         model = _ENTRIES.get(str(where[0]), _File) if len(where) > 1 else _File
-        near = difflib.get_close_matches(str(where[-1]), list(model.model_fields), 1, 0.0)
-        return InputError(label, shown, "unknown key", f"Did you mean {near[0]}?")
+        known = f"Known are: {', '.join(model.model_fields)}."
+        return InputError(label, value, reason(first), meant(str(where[-1]), model.model_fields, known))
     if first["type"] == "missing":
-        return InputError(label, "left out", "this is needed", _REMEDY)
-    reason = str(first.get("ctx", {}).get("error", "")) or str(first["msg"])
-    return InputError(label, shown, reason[:1].lower() + reason[1:], _REMEDY)
+        return InputError(label, "left out", reason(first), _REMEDY)
+    return InputError(label, value, reason(first), _REMEDY)

@@ -3,6 +3,9 @@
 The design adapts: the substitute goes into the specification and everything is derived anew, so that a thicker ledge
 strip is a wider ledge and bolt rows move with the leg of the angle.  Nothing is merely renamed.
 
+A substitute that makes the mould fail a check of the calculation which it keeps otherwise is left for the next one; if
+every one does, the best is taken and what fails by it is said.
+
 Source: common practice, no source: concrete-facing sheet at least 3 mm; ledge and base 6 mm best, 5 mm next, 3 mm with
 longer runners; two angles welded together for square tube; a bolt of the same length for a handle rod.
 """
@@ -10,7 +13,7 @@ longer runners; two angles welded together for square tube; a bolt of the same l
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from mouldgeom import rules, tables
@@ -22,7 +25,8 @@ from mouldgeom.errors import SpecError
 from mouldgeom.shapes import SectionKind
 from mouldgeom.spec import Spec
 from mouldgeom.stock.stocklist import StockList
-from mouldgeom.units import Kg, Mm, plain
+from mouldgeom.strength_classes import UNMARKED, classes_for, strength_class
+from mouldgeom.units import AnyUnit, Kg, Mm, Ratio, plain
 
 _FIELDS: tuple[tuple[str, str], ...] = (
     ("shell", "sheet of panels and core walls"),
@@ -35,19 +39,28 @@ _FIELDS: tuple[tuple[str, str], ...] = (
 )
 
 
+_GRASP: tuple[Ratio, Ratio] = (0.8, 1.5)
+"""A handle is at least and at most so many times as thick as the one wanted (common practice, no source)."""
+Failing = Callable[[Mould], Mapping[str, str]]
+"""What a mould fails, a line each, by the code of the check, such as ``strength.book.failing``."""
+
+
 @dataclass(frozen=True)
 class Change:
-    """One substitute: the field of ``steel``, what was wanted, what is used, and what it costs in function."""
+    """One substitute: the field of ``steel``, what was wanted, what is used, what that costs, what fails by it."""
 
     field: str
     what: str
     wanted: str
     used: str
     effects: tuple[str, ...]
+    fails: tuple[str, ...] = ()
 
     def line(self) -> str:
         """The change in one sentence."""
-        return f"{self.what}: {self.used} for {self.wanted}" + (f" ({'; '.join(self.effects)})" if self.effects else "")
+        effects = f" ({'; '.join(self.effects)})" if self.effects else ""
+        fails = f"; with it the mould FAILS {'; '.join(self.fails)}" if self.fails else ""
+        return f"{self.what}: {self.used} for {self.wanted}{effects}{fails}"
 
 
 @dataclass(frozen=True)
@@ -65,7 +78,7 @@ class Substitution:
         return [*(change.line() for change in self.changes), f"all changes together: {self.steel:+.1f} kg of steel"]
 
 
-def substitute(spec: Spec, stock: StockList) -> Substitution:
+def substitute(spec: Spec, stock: StockList, failing: Failing) -> Substitution:
     """Fit a specification to the steel that is there.
 
     The least angle is the least of those that are there and hold the pour; it is named in the result.
@@ -73,12 +86,13 @@ def substitute(spec: Spec, stock: StockList) -> Substitution:
     Args:
         spec: what is wanted.
         stock: what is there; only which sheets and sections, not how many.
+        failing: what a mould fails.
 
     Raises:
         SpecError: nothing there can serve; the message names the piece and the nearest stock that could.
     """
     adapted = spec
-    changed: list[tuple[str, str, str, str]] = []
+    changed: list[tuple[str, str, str, str, tuple[str, ...]]] = []
     for field, what in _FIELDS:
         wanted = str(getattr(spec.steel, field))
         least = field == "angle" and wanted == LEAST
@@ -86,28 +100,50 @@ def substitute(spec: Spec, stock: StockList) -> Substitution:
         if wanted in options:
             continue
         serves = _holds if least else _can_be_built
-        used = next((option for option in options if serves(_with(adapted, field, option))), None)
-        if used is None:
+        usable = [option for option in options if serves(_with(adapted, field, option))]
+        if not usable:
             raise SpecError(
                 f"steel.{field}",
                 repr(wanted),
                 f"the stock has none for the {what}, and nothing that could serve" + _seen(options),
                 f"Buy {_nearest_use(field, wanted)}.",
             )
+        used, fails = _first_that_holds(adapted, field, usable, failing)
         if least:
             wanted = _least_of_all(adapted) or wanted
         adapted = _with(adapted, field, used)
         if used != wanted:
-            changed.append((field, what, wanted, used))
+            changed.append((field, what, wanted, used, fails))
     if not changed:
         return Substitution(adapted, ())
     before, after = assemble(derive(spec)), assemble(derive(adapted))
-    changes = tuple(Change(*change, _effects(change[0], before, after)) for change in changed)
+    changes = tuple(
+        Change(f, what, old, new, _effects(f, before, after), fails) for f, what, old, new, fails in changed
+    )
     return Substitution(adapted, changes, _steel(after) - _steel(before))
 
 
+def _first_that_holds(spec: Spec, field: str, options: Sequence[str], failing: Failing) -> tuple[str, tuple[str, ...]]:
+    """The first option by which nothing fails that held before; else the one by which least fails, and what that is."""
+    held = failing(assemble(derive(spec))) if _can_be_built(spec) else {}
+    best: tuple[str, tuple[str, ...]] | None = None
+    for option in options:
+        now = failing(assemble(derive(_with(spec, field, option))))
+        fails = tuple(line for code, line in now.items() if code not in held)
+        if best is None or len(fails) < len(best[1]):
+            best = option, fails
+        if not fails:
+            break
+    assert best is not None
+    return best
+
+
 def _with(spec: Spec, field: str, value: str) -> Spec:
-    return spec.model_copy(update={"steel": spec.steel.model_copy(update={field: value})})
+    """The specification with another steel; of a screw of the other system nobody knows the class."""
+    update = {field: value}
+    if field == "jack_screw" and spec.steel.screw_class not in classes_for(tables.bolt(value)):
+        update["screw_class"] = UNMARKED
+    return spec.model_copy(update={"steel": spec.steel.model_copy(update=update)})
 
 
 def _can_be_built(spec: Spec) -> bool:
@@ -162,11 +198,31 @@ def _options(field: str, wanted: str, stock: StockList) -> list[str]:
         return tubes + sorted(pairs, key=lambda p: (round(abs(square_tube(p).side_mm - side), 6), p))
     threaded = bars[SectionKind.THREADED_ROD]
     if field == "rod":
-        size = rod(wanted).diameter_mm
-        rods = sorted(bars[SectionKind.ROD], key=lambda r: _thicker_first(rod(r).diameter_mm, size))
-        return rods + sorted(threaded, key=lambda r: _thicker_first(rod(r).diameter_mm, size))
+        return _rods(rod(wanted).diameter_mm, bars[SectionKind.ROD], threaded, _price_by_section(stock))
     size = tables.bolt(wanted).diameter_mm
     return sorted(threaded, key=lambda r: _thicker_first(tables.bolt(r).diameter_mm, size))
+
+
+def _rods(size: Mm, rods: Sequence[str], threaded: Sequence[str], price: Mapping[str, AnyUnit]) -> list[str]:
+    """What a hand grasps as well: the cheapest first, without prices plain rod and the lightest; the thinner last."""
+    low, high = (share * size for share in _GRASP)
+    fit = [name for name in (*rods, *threaded) if low <= rod(name).diameter_mm <= high]
+    priced = all(name in price for name in fit)
+
+    def order(name: str) -> tuple[int, AnyUnit, float]:
+        thinner, away = _thicker_first(rod(name).diameter_mm, size)
+        return thinner, price[name] if priced else float(name in threaded), away
+
+    return sorted(fit, key=order)
+
+
+def _price_by_section(stock: StockList) -> dict[str, AnyUnit]:
+    """Price of a millimetre of each section, the least that is known."""
+    found: dict[str, AnyUnit] = {}
+    for bar in stock.bars:
+        if bar.price is not None:
+            found[bar.section] = min(bar.price / bar.length, found.get(bar.section, math.inf))
+    return found
 
 
 def _thicker_first(size: Mm, wanted: Mm) -> tuple[int, float]:
@@ -186,7 +242,10 @@ def _nearest_use(field: str, wanted: str) -> str:
             else f"{wanted} angle, or the next size up that takes the bolt"
         ),
         "square_tube": lambda: f"{wanted} square tube, or equal angle to weld two into one",
-        "rod": lambda: f"{wanted} rod, or a bolt as long",
+        "rod": lambda: (
+            f"{wanted} rod, or rod or threaded rod of {_GRASP[0] * rod(wanted).diameter_mm:.0f} to "
+            f"{_GRASP[1] * rod(wanted).diameter_mm:.0f} mm"
+        ),
         "jack_screw": lambda: f"{wanted} threaded rod",
     }
     return known[field]()
@@ -226,8 +285,11 @@ def _effects(field: str, before: Mould, after: Mould) -> tuple[str, ...]:
         ratio = new.stock.rod.diameter_mm / old.stock.rod.diameter_mm
         out.append(f"handle {ratio:.2f} times as thick")
     else:
-        ratio = new.stock.jack.stress_area_mm2 / old.stock.jack.stress_area_mm2
+        strengths = [strength_class(d.spec.steel.screw_class, d.stock.jack).yield_mpa for d in (old, new)]
+        ratio = new.stock.jack.stress_area_mm2 * strengths[1] / (old.stock.jack.stress_area_mm2 * strengths[0])
         out.append(f"jack screw carries {ratio:.2f} times as much")
+        if new.spec.steel.screw_class != old.spec.steel.screw_class:
+            out.append("its strength class is not known: reckoned as the weakest")
     return tuple(out)
 
 

@@ -6,8 +6,6 @@ headers (``Length mm`` beside ``Length in``), or one column holds both (``387 mm
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 import unicodedata
@@ -17,11 +15,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from mouldgeom.errors import MeasurementError
-from mouldgeom.reading import read_up_to
+from mouldgeom.reading import Form, Table, parse_csv, read_csv
 from mouldgeom.stock.bar_fit import fits_bars, greatest_kerf
-from mouldgeom.units import MM_PER_INCH, Mm, inch_fraction, parse_length, plain
+from mouldgeom.units import MM_PER_INCH, Mm, inch_fraction, parse_length, plain, told_apart
 
-_LARGEST: Final = 1_000_000
+_FORM: Final = Form("FILE", "a cut list", "Give a CSV file with a header and rows.", MeasurementError)
 _MOST_PIECES: Final = 5000
 _EPS: Final = 1e-6
 
@@ -101,16 +99,7 @@ def load_list(source: str | Path, columns: Columns | None = None) -> tuple[ListR
         FolderError: the file cannot be read.
         MeasurementError: as ``read_list``.
     """
-    content = read_up_to(_LARGEST, source, "FILE", "Give a CSV file.")
-    if len(content) > _LARGEST:
-        raise MeasurementError("FILE", repr(str(source)), "it has over 1 MB, too long for a cut list", "Split it.")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")
-    if "\0" in text or sum(not (char.isprintable() or char in "\r\n\t") for char in text) > len(text) / 50:
-        raise MeasurementError("FILE", repr(str(source)), "a file that is no text", "Give a list as CSV.")
-    return read_list(text, columns)
+    return _rows(read_csv(source, _FORM), columns)
 
 
 def read_list(text: str, columns: Columns | None = None) -> tuple[ListRow, ...]:
@@ -119,11 +108,15 @@ def read_list(text: str, columns: Columns | None = None) -> tuple[ListRow, ...]:
     Raises:
         MeasurementError: no rows, no such column, no columns with lengths in both units, or a cell that cannot be read.
     """
-    wanted = columns or Columns()
-    table = _table(text)
-    header = table[0][1]
-    plan = _plan(header, [cells for _, cells in table[1:]], wanted)
-    rows = [row for line, cells in table[1:] if (row := _row(line, cells, header, plan)) is not None]
+    return _rows(parse_csv(text, "the list", _FORM), columns)
+
+
+def _rows(table: Table, columns: Columns | None) -> tuple[ListRow, ...]:
+    header, *body = table.rows
+    if not body:
+        raise _fault("the list", "1 row", "a header and at least one row are wanted", "Check the file.")
+    plan = _plan(header.cells, [row.cells for row in body], columns or Columns())
+    rows = [row for line in body if (row := _row(line.line, line.cells, header.cells, plan)) is not None]
     if not rows:
         raise _fault("the list", "no row with a length", "a list has rows with lengths", "Check the file.")
     return tuple(rows)
@@ -131,23 +124,6 @@ def read_list(text: str, columns: Columns | None = None) -> tuple[ListRow, ...]:
 
 def _fault(name: str, value: str, limit: str, remedy: str) -> MeasurementError:
     return MeasurementError(name, value, limit, remedy)
-
-
-def _table(text: str) -> list[tuple[int, list[str]]]:
-    """Rows that are not empty with their line numbers, the header first."""
-    first = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
-    delimiter = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    rows = []
-    try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                rows.append((reader.line_num, [cell.strip() for cell in cells]))
-    except csv.Error as error:
-        raise _fault("the list", f"line {reader.line_num}", f"no CSV ({error})", "Check the quotes.") from error
-    if len(rows) < 2:
-        raise _fault("the list", f"{len(rows)} rows", "a header and at least one row are wanted", "Check the file.")
-    return rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,8 +340,11 @@ def list_text(rows: Sequence[ListRow], fits: Sequence[StockFit] = ()) -> str:
 def _fit_text(fit: StockFit) -> str:
     bars = "one length" if fit.bars == 1 else f"{fit.bars} lengths"
     name = f"{fit.material}: " if fit.material else ""
-    head = f"{name}{fit.pieces} {'piece' if fit.pieces == 1 else 'pieces'}, {plain(fit.together, 1)} mm together,"
-    stock = f"{bars} of {plain(fit.stock_length, 1)} mm with a kerf of {plain(fit.kerf, 2)} mm"
+    together, length = told_apart(
+        fit.together, fit.stock_length, fit.fits is not False, lambda value, more: plain(value, 1 + more)
+    )
+    head = f"{name}{fit.pieces} {'piece' if fit.pieces == 1 else 'pieces'}, {together} mm together,"
+    stock = f"{bars} of {length} mm with a kerf of {plain(fit.kerf, 2)} mm"
     if fit.fits is None:
         return f"{head} may or may not come out of {stock}: not decided"
     verdict = "come out of" if fit.fits else "do NOT come out of"

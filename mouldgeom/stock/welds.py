@@ -7,6 +7,7 @@ gloves, dry cables, air, guard and face shield; weld nothing that is closed.  Lo
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould, Piece
 from mouldgeom.identity import PieceId
 from mouldgeom.joints import Root, SeamKind, Weld, WeldRole
-from mouldgeom.rules import fillet_leg_least
+from mouldgeom.rules import fillet_leg_least, fillet_throat, flare_throat
 from mouldgeom.shapes import Fastener, Part, Plate, SectionKind, bar_diameter
 from mouldgeom.units import Kg, KgPerM3, Mm, Mm2, Mm3
 
@@ -70,8 +71,9 @@ class Seam:
     """One seam between two pieces.
 
     ``leg`` is that of a fillet; of an edge seam (square edges, no gap) it is that of the fillet with as much metal.  A
-    flare (``radius`` above 0) fills the corner beside a round of that radius.  ``lines`` are the roots, in the casting
-    frame.  ``pattern`` is ``None`` where the seam is welded through.  A square bar of two angles is one piece.
+    flare (``radius`` above 0) fills the corner beside a round of that radius level; where force goes through it, a
+    fillet of leg ``laid`` is laid on it.  ``lines`` are the roots, in the casting frame.  ``pattern`` is ``None`` where
+    the seam is continuous.  A square bar of two angles is one piece.
     """
 
     role: WeldRole
@@ -84,6 +86,7 @@ class Seam:
     pattern: Pattern | None
     flush: bool
     source: str
+    laid: Mm = 0.0
 
     @property
     def name(self) -> str:
@@ -109,14 +112,55 @@ class Seam:
     def section(self) -> Mm2:
         """Cross-section of the weld metal: a triangle, or the corner beside a round filled level, whichever is more.
 
-        Source: geometry, z^2 / 2 and (1 - pi / 4) r^2.
+        Source: geometry, z^2 / 2 and (1 - pi / 4) r^2; a fillet on it comes on top.
         """
-        return max(self.leg**2 / 2, (1 - math.pi / 4) * self.radius**2)
+        return max(self.leg**2 / 2, (1 - math.pi / 4) * self.radius**2) + self.laid**2 / 2
+
+    @property
+    def throat(self) -> Mm:
+        """Throat that counts of a fillet or flare.
+
+        Source: ``rules.fillet_throat``, ``rules.flare_throat``.
+        """
+        if self.kind is SeamKind.FLARE:
+            return max(flare_throat(self.radius), fillet_throat(self.laid))
+        return fillet_throat(self.leg)
 
     @property
     def volume(self) -> Mm3:
         """Volume of the weld metal, no allowance for a convex bead."""
         return self.welded * self.section
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """How ``lines`` lines of one length are welded: ``count`` runs on each, ``run`` long and ``gap`` apart.
+
+    A line that is welded through is one run of its own length; a gap is in whole millimetres.
+    """
+
+    lines: int
+    length: Mm
+    count: int
+    run: Mm
+    gap: Mm
+
+    @property
+    def pitch(self) -> Mm:
+        """From the start of a run to that of the next; 0 if there is none."""
+        return self.run + self.gap if self.count > 1 else 0.0
+
+
+def laid(made: Iterable[Seam]) -> tuple[Laid, ...]:
+    """How the lines of some seams are welded, those of one length together, the longest first."""
+    lines = Counter((seam.pattern, round(math.dist(*line), 1)) for seam in made for line in seam.lines)
+    out = []
+    for (pattern, length), number in sorted(lines.items(), key=lambda item: -item[0][1]):
+        count = pattern.runs(length) if pattern else 1
+        run = pattern.run if pattern and count > 1 else length
+        gap = float(round((length - count * run) / (count - 1))) if count > 1 else 0.0
+        out.append(Laid(number, length, count, run, gap))
+    return tuple(out)
 
 
 def weld_metal(made: Iterable[Seam], density: KgPerM3) -> Kg:
@@ -159,6 +203,9 @@ def seams(mould: Mould) -> tuple[Seam, ...]:
 
 
 def _sized(weld: Weld, joined: Sequence[Piece]) -> Seam:
+    """Size a seam; beside a corner that is sharp, a flare is a fillet; one that bears gets a fillet on it."""
+    flare = weld.kind is SeamKind.FLARE
+    kind = SeamKind.FILLET if flare and not weld.radius else weld.kind
     thick = [_thickness(piece.part) for piece in joined]
     leg = fillet_leg_least(*thick)
     source = "leg: AWS D1.1:2025 Table 7.7, notes a, b"
@@ -168,7 +215,10 @@ def _sized(weld: Weld, joined: Sequence[Piece]) -> Seam:
     pattern = None if weld.through else usual_pattern(leg)
     source += "; " + ("continuous" if weld.through else "run: AISC 360 J2.2b; pitch: shop practice (from memory)")
     marks = (joined[0].mark, joined[1].mark)
-    return Seam(weld.role, weld.pieces, marks, weld.roots, weld.kind, leg, weld.radius, pattern, weld.flush, source)
+    laid = leg if weld.bears and kind is SeamKind.FLARE else 0.0
+    source += "; fillet on a filled flare: AISC 360-10 Table J2.2 note a" if laid else ""
+    roots = weld.roots
+    return Seam(weld.role, weld.pieces, marks, roots, kind, leg, weld.radius, pattern, weld.flush, source, laid)
 
 
 def _thickness(part: Part) -> Mm:

@@ -8,12 +8,12 @@ from typing import Final
 from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
-from mouldgeom.filter.concrete import body_volume
-from mouldgeom.identity import GEAR, PieceId, Role, Side
+from mouldgeom.identity import PieceId, Role, Side
 from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam
+from mouldgeom.strength.masses import masses
 from mouldgeom.strength.pull import LOAD_FACTOR, mass_of
 from mouldgeom.strength.seats import seams_of, weld_resistance
 from mouldgeom.strength.steps import Requirement, Step
@@ -44,10 +44,7 @@ def drawn_moment(mould: Mould) -> tuple[Mm, Mpa, NewtonMm]:
 
 def filled_weight(mould: Mould) -> Newton:
     """Weight of the mould when it is filled, bridge and jack screw put aside."""
-    dims = mould.dims
-    volume = body_volume(dims.spec, dims.levels, dims.cavity, dims.nose, dims.tube, dims.shell)
-    steel = mass_of(mould, lambda stand: not stand.unit.within(GEAR) and stand.id.role is not Role.ANCHOR_NUT)
-    return volume * 1e-6 * dims.spec.concrete.unit_weight_fresh + steel * GRAVITY
+    return masses(mould).filled.mass * GRAVITY
 
 
 def runner_lever(dims: Dimensions) -> Mm:

@@ -38,6 +38,15 @@ def book(mould: Mould) -> tuple[Chapter, ...]:
     return tuple(chapter(mould) for chapter in CHAPTERS)
 
 
+def failing(mould: Mould) -> dict[str, str]:
+    """What the calculation requires and the mould does not keep, a line each, by code."""
+    return {
+        r.code: f"{r.code} {r.title}, {r.provided:.4g} against {r.required:.4g} {r.unit}".removesuffix(" -")
+        for r in requirements(book(mould))
+        if not r.holds
+    }
+
+
 def requirements(chapters: tuple[Chapter, ...]) -> tuple[Requirement, ...]:
     """What the chapters require, in order of their codes."""
     found = [requirement for chapter in chapters for requirement in chapter.requirements]

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import screw
@@ -39,6 +38,7 @@ from mouldgeom.strength.seats import (
     weld_resistance,
 )
 from mouldgeom.strength.steps import Chapter, Requirement, Step
+from mouldgeom.strength_classes import class_text, strength_class, welded_class
 from mouldgeom.units import GRAVITY, Mpa, Newton, Ratio, plain
 
 LOCK_MARGIN: Final[Ratio] = 2.0
@@ -208,7 +208,8 @@ def _torque_steps(mould: Mould, gear: Drive, service: Newton) -> list[Step]:
     torque, thread = gear.up(service), gear.thread
     turns = dims.bridge.stroke / thread.lead
     slide = turns * math.pi * thread.mean
-    worn = WEAR_FACTOR * gear.pressure(service) * slide / (3 * tables.steel(dims.spec.steel.screw_class).ultimate_mpa)
+    ultimate = strength_class(dims.spec.steel.screw_class, gear.row).ultimate_mpa
+    worn = WEAR_FACTOR * gear.pressure(service) * slide / (3 * ultimate)
     force = f"F {service / 1000:.2f} kN"
     form = f"{gear.row.designation}: d2 {thread.mean:.3f} mm, P {plain(thread.pitch)} mm, mu {plain(gear.friction)}"
     return [
@@ -305,11 +306,12 @@ def _stress_steps(gear: Drive, load: Newton) -> list[Step]:
 
 def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Requirement]:
     dims, given = mould.dims, mould.dims.spec.extraction
-    grade = tables.steel(dims.spec.steel.screw_class)
+    grade = strength_class(dims.spec.steel.screw_class, gear.row)
+    nut = strength_class(welded_class(grade.designation, gear.row), gear.row)
     service = load / LOAD_FACTOR
     hand = screw.hand_force(gear.up(service), given.lever)
     name = f"jack screw {gear.row.designation}"
-    tough = f"{_YIELD}; class {grade.designation}"
+    tough = f"{_YIELD}; {class_text(grade.designation)}"
     return [
         Requirement(
             "8.20",
@@ -328,11 +330,11 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Requirement]:
             "8.22",
             "jack screw and nut: stress of the first turn",
             gear.turn(load),
-            grade.yield_mpa,
+            min(grade.yield_mpa, nut.yield_mpa),
             False,
             "MPa",
-            f"{name}, thread in the jack nut",
-            tough,
+            f"{name}, thread in the jack nut, which is welded: {class_text(nut.nut)}",
+            f"{_YIELD}; {class_text(nut.designation)}",
         ),
         Requirement(
             "8.23",

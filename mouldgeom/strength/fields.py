@@ -16,12 +16,14 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.mechanics import beams
 from mouldgeom.mechanics.plate_fields import PressedBar, PressedSheet, Shared, clamped_moment, held_moment, share_out
 from mouldgeom.mechanics.plate_fields import stress as sheet_stress
+from mouldgeom.parts.axes import SIDES
 from mouldgeom.rules import NewtonPerMm
+from mouldgeom.sides import OUTWARDS
 from mouldgeom.spacing import bar_reaches
 from mouldgeom.supports import front_span, post_bend, pressed_bar, strip_reach
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm, Ratio
 
-WALLS = ("front", "back", "left", "right")
+WALLS = tuple(OUTWARDS)
 _ODD: Mm = 1.0
 """Fields lower or narrower than this are left to their edges."""
 
@@ -293,7 +295,7 @@ def _beside_the_nose(
     field = _upright(sheet, lines.face, pair, heights, (-inner, inner), 2 * inner)
     _take(lines, sheet, field, ("nose post, left", "nose post, right"))
     fields.append(replace(field, sunk_side=deflection))
-    for name, sign in (("left", 1.0), ("right", -1.0)):
+    for name, sign in SIDES:
         post, strip = f"nose post, {name}", sheet.force(*heights)
         lines.add(
             post, heights[0], (outer - inner) * strip, (outer - inner) * sheet.fresh.at(sheet.fresh.height - heights[0])

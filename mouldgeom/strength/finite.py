@@ -22,6 +22,7 @@ from dataclasses import dataclass, field
 
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.parts.axes import SIDES
 from mouldgeom.strength.finite_mesh import Edge, Edges, Line, NewtonMm2, Opening, PressedPlate, Profile, Strip
 from mouldgeom.strength.finite_plate import BarLoad, Peak, PlateField, Reaction, plate
 from mouldgeom.strength.steps import Table
@@ -199,7 +200,7 @@ def _post_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, Line]]:
     posts, half = dims.nose_posts, dims.stock.tube.side_mm / 2
     if posts is None:
         return
-    for side, sign in (("left", 1.0), ("right", -1.0)):
+    for side, sign in SIDES:
         for edge, x in (("inner", posts.x - half), ("outer", posts.x + half)):
             if x < dims.width / 2:
                 line = Line(sign * x, _tube_bending(dims) / 2, True, posts.low - foot, posts.high - foot)
@@ -210,7 +211,7 @@ def _nose_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, Line]]:
     nose = dims.nose
     depth = (nose.root_y - nose.tip_y) / 2
     bending = dims.stock.steel.elastic_modulus_mpa * dims.shell * depth**3 / 12
-    for side, sign in (("left", 1.0), ("right", -1.0)):
+    for side, sign in SIDES:
         yield (
             f"nose side {side}",
             Line(sign * nose.root_half, bending, True, nose.low_z - foot, nose.opening_top - foot),

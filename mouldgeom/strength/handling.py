@@ -161,9 +161,8 @@ class _Book:
         ]
         if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
             where = f"{stage.name}: {stage.how}, {_people(self.turning.people)}"
-            if stage.use > 1 and self.who.hoist_capacity:
-                hoist = plain(self.who.hoist_capacity)
-                where += f"; its {self.masses.filled.mass:.0f} kg are too much for the hoist of {hoist} kg"
+            if stage.use > 1:
+                where += self._no_help(self.masses.filled.mass)
             made.append(
                 Requirement("10.4", "turning the filled mould", stage.force, stage.limit, False, "N", where, _LIFTING)
             )
@@ -188,6 +187,13 @@ class _Book:
         ]
         return tuple(made)
 
+    def _no_help(self, mass: Kg) -> str:
+        """Why no hoist lifts what people cannot."""
+        hoist = self.who.hoist_capacity
+        return (
+            f"; its {mass:.0f} kg are too much for the hoist of {plain(hoist)} kg" if hoist else "; there is no hoist"
+        )
+
     def _hoist(self, code: str, title: str, name: str, mass: Kg) -> Requirement:
         self.hoisted[name] = mass
         where = f"{name}, with a hoist"
@@ -204,6 +210,8 @@ class _Book:
         else:
             words = f"no people may lift it, with their hands {plain(item.lift.vertical, 0)} mm above the ground"
             limit = 0.0
+        if not item.verdict.people:
+            words += self._no_help(item.lump.mass)
         return Requirement(code, title, item.lump.mass, limit, False, "kg", f"{item.name}, {words}", _LIFTING)
 
     @staticmethod
@@ -289,7 +297,8 @@ class _Book:
             Step(
                 "weld at the end of a handle", "f = F/(4 l) + 6 (F L/8)/(2 l^2)",
                 f"throat {found.throat:.1f} mm, which bears {found.weld_strength:.0f} N/mm", found.weld_force, "N/mm",
-                "EN 1993-1-8:2005 4.5.3.3; throat AWS D1.1, flare bevel 5/16 R (from memory)",
+                "EN 1993-1-8:2005 4.5.3.3; throat of the fillet laid on the filled corner, below a radius of 10 mm "
+                "nothing else counts: AISC 360-10 Table J2.2 note a",
             ),
             Step(
                 "leg of a two-leg sling, 60 deg between the legs", "F = 1.3 m g / (2 cos 30)",

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
-from mouldgeom import rules
+from mouldgeom import plates, rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.joints import WeldRole
@@ -15,7 +15,6 @@ from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam
 from mouldgeom.units import Mm, Mpa, Newton, Ratio
 
-_ASPECTS: Final = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
 _FIXED_STRESS: Final = (-0.238, -0.078, 0.011, 0.053, 0.068, 0.067)
 _FIXED_SAG: Final = (0.0611, 0.0706, 0.0754, 0.0777, 0.0786, 0.0788)
 
@@ -32,15 +31,12 @@ def plastic_boss_load(yield_stress: Mpa, thickness: Mm, radius: Mm, boss: Mm) ->
 
 
 def fixed_coefficients(short: Mm, long: Mm) -> tuple[Ratio, Ratio]:
-    """Coefficients beta and alpha of ``fixed_plate``, straight between the printed aspects 1 to 2.
+    """Coefficients beta and alpha of ``fixed_plate``, by a cubic between the printed aspects 1, 1.2, ... 2.
 
     Source: Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 11.4 case 8b (from memory).
     """
-    aspect = min(max(long / short, _ASPECTS[0]), _ASPECTS[-1])
-    index = min(sum(aspect >= ratio for ratio in _ASPECTS), len(_ASPECTS) - 1)
-    share = (aspect - _ASPECTS[index - 1]) / (_ASPECTS[index] - _ASPECTS[index - 1])
-    beta, alpha = (row[index - 1] + share * (row[index] - row[index - 1]) for row in (_FIXED_STRESS, _FIXED_SAG))
-    return beta, alpha
+    place = min(max((long / short - 1) / 0.2, 0.0), len(_FIXED_STRESS) - 1.0)
+    return plates.cubic_through(_FIXED_STRESS, place), plates.cubic_through(_FIXED_SAG, place)
 
 
 def fixed_plate(load: Newton, short: Mm, long: Mm, thickness: Mm, radius: Mm, elastic: Mpa) -> tuple[Mpa, Mm]:

@@ -9,40 +9,31 @@ from typing import Final
 
 from mouldgeom import tables
 from mouldgeom.assembly import Mould
-from mouldgeom.errors import InputError
 from mouldgeom.mechanics import screw
 from mouldgeom.strength.steps import Requirement, Step, Table
-from mouldgeom.units import Mpa, Newton, NewtonMm, Ratio, plain
+from mouldgeom.strength_classes import UNMARKED, StrengthClass, class_text, strength_class
+from mouldgeom.units import Newton, NewtonMm, Ratio, plain
 
 PROOF_SHARE: Final[Ratio] = 0.9
 """Preload over proof load that the recommended torque gives an oiled thread, the most it can give (0.9 for joints that
 stay, Shigley's Mechanical Engineering Design, ch. 8, from memory); as received it is three quarters of that."""
-_PROOF: Final[dict[str, tuple[Mpa, Mpa]]] = {"4.6": (225.0, 225.0), "5.6": (280.0, 280.0), "8.8": (580.0, 600.0)}
 _SURFACES: Final[tuple[screw.Surface, ...]] = ("lubricated", "as received", "dry or rusty")
 _SHIGLEY: Final = "Shigley's Mechanical Engineering Design, ch. 8"
-_ISO: Final = "ISO 898-1:2013 Table 3"
-
-
-def proof_stress(bolt_class: str, bolt: tables.Bolt) -> Mpa:
-    """Stress under proof load: 225 MPa for 4.6, 280 for 5.6, 580 for 8.8 up to 16 mm, 600 above.
-
-    Raises:
-        InputError: a class that is not known.
-
-    Source: ISO 898-1:2013 Table 3 (5.6 from memory); inch bolts as bolts of the class named.
-    """
-    if bolt_class not in _PROOF:
-        raise InputError("bolt class", repr(bolt_class), f"known are {', '.join(_PROOF)}", "Choose one of these.")
-    thin, thick = _PROOF[bolt_class]
-    return thin if bolt.diameter_mm <= 16 else thick
 
 
 def recommended_torque(bolt_class: str, bolt: tables.Bolt) -> NewtonMm:
     """Torque whose preload stays below the proof load on any surface, in whole newton metres, below 10 in halves.
 
+    A class that bears no mark on the head gets the torque of an unmarked bolt: nobody can tell them apart.
+
+    Raises:
+        InputError: the bolt is not made in that class.
+
     Source: T = K F d, Shigley's Mechanical Engineering Design, ch. 8, with K of a lubricated thread.
     """
-    force = screw.preload(proof_stress(bolt_class, bolt), bolt.stress_area_mm2, PROOF_SHARE)
+    named, weakest = strength_class(bolt_class, bolt), strength_class(UNMARKED, bolt)
+    proof = named.proof_mpa if named.marked else weakest.proof_mpa
+    force = screw.preload(proof, bolt.stress_area_mm2, PROOF_SHARE)
     exact = screw.bolt_torque(screw.usual_coefficient("lubricated"), force, bolt.diameter_mm)
     step = 1000.0 if exact >= 10_000 else 500.0
     return max(step * math.floor(exact / step), 500.0)
@@ -56,6 +47,11 @@ class Tightness:
     given: NewtonMm | None = None
 
     @cached_property
+    def strength(self) -> StrengthClass:
+        """The strength class of the bolts."""
+        return strength_class(self.mould.dims.spec.steel.bolt_class, self.mould.dims.stock.bolt)
+
+    @cached_property
     def torque(self) -> NewtonMm:
         """The torque that is looked at."""
         return self.recommended if self.given is None else self.given
@@ -63,18 +59,26 @@ class Tightness:
     @cached_property
     def recommended(self) -> NewtonMm:
         """The torque to tighten with."""
-        return recommended_torque(self.mould.dims.spec.steel.bolt_class, self.mould.dims.stock.bolt)
+        return recommended_torque(self.strength.designation, self.mould.dims.stock.bolt)
+
+    @cached_property
+    def unmarked(self) -> NewtonMm:
+        """The most for a bolt of the same thread that bears no mark on its head."""
+        return recommended_torque(UNMARKED, self.mould.dims.stock.bolt)
 
     @cached_property
     def proof(self) -> Newton:
         """Proof load of one bolt."""
-        bolt = self.mould.dims.stock.bolt
-        return proof_stress(self.mould.dims.spec.steel.bolt_class, bolt) * bolt.stress_area_mm2
+        return self.strength.proof_mpa * self.mould.dims.stock.bolt.stress_area_mm2
 
     @cached_property
     def preload(self) -> screw.Tightening:
         """Preload: least, as received, greatest."""
         return screw.tightening_over_surfaces(self.torque, self.mould.dims.stock.bolt.diameter_mm)
+
+    @property
+    def _class(self) -> str:
+        return class_text(self.strength.designation)
 
     def requirement(self) -> Requirement:
         """That the greatest preload stays below the proof load."""
@@ -85,29 +89,30 @@ class Tightness:
             self.proof,
             False,
             "N",
-            f"every bolt, {self.mould.dims.stock.bolt.designation}, {self.torque / 1000:.1f} N m",
-            f"{_SHIGLEY}, T = K F d; proof load {_ISO}",
+            f"every bolt, {self.mould.dims.stock.bolt.designation} {self._class}, {self.torque / 1000:.1f} N m",
+            f"{_SHIGLEY}, T = K F d; proof load: {self.strength.source}",
         )
 
     def steps(self, tension: Newton) -> tuple[Step, ...]:
         """The tightening; ``tension`` is the greatest of any bolt while the concrete is wet, no load factor."""
         dims, preload = self.mould.dims, self.preload
-        bolt, name = dims.stock.bolt, dims.spec.steel.bolt_class
+        bolt = dims.stock.bolt
         diameter, area = plain(bolt.diameter_mm, 2), plain(bolt.stress_area_mm2, 2)
         held = "stays closed" if preload.least >= tension else "may open"
         return (
             Step(
-                "proof load of a bolt",
+                f"proof load of a bolt, {self._class}",
                 "Fp = Sp As",
-                f"{proof_stress(name, bolt):.0f} MPa x {area} mm2",
+                f"{plain(self.strength.proof_mpa, 1)} MPa x {area} mm2",
                 self.proof,
                 "N",
-                _ISO + (" (from memory)" if name == "5.6" else ""),
+                self.strength.source,
             ),
             Step(
-                "torque to tighten with",
+                f"torque to tighten with, {self._class}",
                 "T = K 0.9 Fp d, rounded down",
-                f"K {screw.usual_coefficient('lubricated'):g}, d {diameter} mm",
+                f"K {screw.usual_coefficient('lubricated'):g}, d {diameter} mm; a bolt without a mark on its head gets "
+                f"{self.unmarked / 1000:.1f} N m at most",
                 self.recommended / 1000,
                 "N m",
                 f"{_SHIGLEY} (0.9 from memory)",
@@ -148,7 +153,7 @@ class Tightness:
             force = screw.tightening(self.torque, diameter, factor).intended
             body.append((surface, factor, force, force / self.proof))
         return Table(
-            f"Preload at {self.torque / 1000:.1f} N m",
+            f"Preload of bolts, {self._class}, at {self.torque / 1000:.1f} N m",
             ("surfaces", "K", "preload, N", "of the proof load"),
             tuple(body),
             "By feel, with a spanner as long as usual for the bolt, the scatter is greater still: use a torque wrench "

@@ -20,6 +20,7 @@ from mouldgeom.rules import NewtonPerMm
 from mouldgeom.shapes import Bar, Point, SectionKind, Vec, bar_diameter
 from mouldgeom.stock.welds import seams
 from mouldgeom.strength.masses import Lump, Masses, upright
+from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio
 
 PUSH: Final[Newton] = 250.0
@@ -28,8 +29,6 @@ MOST_IN_A_TEAM: Final = 4
 """Railway guidance on lifting in teams: over four not advised."""
 LOAD_FACTOR: Final[Ratio] = 1.5
 """On weights that hang on bolts, rods and welds (common practice, no source)."""
-FLARE_THROAT: Final[Ratio] = 5 / 16
-"""Throat of a flare weld over the radius of the rod: AWS D1.1, flare bevel (from memory)."""
 
 
 def handles(mould: Mould) -> list[tuple[Piece, Bar]]:
@@ -207,10 +206,10 @@ def base_bolts(mould: Mould, found: Masses, raised: Newton) -> tuple[BoltCase, .
 
     Source: EN 1993-1-8:2005 Table 3.4; factor 1.5 (common practice, no source).
     """
-    dims, steel = mould.dims, tables.steel(mould.dims.spec.steel.bolt_class)
+    dims, steel = mould.dims, strength_class(mould.dims.spec.steel.bolt_class, mould.dims.stock.bolt)
     points = [p for row in mould.rows if row.id.role is RowRole.BASE for p in row.points]
     area = dims.stock.bolt.stress_area_mm2
-    shear_limit = rules.bolt_shear_resistance(steel.ultimate_mpa, area, rules.shear_factor(dims.spec.steel.bolt_class))
+    shear_limit = rules.bolt_shear_resistance(steel.ultimate_mpa, area, rules.shear_factor(steel.designation))
     tension_limit = rules.bolt_tension_resistance(steel.ultimate_mpa, area)
     core = found.carried[FOOT].lump
     weight = LOAD_FACTOR * core.mass * GRAVITY
@@ -264,7 +263,7 @@ def handle(mould: Mould, panel: Kg) -> HandleCheck:
 
     A throat below 3 mm is no structural weld by EN 1993-1-8 4.5.2: the strength is a guide, its use must stay small.
 
-    Source: beam theory; EN 1993-1-8:2005 4.5.3.3; throat AWS D1.1, flare bevel (from memory).
+    Source: beam theory; EN 1993-1-8:2005 4.5.3.3; throat AISC 360-10 Table J2.2 and note a.
     """
     dims, (piece, bar) = mould.dims, handles(mould)[0]
     tube = dims.stock.tube.side_mm
@@ -275,7 +274,7 @@ def handle(mould: Mould, panel: Kg) -> HandleCheck:
     own = [s for s in seams(mould) if s.role is WeldRole.HANDLE_TO_STIFFENER and s.pieces[0] == piece.id]
     run = min(s.length / len(s.lines) for s in own)  # each of the two lines at one end
     steel = dims.stock.steel
-    throat = FLARE_THROAT * bar_diameter(bar) / 2
+    throat = own[0].throat
     correlation = 0.8 if steel.yield_mpa <= 250 else 0.9
     resistance = rules.fillet_resistance_per_mm(throat, steel.ultimate_mpa, correlation)
     along = force / 2 / (2 * run) + 6 * (force * span / 8) / (2 * run**2)
@@ -294,8 +293,10 @@ def handle(mould: Mould, panel: Kg) -> HandleCheck:
 
 
 def _rod(mould: Mould, bar: Bar) -> tuple[Mm3, Mpa]:
-    """Elastic modulus and yield of a handle; a threaded one by its stress area and bolt class."""
+    """Elastic modulus and yield of a handle; a threaded one by its stress area and strength class."""
     if bar.kind is SectionKind.THREADED_ROD:
-        diameter = math.sqrt(4 / math.pi * tables.bolt(bar.section).stress_area_mm2)
-        return math.pi / 32 * diameter**3, tables.steel(mould.dims.spec.steel.bolt_class).yield_mpa
-    return math.pi / 32 * bar_diameter(bar) ** 3, mould.dims.stock.steel.yield_mpa
+        thread = tables.bolt(bar.section)
+        diameter = math.sqrt(4 / math.pi * thread.stress_area_mm2)
+        return math.pi / 32 * diameter**3, strength_class(bar.strength, thread).yield_mpa
+    size = bar_diameter(bar)
+    return math.pi / 32 * size**3, mould.dims.stock.steel.at(size).yield_mpa

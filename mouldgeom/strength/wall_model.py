@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions, sheet_bulge
+from mouldgeom.parts.axes import ENDS, SIDES
 from mouldgeom.units import Mm, Ratio
 
 Array = NDArray[np.float64]
@@ -129,7 +130,7 @@ def _cut_normal() -> Ratio:
 
 # ---------------------------------------------------------------- the model
 
-_WALLS: Final = (("front", 1, -1.0), ("back", 1, 1.0), ("left", 0, 1.0), ("right", 0, -1.0))
+_WALLS: Final = (*((end, 1, sign) for end, sign in ENDS), *((side, 0, sign) for side, sign in SIDES))
 """Name, axis (0: x, 1: y) and sign of each wall."""
 
 
@@ -211,9 +212,11 @@ def core_bulge(dims: Dimensions) -> Callable[[Mm], Mm]:
     return at
 
 
-def _thickness_limit(dims: Dimensions, thickness: Mm) -> Mm:
-    stronger = STRONGER if dims.stock.steel.yield_mpa > 300 else 1.0
-    return stronger * tables.sheet_tolerance(thickness, COIL)
+def thickness_deviation(dims: Dimensions, thickness: Mm) -> tuple[Mm, str]:
+    """Deviation, plus and minus, of the thickness of sheet of the mould's steel, and its source."""
+    strong = dims.stock.steel.yield_mpa > 300
+    source = f"EN 10051:1991+A1:1997 category {'B' if strong else 'A'}"
+    return (STRONGER if strong else 1.0) * tables.sheet_tolerance(thickness, COIL), source
 
 
 def _variables(
@@ -232,11 +235,10 @@ def _variables(
         """1 at the rim, 0 at the floor, even between."""
         return 1 - place.z / dims.end_z
 
-    sheet = "EN 10051:1991+A1:1997"
-    strip = _thickness_limit(dims, dims.ledge)
+    strip, sheet = thickness_deviation(dims, dims.ledge)
     over = effect(lambda p: -1.0 if _over_strip(dims, p) else 0.0, strip)
     yield Variable(Cause.STRIP, "all strips, from one sheet", strip, over, sheet)
-    shell = _thickness_limit(dims, dims.shell)
+    shell, sheet = thickness_deviation(dims, dims.shell)
     yield Variable(Cause.SHELL, "both walls, from one sheet", shell, effect(along(1, lambda p: -foot(p)), shell), sheet)
 
     quality = tables.cutting_process(shop.cutting).quality

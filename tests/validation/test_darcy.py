@@ -14,6 +14,7 @@ import math
 import pytest
 
 from mouldgeom.filter.conductivity import conductivity_of
+from mouldgeom.filter.field_tests import FallingHead
 from mouldgeom.filter.hydraulics import (
     Bed,
     Layer,
@@ -23,7 +24,6 @@ from mouldgeom.filter.hydraulics import (
     parallel_conductivity,
     series_conductivity,
 )
-from mouldgeom.filter.sand import FallingHead
 from mouldgeom.filter.water import viscosity_ratio
 
 LAYERS = (Layer("upper", 2000, 1e-4, 1e6), Layer("middle", 3000, 5e-5, 1e6), Layer("lower", 1000, 2e-4, 1e6))

@@ -11,18 +11,18 @@ import math
 import pytest
 
 from mouldgeom import rules, tables
+from mouldgeom.strength_classes import strength_class
 
 
 def shear(designation: str, bolt_class: str) -> float:
-    ultimate, area = tables.steel(bolt_class).ultimate_mpa, tables.bolt(designation).stress_area_mm2
-    return rules.bolt_shear_resistance(ultimate, area, rules.shear_factor(bolt_class)) / 1000
+    bolt = tables.bolt(designation)
+    ultimate = strength_class(bolt_class, bolt).ultimate_mpa
+    return rules.bolt_shear_resistance(ultimate, bolt.stress_area_mm2, rules.shear_factor(bolt_class)) / 1000
 
 
 def tension(designation: str, bolt_class: str) -> float:
-    return (
-        rules.bolt_tension_resistance(tables.steel(bolt_class).ultimate_mpa, tables.bolt(designation).stress_area_mm2)
-        / 1000
-    )
+    bolt = tables.bolt(designation)
+    return rules.bolt_tension_resistance(strength_class(bolt_class, bolt).ultimate_mpa, bolt.stress_area_mm2) / 1000
 
 
 def test_spacing() -> None:
@@ -38,10 +38,12 @@ def test_greatest_spacing() -> None:
     assert rules.edge_distance_greatest_weather(3) == 52
 
 
-def test_bolt_classes() -> None:
-    """Table 3.1: fyb and fub of classes 4.6 and 8.8 (exact)."""
-    assert (tables.steel("4.6").yield_mpa, tables.steel("4.6").ultimate_mpa) == (240, 400)
-    assert (tables.steel("8.8").yield_mpa, tables.steel("8.8").ultimate_mpa) == (640, 800)
+@pytest.mark.parametrize(("name", "printed"), [("4.6", (240, 400)), ("8.8", (640, 800))])
+@pytest.mark.parametrize("thread", ["M10", "M24"])
+def test_bolt_classes(name: str, printed: tuple[int, int], thread: str) -> None:
+    """Table 3.1: fyb and fub of classes 4.6 and 8.8 (exact), one value for every diameter."""
+    found = strength_class(name, tables.bolt(thread))
+    assert (found.yield_mpa, found.ultimate_mpa) == printed
 
 
 @pytest.mark.parametrize(

@@ -23,10 +23,12 @@ PRINTED = {
     (1, 2.0): (0.10, 0.15, 0.20, 0.25, 0.25, 0.35, 0.40, 0.65, 1.00, 1.75),
     (1, 5.0): (0.20, 0.20, 0.25, 0.25, 0.30, 0.40, 0.45, 0.70, 1.10, 1.90),
     (1, 8.0): (None, 0.25, 0.30, 0.30, 0.35, 0.45, 0.55, 0.75, 1.25, 2.20),
+    (1, 12.0): (None, 0.30, 0.35, 0.40, 0.45, 0.55, 0.65, 0.85, 1.50, 2.50),
     (2, 1.0): (0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 0.9, None, None),
     (2, 2.0): (0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 1, 1.1, 1.4, 1.4),
     (2, 5.0): (0.7, 0.8, 0.9, 0.9, 1.1, 1.2, 1.3, 1.3, 1.6, 1.6),
     (2, 8.0): (None, 1, 1.1, 1.3, 1.4, 1.5, 1.6, 1.7, 1.9, 2),
+    (2, 12.7): (None, 1.8, 1.8, 1.8, 1.9, 2.3, 3, 4.2, 4.3, 4.5),
 }
 
 
@@ -60,7 +62,7 @@ def test_a_thickness_range_takes_its_upper_limit_in(thickness: float, value: flo
     ("thickness", "nominal", "quality"),
     [
         (0, 100, 2),
-        (10.01, 100, 2),
+        (15.01, 100, 2),
         (3, 8000, 2),
         (3, 0, 2),
         (3, -5, 2),
@@ -83,7 +85,7 @@ def test_scope_and_usual_class(name: str, low: float, high: float) -> None:
     assert process.quality == (1 if name == "laser" else 2)
 
 
-@given(st.floats(0.01, 10), st.floats(0.01, 10), st.floats(3, 3999), st.floats(3, 3999), st.sampled_from([1, 2]))
+@given(st.floats(0.01, 15), st.floats(0.01, 15), st.floats(3, 3999), st.floats(3, 3999), st.sampled_from([1, 2]))
 def test_thicker_or_longer_is_never_tighter(t1: float, t2: float, n1: float, n2: float, quality: int) -> None:
     low = tables.cut_tolerance(min(t1, t2), min(n1, n2), quality)
     assert low <= tables.cut_tolerance(max(t1, t2), max(n1, n2), quality)

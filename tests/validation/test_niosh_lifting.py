@@ -49,24 +49,34 @@ def test_n3_hands() -> None:
 
 
 def test_n4_grip() -> None:
-    """N4: fair 0.95 below 75 cm, else 1 (seen); good 1, poor 0.90 (both from memory); exact."""
+    """N4: fair 0.95 below 75 cm, else 1; good 1, poor 0.90 (all seen, in the same programs as the table); exact."""
     got = [(lifting.coupling_multiplier(c, 749), lifting.coupling_multiplier(c, 750)) for c in ("fair", "good", "poor")]
     assert got == [(0.95, 1.0), (1.0, 1.0), (0.90, 0.90)]
 
 
-@pytest.mark.parametrize(
-    ("hours", "rows"),
-    [
-        (1, {0.2: 1.00, 1: 0.94, 2: 0.91, 3: 0.88, 5: 0.80, 10: 0.45, 15: 0.28}),
-        (2, {0.2: 0.95, 1: 0.88, 3: 0.79}),
-    ],
-)
-def test_n5_frequency(hours: float, rows: dict[float, float]) -> None:
-    """N5: the seen values of the table, hands at 30 in and above; exact.  Between rows the lower value is taken."""
-    for lifts, value in rows.items():
+FREQUENCIES = (0.2, 0.5, *range(1, 16))
+PRINTED = {
+    # up to 1, 2 and 8 hours, hands at 30 in and above
+    1: (1.00, 0.97, 0.94, 0.91, 0.88, 0.84, 0.80, 0.75, 0.70, 0.60, 0.52, 0.45, 0.41, 0.37, 0.34, 0.31, 0.28),
+    2: (0.95, 0.92, 0.88, 0.84, 0.79, 0.72, 0.60, 0.50, 0.42, 0.35, 0.30, 0.26, 0.23, 0.21, 0.00, 0.00, 0.00),
+    8: (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0.15, 0.13, 0.00, 0.00, 0.00, 0.00, 0.00),
+}
+"""NIOSH 94-110 Table 5 as five public programs have it, independently and alike (seen)."""
+LOW_ZEROS = {1: 13, 2: 11, 8: 9}
+"""Lifts a minute from which those programs have 0 below 30 in."""
+
+
+@pytest.mark.parametrize("hours", PRINTED)
+def test_n5_frequency(hours: int) -> None:
+    """N5: every cell of the table, at and below 30 in; exact.  Between rows the lower value is taken."""
+    for lifts, value in zip(FREQUENCIES, PRINTED[hours], strict=True):
         assert lifting.frequency_multiplier(lifts, hours, 30 * INCH) == value
+        low = 0.0 if lifts >= LOW_ZEROS[hours] else value
+        assert lifting.frequency_multiplier(lifts, hours, 29 * INCH) == low
     assert lifting.frequency_multiplier(1.5, hours, 800) == lifting.frequency_multiplier(2, hours, 800)
-    assert lifting.frequency_multiplier(16, hours, 800) == lifting.frequency_multiplier(13, hours, 700) == 0
+    assert lifting.frequency_multiplier(16, hours, 800) == 0
+    with pytest.raises(InputError):
+        lifting.frequency_multiplier(1, 8.1, 800)
 
 
 def test_n6_example_4() -> None:

@@ -344,22 +344,21 @@ def greatest_edge_moment(field: PlateField) -> float:
 
 @pytest.mark.parametrize(("ratio", "load"), itertools.product(RATIOS, ("uniform", "falling", "trapezoidal")))
 def test_clamped_moments_against_finite_elements(ratio: float, load: str) -> None:
-    """Moments at clamped edges, read off straight between the rows of a table."""
+    """Moments at clamped edges, read off between the rows of a table: 1 % for the mesh."""
     low, high = LOADS[load]
     exact = greatest_edge_moment(solved(ratio, (low, high), CLAMPED))
-    assert plate_fields.clamped_moment(1.0, ratio, low, high) == pytest.approx(exact, rel=0.02)
+    assert plate_fields.clamped_moment(1.0, ratio, low, high) == pytest.approx(exact, rel=0.011)
 
 
 @pytest.mark.parametrize(
     ("ratio", "load"),
-    itertools.product((0.3, 0.4, 0.5, 0.6667, 0.8, 1.0, 1.25, 2.0), ("uniform", "falling", "trapezoidal")),
+    itertools.product((0.3, 0.4, 0.5, 0.58, 0.6667, 0.8, 1.0, 1.25, 1.4, 2.0), ("uniform", "falling", "trapezoidal")),
 )
 def test_clamped_moments_below_a_free_top(ratio: float, load: str) -> None:
     """Where a clamped side ends at the free top its moment peaks in a narrow layer: a mesh closer towards the corners
     (knots of the pressure, and ends of a bar of no stiffness, are lines of the mesh).
 
-    Rows of the table 2 %, at ratio 2 up to 5 % too high; between its loads it is read straight, never too low, up to
-    10 % too high.
+    Between ratios of the table too: 2 %; between its loads it is read straight, never too low, up to 10 % too high.
     """
     low, high = LOADS[load]
     layer = (0.08, 0.05, 0.03, 0.02, 0.01, 0.005, 0.0)
@@ -367,7 +366,7 @@ def test_clamped_moments_below_a_free_top(ratio: float, load: str) -> None:
     lines = tuple(Line(ratio / 2, 1e-12, False, d - 0.5, 0.5 - d) for d in layer[:-1])
     exact = greatest_edge_moment(plate(PressedPlate(1.0, ratio, 1.0, MODULUS, NU, profile, OPEN_BOX, lines)))
     quick = plate_fields.clamped_moment(1.0, ratio, low, high, free_top=True)
-    assert 0.98 * exact <= quick <= (1.10 if load == "trapezoidal" else 1.05 if ratio == 2.0 else 1.02) * exact
+    assert 0.98 * exact <= quick <= (1.10 if load == "trapezoidal" else 1.02) * exact
 
 
 @pytest.mark.parametrize(

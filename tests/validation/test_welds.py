@@ -57,3 +57,20 @@ def test_partial_factor_is_divided_by_once() -> None:
 def test_three_millimetre_throat() -> None:
     """a = 3 mm in S235: 0.623 kN/mm (worked out for this reference)."""
     assert rules.fillet_resistance_per_mm(3, 360) / 1000 == pytest.approx(0.623, rel=0.002)
+
+
+@pytest.mark.parametrize("radius", [4, 6, 6.35, 9.5, 9.99])
+def test_a_small_round_counts_nothing(radius: float) -> None:
+    """AISC 360-10 Table J2.2 note a: below 10 mm (3/8 in) only the reinforcing fillet; tube 40x40x3 has R = 2 t = 6."""
+    assert rules.flare_throat(radius) == 0
+
+
+@pytest.mark.parametrize(("radius", "throat"), [(10, 3.125), (16, 5.0)])
+def test_a_large_round_counts_five_sixteenths(radius: float, throat: float) -> None:
+    """AISC 360-10 Table J2.2, stick and wire without gas: 5/16 R (exact)."""
+    assert rules.flare_throat(radius) == pytest.approx(throat)
+
+
+def test_worked_flare() -> None:
+    """Structural Steel Designer's Handbook, connection example: wall 3/8 in, R = 2 t, stick: 0.234 in (0.2 %)."""
+    assert rules.flare_throat(2 * 3 / 8 * 25.4) / 25.4 == pytest.approx(0.234, rel=2e-3)

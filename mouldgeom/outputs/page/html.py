@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from mouldgeom.units import AnyUnit
+from mouldgeom.units import AnyUnit, decimals
 from mouldgeom.words import Words
 
 Cell = str
@@ -46,15 +46,14 @@ def table(label: str, head: Sequence[str], rows: Iterable[Sequence[Cell]], **att
     return tag("div", inner, class_="scroll", tabindex="0", role="region", aria_label=label)
 
 
-def figures(words: Words, value: AnyUnit, unit: str = "-") -> str:
-    """A number to four figures with its unit, ``-`` left out."""
+def figures(words: Words, value: AnyUnit, unit: str = "-", more: int = 0) -> str:
+    """A number to four figures and ``more`` with its unit, ``-`` left out."""
     if math.isnan(value):
         shown = words("no number")
     elif math.isinf(value):
         shown = words("without limit")
     else:
-        digits = 0 if value == 0 else min(6, max(0, 3 - math.floor(math.log10(abs(value)))))
-        shown = words.number(value, digits)
+        shown = words.number(value, decimals(value) + more)
     return shown if unit == "-" else f"{shown} {words(unit)}"
 
 

@@ -9,9 +9,10 @@ from mouldgeom.assembly import Mould
 from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
 from mouldgeom.outputs.page.html import packed, said, tag
 from mouldgeom.outputs.page.scene import Scene
-from mouldgeom.outputs.page.sections import name_words, part_info, sheet
+from mouldgeom.outputs.page.sections import part_info, sheet
 from mouldgeom.outputs.page.stills import stills
 from mouldgeom.outputs.page.wall_colours import ramp
+from mouldgeom.outputs.papers.naming import name_words
 from mouldgeom.solids import SolidMould
 from mouldgeom.units import Mm
 from mouldgeom.words import Words

@@ -42,6 +42,7 @@ def page_bytes(
     chapters: Sequence[Chapter] = (),
     cautions: Sequence[str] = (),
     files: Mapping[str, bytes] | None = None,
+    moulds: int = 1,
 ) -> bytes:
     """Make the page; the same input gives the same bytes.
 
@@ -53,6 +54,7 @@ def page_bytes(
         chapters: of the calculation.
         cautions: said besides those of the filter.
         files: of the package that the page lies in, by their path from the page; linked, small records carried too.
+        moulds: how many the cut list is for.
 
     Raises:
         MouldError: the 3-D library is missing.
@@ -64,7 +66,7 @@ def page_bytes(
         model(words, solids, scene),
         sections.checks(words, results) if results else "",
         sections.parts(words, mould),
-        sections.cut_list(words, mould),
+        sections.cut_list(words, mould, moulds),
         sections.calculation(words, chapters),
         sections.drawings(words, drawings),
         sections.downloads(words, files or {}),

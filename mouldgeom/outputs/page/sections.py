@@ -4,27 +4,25 @@ from __future__ import annotations
 
 import base64
 import math
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 from urllib.parse import quote
 
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.checks.result import CheckResult, Operator, worst_first
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
-from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.naming import class_words, name_words
 from mouldgeom.outputs.records import headline
-from mouldgeom.shapes import Bar, FastenerKind, Part, Plate, SectionKind
-from mouldgeom.stock.quantities import material_of
+from mouldgeom.shapes import Bar, Fastener, Part, Plate
+from mouldgeom.stock.quantities import grade_of, material_of
 from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Table
-from mouldgeom.units import Mm, inch_fraction
+from mouldgeom.units import Mm, inch_fraction, told_apart
 from mouldgeom.words import Words
 
 EMBEDDED: Final = ("spec.toml", "parts.json", "checks.json")
 """Files that the page carries within itself, so that it can be sent alone."""
-_KINDS: Final = ("sheet", *SectionKind, *FastenerKind)
 _MANY: Final = 20
 """Folders of more files are shown closed."""
 _SIGNS: Final = {Operator.AT_LEAST: "≥", Operator.AT_MOST: "≤"}
@@ -76,10 +74,16 @@ def summary(words: Words, mould: Mould, results: Sequence[CheckResult], concrete
     )
 
 
+def _held(words: Words, value: Quantity, limit: Quantity, holds: bool, unit: str) -> tuple[str, str]:
+    """A value and its limit, told apart where the value fails."""
+    return told_apart(value, limit, holds, lambda number, more: figures(words, number, unit, more))
+
+
 def _bar(words: Words, use: Quantity, holds: bool) -> Cell:
     """How much of the limit is used, as a bar and a number."""
     share = 100.0 if math.isinf(use) else min(100.0, 100 * use)
-    text = words("over") if math.isinf(use) else f"{words.number(100 * use)} %"
+    number, _ = told_apart(100 * use, 100.0, holds, words.number)
+    text = words("over") if math.isinf(use) else f"{number} %"
     kind = "use" if holds else "use bad"
     return f'<span class="{kind}" aria-hidden="true"><i style="width:{share:.0f}%"></i></span> {said(text)}'
 
@@ -90,14 +94,14 @@ def checks(words: Words, results: Sequence[CheckResult]) -> str:
             words("Where"), words("Source")]  # fmt: skip
     rows = []
     for result in worst_first(tuple(results)):
-        limit = f"{_SIGNS[result.operator]} {figures(words, result.required, result.unit)}"
+        value, limit = _held(words, result.provided, result.required, result.passed, result.unit)
         rows.append(
             [
                 said(result.code),
                 verdict(words, result.passed),
                 said(words(result.title)),
-                said(figures(words, result.provided, result.unit)),
-                said(limit),
+                said(value),
+                said(f"{_SIGNS[result.operator]} {limit}"),
                 _bar(words, result.use, result.passed),
                 said(words(result.where)),
                 said(words(result.source)),
@@ -122,25 +126,22 @@ def _empty(words: Words, target: str) -> str:
 
 
 def part_size(words: Words, part: Part) -> str:
-    """Outline and thickness of a plate, section and length of a bar; of a fastener nothing: its name says it."""
+    """Outline and sheet of a plate, section and length of a bar; of a fastener nothing: its name says it."""
     if isinstance(part, Plate):
         x0, y0, x1, y1 = part.outline.bounds
-        sides = (x1 - x0, y1 - y0, part.thickness)
-        return " × ".join(words.length(side) for side in sides)
+        return f"{words.length(x1 - x0)} × {words.length(y1 - y0)} × {part.sheet}"
     if isinstance(part, Bar):
         return f"{part.section}, {words.length(part.length)}"
     return ""
 
 
-def name_words(words: Words, name: str) -> str:
-    """A part's name or material in the page's language; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10"``."""
-    kind = next((kind for kind in _KINDS if re.match(rf"{kind} M?\d", name)), "")
-    return words(kind) + name.removeprefix(kind) if kind else part_name(words, name)
-
-
-def _material(words: Words, name: str, material: str) -> str:
-    """What a part is made of or bought as; nothing where its name says it."""
-    return "" if material == name else name_words(words, material)
+def _material(words: Words, mould: Mould, part: Part) -> str:
+    """What a plate or bar is made from; what a fastener is bought as where its name does not say it, and its class."""
+    if isinstance(part, Fastener):
+        bought = fastener_name(part)
+        told = ("" if bought == part.name else name_words(words, bought), class_words(words, grade_of(mould, part)))
+        return ", ".join(filter(None, told))
+    return name_words(words, material_of(part))
 
 
 def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
@@ -151,7 +152,7 @@ def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
             "size": part_size(words, part),
             "mass": f"{words.number(mould.mass(part), 2)} kg",
             "quantity": str(part.quantity),
-            "material": _material(words, part.name, material_of(part)),
+            "material": _material(words, mould, part),
         }
         for part in mould.parts
     }
@@ -174,7 +175,7 @@ def parts(words: Words, mould: Mould) -> str:
                 said(name_words(words, part.name)),
                 said(words(str(part.group))),
                 str(part.quantity),
-                said(_material(words, part.name, material_of(part))),
+                said(_material(words, mould, part)),
                 said(part_size(words, part)),
                 words.number(mass, 2),
                 words.number(mass * part.quantity, 2),
@@ -185,9 +186,11 @@ def parts(words: Words, mould: Mould) -> str:
     return sheet(words, "parts", "Parts", f'<p class="tools">{search}</p>' + listed)
 
 
-def cut_list(words: Words, mould: Mould) -> str:
-    """The cut list by material, with its sums."""
-    return sheet(words, "cut-list", "Cut list", "".join(_cut_group(words, group) for group in cut_groups(mould)))
+def cut_list(words: Words, mould: Mould, moulds: int = 1) -> str:
+    """The cut list of equal moulds by material, with its sums."""
+    told = tag("p", said(words("For {moulds} moulds.", moulds=moulds))) if moulds > 1 else ""
+    groups = (_cut_group(words, group) for group in cut_groups(mould, moulds))
+    return sheet(words, "cut-list", "Cut list", told + "".join(groups))
 
 
 def _cut_group(words: Words, group: CutGroup) -> str:
@@ -199,8 +202,12 @@ def _cut_group(words: Words, group: CutGroup) -> str:
         return ("", "") if length is None else (words.number(length, 1), inch_fraction(length))
 
     def cells(row: CutRow) -> list[Cell]:
-        shape = "; ".join(words(text) for text in (row.shape, row.holes) if text)
-        called = dict.fromkeys((row.name, row.material) if row.kind == "fastener" else (row.name,))
+        holes = ", ".join(words(text) for text in row.holes.split(", ") if text)
+        shape = "; ".join(text for text in (words(row.shape) if row.shape else "", holes) if text)
+        called: tuple[str, ...] = (row.name,)
+        if row.kind == "fastener":
+            shape = class_words(words, row.grade)
+            called = tuple(dict.fromkeys((row.name, row.material.removesuffix(f", {row.grade}"))))
         mass = words.number(row.mass * row.quantity, 2)
         return [
             row.mark,
@@ -276,18 +283,20 @@ def _table(words: Words, one: Table) -> str:
 def _requirements(words: Words, listed: Sequence[Requirement]) -> str:
     head = [words("Code"), words("Verdict"), words("What"), "#" + words("Value"), "#" + words("Limit"), words("Where"),
             words("Source")]  # fmt: skip
-    rows = [
-        [
-            said(r.code),
-            verdict(words, r.holds),
-            said(words(r.title)),
-            said(figures(words, r.provided, r.unit)),
-            said(f"{'≥' if r.at_least else '≤'} {figures(words, r.required, r.unit)}"),
-            said(words(r.where)),
-            said(words(r.source)),
-        ]
-        for r in listed
-    ]
+    rows = []
+    for r in listed:
+        value, limit = _held(words, r.provided, r.required, r.holds, r.unit)
+        rows.append(
+            [
+                said(r.code),
+                verdict(words, r.holds),
+                said(words(r.title)),
+                said(value),
+                said(f"{'≥' if r.at_least else '≤'} {limit}"),
+                said(words(r.where)),
+                said(words(r.source)),
+            ]
+        )
     return table(words("What the chapter requires"), head, rows)
 
 

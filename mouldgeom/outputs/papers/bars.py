@@ -23,9 +23,10 @@ from mouldgeom.outputs.papers.drawing import (
 )
 from mouldgeom.outputs.papers.layout import Obstacles
 from mouldgeom.outputs.papers.lettering import NORMAL
-from mouldgeom.outputs.papers.naming import bar_holes
+from mouldgeom.outputs.papers.naming import bar_holes, class_words
 from mouldgeom.outputs.papers.plates import HEADING, PURPOSES, Desk, arranged, charted, heading, kilograms, pitch_text
 from mouldgeom.shapes import Bar, BarHole, Point, SectionKind, bar_diameter
+from mouldgeom.stock.quantities import grade_of
 from mouldgeom.units import Mm, Ratio
 from mouldgeom.words import Words
 
@@ -35,14 +36,14 @@ _KINDS: Final = {
     SectionKind.ANGLE: "Angle {section}, {grade}, {mass} each",
     SectionKind.SQUARE_TUBE: "Square tube {section}, {grade}, {mass} each",
     SectionKind.ROD: "Round bar {section}, {grade}, {mass} each",
-    SectionKind.THREADED_ROD: "Threaded rod {section}, class {grade}, {mass} each",
+    SectionKind.THREADED_ROD: "Threaded rod {section}, {grade}, {mass} each",
 }
 
 
 def section_text(words: Words, bar: Bar) -> str:
     """The section as it is asked for in the shop, with signs of multiplication."""
     if bar.kind is SectionKind.ROD:
-        return f"Ø {words.length(bar_diameter(bar))}"
+        return f"Ø {words.diameter(bar_diameter(bar))}"
     return bar.section.replace("x", " × ") if bar.kind is not SectionKind.THREADED_ROD else bar.section
 
 
@@ -52,9 +53,7 @@ def bar_ways(bar: Bar, desk: Desk, scale: Ratio) -> list[list[Block]]:
     fact = words(
         _KINDS[bar.kind],
         section=section_text(words, bar),
-        grade=mould.dims.spec.steel.screw_class
-        if bar.kind is SectionKind.THREADED_ROD
-        else mould.dims.stock.steel.designation,
+        grade=class_words(words, grade_of(mould, bar)),
         mass=kilograms(words, mould.mass(bar)),
     )
     facts = [fact]
@@ -186,7 +185,7 @@ def _chart(bar: Bar, desk: Desk) -> tuple[Item, ...]:
                 str(number),
                 words.length(hole.along),
                 words.length(hole.offset),
-                words.length(hole.diameter),
+                words.diameter(hole.diameter, desk.mould.widest(hole.purpose)),
                 _drilling(words, desk, hole, least),
                 words(PURPOSES[hole.purpose]),
                 *((hole.leg,) if both else ()),
@@ -204,5 +203,6 @@ def _drilling(words: Words, desk: Desk, hole: BarHole, least: Mm) -> str:
     if shop.hole_method is HoleMethod.FULL:
         return words("drill")
     if shop.hole_method is HoleMethod.PILOT:
-        return words("drill {pilot}, open out", pilot=words.length(min(hole.diameter, shop.pilot_diameter)))
+        pilot = words.diameter(min(hole.diameter, shop.pilot_diameter), hole.diameter)
+        return words("drill {pilot}, open out", pilot=pilot)
     return words("drill through the plate")

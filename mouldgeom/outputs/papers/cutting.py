@@ -30,7 +30,7 @@ from mouldgeom.outputs.papers.drawing import (
 )
 from mouldgeom.outputs.papers.layout import Obstacles, pack
 from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.naming import name_words, part_name
 from mouldgeom.outputs.papers.paper import PaperOptions, blank
 from mouldgeom.outputs.papers.viewdraw import FIRST, NEXT, linear
 from mouldgeom.shapes import Outline, Plate, Point, Vertex
@@ -206,7 +206,7 @@ def _plan(plan: BarPlan, run: BarRun, words: Words, scale: Ratio, *, first: bool
             items.append(Text(text, (a + b) / 2, high / 2 - SMALL / 2, SMALL, "middle"))
     heading = words(
         "{section}, bar {length}, cut {kerf} wide",
-        section=f"{words(str(plan.kind))} {plan.section}",
+        section=name_words(words, plan.material),
         length=words.length(length), kerf=words.length(plan.kerf),
     )  # fmt: skip
     listed = ", ".join(f"{count} × {mark} {words.length(size)}" for (mark, size), count in counts.items())

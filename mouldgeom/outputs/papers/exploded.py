@@ -12,6 +12,7 @@ from mouldgeom.outputs.papers.general import with_marks
 from mouldgeom.outputs.papers.hidden import Solid, Thing, View, view
 from mouldgeom.outputs.papers.stage import Stage, is_gear, seen_marks, size_of
 from mouldgeom.shapes import Fastener, Group, Vec
+from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
@@ -55,8 +56,8 @@ def _shift(stage: Stage, piece: PlacedSolid) -> Vec:
     if piece.name == "nose lid":
         return (0.0, -out, 3.0 * dims.stock.angle.leg_mm)
     if side:
-        x, y = {"left": (1.0, 0.0), "right": (-1.0, 0.0), "front": (0.0, -1.0), "back": (0.0, 1.0)}[side]
-        return (x * out, y * out, 0.0)
+        x, y, z = OUTWARDS[side]
+        return (x * out, y * out, z * out)
     if piece.part.group is Group.BASE:
         return (0.0, 0.0, -0.42 * out)
     if is_gear(piece):
@@ -75,5 +76,5 @@ def panel_of(piece: PlacedSolid) -> str:
         return "left" if "left" in name else "right"
     if name.startswith("nose post"):
         return "front"
-    words = name.replace(",", "").split()
-    return next((side for side in ("left", "right", "front", "back") if side in words[-2:]), words[0])
+    place = (name.partition(", ")[2] or name).split()
+    return next(side for side in SIDES if side in place)

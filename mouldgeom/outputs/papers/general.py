@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.filter.levels import Levels
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.filter.resting import Running
+from mouldgeom.identity import Role
 from mouldgeom.outputs.papers.compose import compose
 from mouldgeom.outputs.papers.drawing import (
     Block,
@@ -20,9 +22,10 @@ from mouldgeom.outputs.papers.drawing import (
     paragraph,
     union,
 )
-from mouldgeom.outputs.papers.hidden import ABOVE, FROM_MINUS_X, FRONT, ISOMETRIC, Solid, View, section, view
+from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Solid, View, section, view
 from mouldgeom.outputs.papers.layout import meetings, overlap
 from mouldgeom.outputs.papers.lettering import SMALL, width
+from mouldgeom.outputs.papers.naming import class_words
 from mouldgeom.outputs.papers.paper import scale_text
 from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
 from mouldgeom.outputs.papers.viewdraw import (
@@ -39,9 +42,11 @@ from mouldgeom.outputs.papers.viewdraw import (
     thickness,
 )
 from mouldgeom.shapes import Group, Point, Vec
+from mouldgeom.sides import DOWN, OUTWARDS, UP, view_name
+from mouldgeom.stock.quantities import grade_of
+from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
 
-DOWN: Final[Vec] = (0.0, 0.0, -1.0)
 _CORNER: Final = ("bolt, corner", "nut, corner")
 _GAP: Final[Mm] = 26.0
 _OVERALL: Final = Feature("", "reference")
@@ -63,7 +68,7 @@ def general_sheets(stage: Stage) -> list[Sheet]:
 
     shown = seen_marks(cut)
     rest = {mark: name for mark, name in seen_marks(outside).items() if mark not in shown}
-    seen = words("Seen from the front left, above")
+    seen = words(view_name(ISOMETRIC.eye))
 
     def picture(scale: Ratio, height: Mm, told: str = "") -> Block:
         return with_marks(stage, outside, rest, scale, height, seen + told)
@@ -118,21 +123,23 @@ _Three = tuple[View, View, View]
 
 def _classes(stage: Stage) -> Block:
     """What the list has no column for."""
-    steel = stage.solids.dims.spec.steel
-    text = stage.words(
-        "Bolts of class {bolt}, jack screw of class {screw}; nuts to match.",
-        bolt=steel.bolt_class, screw=steel.screw_class,
+    words, mould = stage.words, stage.solids.mould
+    steel, anchor = mould.dims.spec.steel, mould.piece(Role.ANCHOR_NUT).part
+    text = words(
+        "Bolts: {bolt}. Jack screw: {screw}. Nuts to match; on the anchor plate, where it is welded: {nut}.",
+        bolt=class_words(words, class_text(steel.bolt_class)), screw=class_words(words, class_text(steel.screw_class)),
+        nut=class_words(words, grade_of(mould, anchor)),
     )  # fmt: skip
     lines, _ = paragraph(text, 0.0, 0.0, 105.0, SMALL)
     return Block("classes", lines)
 
 
 def _views(stage: Stage) -> _Three:
-    """Front, from the left, from above; the core is not seen from the side."""
+    """From the front, the right and above; the core is not seen from the side."""
     around = [p for p in stage.fitted if p.part.group is not Group.CORE]
     return (
         view(around, FRONT.eye, FRONT.up),
-        view(around, FROM_MINUS_X.eye, FROM_MINUS_X.up),
+        view(around, RIGHT.eye, RIGHT.up),
         view([*stage.fitted, stage.tube], ABOVE.eye, ABOVE.up),
     )
 
@@ -170,7 +177,7 @@ def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes
         Place(scale, -x0, (-under - ty1) if first else (y1 - y0 + under - ty0)),
     )
     items: list[Item] = [p for v, place in zip(views, places, strict=True) for p in drawn(v, place)]
-    names = [stage.words(name) for name in sizes.names]
+    names = [stage.words(name or view_name(v.frame.eye, sizes.up)) for name, v in zip(sizes.names, views, strict=True)]
     written = sizes(stage, views, places, height)
     captions = [
         caption(n, p.box(v.box), height, gap, [*items, *written])
@@ -182,7 +189,9 @@ def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes
 class _Sizes:
     """What is written beside three views."""
 
-    names: tuple[str, str, str] = ("Front", "From the left", "From above")
+    names: tuple[str, str, str] = ("", "", "")
+    """Titles of the views; empty: where it is seen from."""
+    up: Vec = UP
     between: Mm = _GAP
     between_third: Mm = _GAP + 8.0
     under: Mm = _GAP
@@ -197,7 +206,6 @@ class _Sizes:
 
 
 class _OverallSizes(_Sizes):
-    names = ("Front", "Side panel, right", "From above")  # the mould is upside down, sides are named upright
     gaps = (4.0, 4.0, 9.0)
 
     def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
@@ -278,18 +286,19 @@ def _filter_views(stage: Stage) -> _Three:
     both = [stage.body, stage.tube]
     return (
         view(both, FRONT.eye, DOWN),
-        section(both, (1.0, 0.0, 0.0), DOWN, whole=stage.whole),
-        view(both, DOWN, (0.0, 1.0, 0.0)),
+        section(both, OUTWARDS["left"], DOWN, whole=stage.whole),
+        view(both, DOWN, OUTWARDS["back"]),
     )
 
 
 class _FilterSizes(_Sizes):
     def room(self, stage: Stage, height: Mm) -> Mm:
         """Room for the levels written on the left of the section."""
-        named = _named(stage.solids.dims.levels)
+        named = _named(stage.solids.dims)
         return max(width(f"{stage.words(name)} {stage.length(level)}", height) for name, level in named) + 16.0
 
-    names = ("Front", "Cut through the middle", "From above")
+    names = ("", "Cut through the middle", "")
+    up = DOWN
     between_third = 16.0
     under = 31.0
     gaps = (4.0, 7.0, 12.0)
@@ -329,11 +338,11 @@ class _FilterSizes(_Sizes):
         levels = dims.levels
         out: list[Primitive] = []
         notes = []
-        for name, level in _named(levels):
+        for name, level in _named(dims):
             z = dims.height - level
             half = dims.core_half_y(z) + (dims.step if level >= levels.ledge else 0.0)
             a, b = place((-half, -z)), place((half, -z))
-            if name not in ("rim", "floor inside", "ledge"):
+            if name not in ("rim", "floor inside", "ledge", "end of the tube"):
                 out.append(line(Line.THIN, a, b))
             text = f"{stage.words(name)} {stage.length(level)}"
             words_right = (Text(text, 0.8, -height / 2, height),)
@@ -346,17 +355,27 @@ class _FilterSizes(_Sizes):
 _filter_sizes = _FilterSizes()
 
 
-def _named(levels: Levels) -> tuple[tuple[str, Mm], ...]:
-    return (
+def _named(dims: Dimensions) -> tuple[tuple[str, Mm], ...]:
+    """Levels from the rim down; the end of the tube is one of them where it is not the rest level."""
+    levels, laid = dims.levels, dims.resting
+    rests = {
+        Running.FULL: (("rest level", laid.end),),
+        Running.WEIR: (("rest level, crest of the tube", laid.invert), ("end of the tube", laid.end)),
+        Running.EITHER: (
+            ("rest level if the tube empties", laid.invert), ("rest level if the tube stays full", laid.end),
+        ),
+    }  # fmt: skip
+    named = (
         ("rim", levels.rim),
         ("highest water", levels.full),
         ("ledge", levels.ledge),
-        ("rest level", levels.rest),
+        *rests[laid.running],
         ("top of the sand", levels.sand_top),
         ("bottom of the sand", levels.sand_bottom),
         ("top of the coarse supporting gravel", levels.fine_gravel_bottom),
         ("floor inside", levels.floor),
     )
+    return tuple(sorted(named, key=lambda row: -row[1]))
 
 
 def scale_of(place: Place) -> Ratio:
@@ -380,8 +399,8 @@ def _turned(stage: Stage) -> tuple[View, View]:
         *(p for p in inside if not p.name.startswith((*_CORNER, *around))), stage.body, stage.tube
     ]  # fmt: skip
     return (
-        section(across, (0.0, -1.0, 0.0), DOWN, whole=stage.whole),
-        section(along, (1.0, 0.0, 0.0), DOWN, whole=stage.whole),
+        section(across, OUTWARDS["front"], DOWN, whole=stage.whole),
+        section(along, OUTWARDS["left"], DOWN, whole=stage.whole),
     )
 
 

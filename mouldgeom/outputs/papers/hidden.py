@@ -33,10 +33,10 @@ from mouldgeom.outputs.papers.looking import (
     ABOVE,
     BACK,
     BELOW,
-    FROM_MINUS_X,
-    FROM_PLUS_X,
     FRONT,
     ISOMETRIC,
+    LEFT,
+    RIGHT,
     Frame,
     Solid,
     Thing,
@@ -296,5 +296,5 @@ def _cut_face(piece: Solid, face: TopoDS_Face, frame: Frame) -> CutFace:
     return CutFace(piece.name, piece.mark, tuple(rings), Polygon(outer, inner))
 
 
-__all__ = ["ABOVE", "BACK", "BELOW", "FROM_MINUS_X", "FROM_PLUS_X", "FRONT", "ISOMETRIC", "Arc", "Curve", "CutFace",
-           "Frame", "Line", "Path", "Solid", "Thing", "View", "in_front", "section", "view"]  # fmt: skip
+__all__ = ["ABOVE", "BACK", "BELOW", "FRONT", "ISOMETRIC", "LEFT", "RIGHT", "Arc", "Curve", "CutFace", "Frame", "Line",
+           "Path", "Solid", "Thing", "View", "in_front", "section", "view"]  # fmt: skip

@@ -8,15 +8,15 @@ from __future__ import annotations
 import functools
 import shutil
 import tempfile
-from pathlib import Path
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
+from mouldgeom.letters import font_files
 from mouldgeom.units import Mm, Ratio
 
 if TYPE_CHECKING:
     import typst
 
-FAMILY: Final = "Source Sans Pro"
 SMALL: Final[Mm] = 2.5
 NORMAL: Final[Mm] = 3.5
 LARGE: Final[Mm] = 5.0
@@ -27,20 +27,14 @@ PITCH: Final[Ratio] = 1.75
 Source: ISO 3098-1, 13/10 h to 19/10 h.
 """
 
-
-@functools.cache
-def files() -> tuple[Path, Path]:
-    """Font files: regular and bold."""
-    import font_source_sans_pro
-
-    folder = Path(font_source_sans_pro.__file__).parent / "files"
-    return folder / "SourceSansPro-Regular.ttf", folder / "SourceSansPro-Bold.ttf"
+LINE: Final[Mm] = 3.5
+"""Distance of lines of ``SMALL`` that stand close."""
 
 
 @functools.cache
 def _two_files() -> tempfile.TemporaryDirectory[str]:
     kept = tempfile.TemporaryDirectory(prefix="lettering")
-    for file in files():
+    for file in font_files():
         shutil.copy(file, kept.name)
     return kept
 
@@ -61,7 +55,7 @@ def _font(bold: bool) -> tuple[Any, dict[int, str], float, float]:
     """Glyphs, their names by character, height of capitals and size of the em, in font units."""
     from fontTools.ttLib import TTFont
 
-    font = TTFont(files()[bold], lazy=True)
+    font = TTFont(font_files()[bold], lazy=True)
     return font.getGlyphSet(), font.getBestCmap(), float(font["OS/2"].sCapHeight), float(font["head"].unitsPerEm)
 
 
@@ -102,22 +96,37 @@ def width(text: str, height: Mm = NORMAL, bold: bool = False) -> Mm:
 
 
 def wrapped(text: str, room: Mm, height: Mm = NORMAL, bold: bool = False) -> list[str]:
-    """Lines of a text no wider than ``room``; a word that is wider alone is cut and ends in three dots."""
+    """Lines of a text no wider than ``room``; a word that is wider alone goes on in the next line."""
     lines: list[str] = []
     for word in text.split(" "):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and width(joined, height, bold) <= room:
             lines[-1] = joined
-        else:
-            lines.append(shortened(word, room, height, bold))
+            continue
+        lines.append(word)
+        while len(lines[-1]) > 1 and width(lines[-1], height, bold) > room:
+            long = lines.pop()
+            fits = next((n for n in range(len(long) - 1, 1, -1) if width(long[:n], height, bold) <= room), 1)
+            lines += [long[:fits], long[fits:]]
     return lines
 
 
-def shortened(text: str, room: Mm, height: Mm = NORMAL, bold: bool = False) -> str:
-    """The text, or as much of it as fits with three dots behind."""
-    if width(text, height, bold) <= room:
-        return text
-    kept = text
-    while kept and width(kept + "…", height, bold) > room:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+def settled(text: str, room: Mm, height: Mm, bold: bool = False) -> tuple[list[str], Mm]:
+    """A text whole: in one line of the largest lettering up to ``height`` that fits, else in lines of ``SMALL``.
+
+    Returns:
+        The lines, and their height.
+    """
+    for size in (LARGE, NORMAL, SMALL):
+        if size <= height and width(text, size, bold) <= room:
+            return [text], size
+    return wrapped(text, room, SMALL, bold), SMALL
+
+
+def stacked(lines: Sequence[str], y: Mm) -> Iterator[tuple[str, Mm]]:
+    """Lines of ``SMALL`` with the height of each one's foot, the last at ``y``.
+
+    Source: ISO 3098-1, distance of lines 13/10 h to 19/10 h.
+    """
+    for number, text in enumerate(reversed(lines)):
+        yield text, y + number * LINE

@@ -18,6 +18,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shape
 
 from mouldgeom.shapes import Point, Vec, cross, dot
+from mouldgeom.sides import DOWN, OUTWARDS, UP
 
 X: Final[Vec] = (1.0, 0.0, 0.0)
 Z: Final[Vec] = (0.0, 0.0, 1.0)
@@ -74,12 +75,9 @@ class Frame:
         return dot(point, self.right), dot(point, self.up)
 
 
-FRONT: Final = Frame.towards((0.0, -1.0, 0.0))
-BACK: Final = Frame.towards((0.0, 1.0, 0.0))
-FROM_PLUS_X: Final = Frame.towards(X)
-FROM_MINUS_X: Final = Frame.towards((-1.0, 0.0, 0.0))
-ABOVE: Final = Frame.towards(Z, (0.0, 1.0, 0.0))
-BELOW: Final = Frame.towards((0.0, 0.0, -1.0), (0.0, 1.0, 0.0))
+FRONT, BACK, LEFT, RIGHT = (Frame.towards(OUTWARDS[side]) for side in ("front", "back", "left", "right"))
+ABOVE: Final = Frame.towards(UP, OUTWARDS["back"])
+BELOW: Final = Frame.towards(DOWN, OUTWARDS["back"])
 ISOMETRIC: Final = Frame.towards((1.0, -1.0, 1.0))
 
 

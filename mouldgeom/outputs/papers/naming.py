@@ -9,7 +9,8 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.shapes import Bar, BarHole, Hole, Plate
+from mouldgeom.shapes import Bar, BarHole, FastenerKind, Hole, Plate, SectionKind
+from mouldgeom.strength_classes import UNMARKED
 from mouldgeom.words import Words
 
 
@@ -23,18 +24,12 @@ def bar_holes(bar: Bar) -> list[BarHole]:
     return sorted(bar.holes, key=lambda hole: (hole.leg, round(hole.along, 3), round(hole.offset, 3)))
 
 
-_ON_PAPER: Final = {
-    "front stiffener": "stiffener, front and back",
-    "side stiffener": "stiffener, left and right",
-    "front base flange": "base flange, front and back",
-    "side base flange": "base flange, left and right",
-}
-"""Names of parts whose pieces go to two sides, as they are written for people."""
+_KINDS: Final = (*SectionKind, *FastenerKind, "sheet")
 
 
 def part_name(words: Words, name: str) -> str:
     """A name such as ``"core wall, front and back"`` or ``"diaphragm 1"``, translated piece by piece."""
-    head, _, tail = _ON_PAPER.get(name, name).partition(", ")
+    head, _, tail = name.partition(", ")
     translated = _joined(words, head)
     return f"{translated}, {_joined(words, tail)}" if tail else translated
 
@@ -47,6 +42,21 @@ def _joined(words: Words, text: str) -> str:
 def _numbered(words: Words, text: str) -> str:
     found = re.fullmatch(r"(.+?) (\d+)", text)
     return f"{words(found[1])}\N{NO-BREAK SPACE}{found[2]}" if found else words(text)
+
+
+def name_words(words: Words, name: str) -> str:
+    """A part's name, or what to ask for; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10, class 5"``."""
+    kind = next((kind for kind in _KINDS if re.match(rf"{kind} M?\d", name)), "")
+    if not kind:
+        return part_name(words, name)
+    size, _, strength = name.removeprefix(kind).partition(", ")
+    return words(kind) + size + (f", {class_words(words, strength)}" if strength else "")
+
+
+def class_words(words: Words, text: str) -> str:
+    """A strength class, as ``class_text`` writes it, or a steel grade: ``"class 8.8"``, ``"unmarked"``, ``"S235"``."""
+    kind, _, name = text.partition(" ")
+    return words(f"{kind} {{name}}", name=name) if name else words(text) if text == UNMARKED else text
 
 
 def piece_list(words: Words, names: Sequence[str]) -> str:

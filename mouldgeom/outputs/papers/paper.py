@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -14,6 +14,7 @@ from typing import Final
 from mouldgeom import tables
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import (
+    Area,
     Box,
     Circle,
     Item,
@@ -25,6 +26,7 @@ from mouldgeom.outputs.papers.drawing import (
     rectangle,
 )
 from mouldgeom.outputs.papers.lettering import LARGE, NORMAL, SMALL
+from mouldgeom.outputs.status import Status
 from mouldgeom.spec import Spec
 from mouldgeom.units import Kg, Mm, Ratio
 from mouldgeom.words import Words
@@ -39,8 +41,19 @@ FIELD: Final[Mm] = 50.0
 Source: ISO 5457:1999 (from memory).
 """
 BLOCK_ROWS: Final[tuple[Mm, ...]] = (10.5, 12.5, 10.5, 10.5)
-"""Heights of the rows of the title block, from below."""
-BLOCK_HEIGHT: Final[Mm] = sum(BLOCK_ROWS)
+"""Heights of the rows of the title block, from below; a row grows with what a person has written into it."""
+FILLED: Final[dict[str, tuple[int, Mm]]] = {
+    "approver": (0, 46.0),
+    "issued": (0, 30.0),
+    "creator": (1, 60.0),
+    "owner": (2, 60.0),
+    "number": (2, 48.0),
+}
+"""Row and width of the fields of the title block that a person fills in, by their names in ``[papers]``."""
+PAD: Final[Mm] = 1.2
+"""Room at either side of what stands in a field."""
+BAND: Final[Mm] = 9.0
+"""Height of the band over a sheet whose design fails (common practice, no source)."""
 SCALES: Final[tuple[Ratio, ...]] = (2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50)
 """Scales of drawings.
 
@@ -50,24 +63,32 @@ Source: ISO 5455 (from memory).
 
 @dataclass(frozen=True)
 class Paper:
-    """A size of paper: trimmed width and height, width of wide lines, and whether it has a grid."""
+    """A size of paper: trimmed size, width of wide lines, whether it has a grid, and what a band takes at the top."""
 
     name: str
     width: Mm
     height: Mm
     wide: Mm
     grid: bool
+    rows: tuple[Mm, ...] = BLOCK_ROWS
+    head: Mm = 0.0
+
+    @property
+    def framed(self) -> Box:
+        """What is inside the frame."""
+        return BINDING, BORDER, self.width - BORDER, self.height - BORDER
 
     @property
     def space(self) -> Box:
-        """The drawing space inside the frame."""
-        return BINDING, BORDER, self.width - BORDER, self.height - BORDER
+        """The drawing space: inside the frame, below the band."""
+        x0, y0, x1, y1 = self.framed
+        return x0, y0, x1, y1 - self.head
 
     @property
     def title_box(self) -> Box:
         """The title block, at the lower right of the drawing space."""
         _, y0, x1, _ = self.space
-        return x1 - BLOCK_WIDTH, y0, x1, y0 + BLOCK_HEIGHT
+        return x1 - BLOCK_WIDTH, y0, x1, y0 + sum(self.rows)
 
     @property
     def turned(self) -> Paper:
@@ -103,23 +124,38 @@ class PaperOptions:
     issued: str = ""
     grade: str = ""
     tolerances: str = ""
+    status: Status = Status.UNCHECKED
+    moulds: int = 1
 
     @staticmethod
-    def from_spec(spec: Spec) -> PaperOptions:
-        """Take everything from a specification; without a number, the first figures of its digest stand for it."""
+    def from_spec(spec: Spec, status: Status = Status.UNCHECKED, moulds: int = 1) -> PaperOptions:
+        """Take the rest from a specification; without a number, the first figures of its digest stand for it."""
         papers, shop = spec.papers, spec.shop
+        number = papers.number or spec.digest[:8].upper()
+        head = BAND + 2.0 if status is Status.FAILS else 0.0
         quality = tables.cutting_process(shop.cutting).quality
         return PaperOptions(
-            PAPERS[papers.paper],
+            replace(PAPERS[papers.paper], head=head, rows=_rows({**papers.model_dump(), "number": number})),
             papers.projection,
             papers.owner,
             papers.creator,
             papers.approver,
-            papers.number or spec.digest[:8].upper(),
+            number,
             papers.issued,
             spec.steel.grade,
             f"ISO 2768-m, ISO 9013-{quality}, ISO 13920-{shop.weld_class}{shop.flatness_class}",
+            status,
+            moulds,
         )
+
+
+def _rows(texts: Mapping[str, str]) -> tuple[Mm, ...]:
+    """Heights of the rows of the title block that hold these texts whole."""
+    rows = [*BLOCK_ROWS]
+    for name, (row, wide) in FILLED.items():
+        lines, _ = lettering.settled(texts[name], wide - 2 * PAD, NORMAL)
+        rows[row] = max(rows[row], BLOCK_ROWS[0] + (len(lines) - 1) * lettering.LINE)
+    return tuple(rows)
 
 
 def words_of(spec: Spec) -> Words:
@@ -160,7 +196,7 @@ def blank(
         mass=words("as stated") if mass is None else f"{words.number(mass, 1)} kg",
         units=words({"mm": "mm", "inches": "inches", "both": "mm (in)"}[words.units]),
     )
-    furniture = (*frame(sheet), *_title_block(sheet, told, options, words))
+    furniture = (*frame(sheet), *_title_block(sheet, told, options, words), *band(sheet.framed, options.status, words))
     x0, y0, _, _ = sheet.title_box
     at = (x0 + 153 + 1.2, y0 + 1.8)
     return Sheet(name, title, sheet.width, sheet.height, sheet.wide, sheet.space, furniture, tuple(items), at)
@@ -172,39 +208,57 @@ def numbered(sheets: Sequence[Sheet]) -> list[Sheet]:
 
 
 def frame(paper: Paper) -> tuple[Primitive, ...]:
-    """Frame, centring marks and, on larger papers, the grid.
+    """Frame, centring marks and, on larger papers, the grid; the upper mark ends at the frame where a band lies inside.
 
     Source: ISO 5457:1999 (from memory).
     """
-    x0, y0, x1, y1 = paper.space
+    x0, y0, x1, y1 = paper.framed
     # The centring marks lie on the axes of the trimmed paper.
     x, y = paper.width / 2, paper.height / 2
     marks = [
         line(Line.FRAME, (x0 - 10, y), (x0 + 5, y), weight=FRAME),
         line(Line.FRAME, (x1 + 10, y), (x1 - 5, y), weight=FRAME),
-        line(Line.FRAME, (x, y1 + 10), (x, y1 - 5), weight=FRAME),
+        line(Line.FRAME, (x, y1 + 10), (x, y1 - (0 if paper.head else 5)), weight=FRAME),
         line(Line.FRAME, (x, y0 - 10), (x, y0), weight=FRAME),
     ]
     grid = _grid(paper) if paper.grid else ()
-    return (rectangle(Line.FRAME, paper.space, FRAME), *marks, *grid)
+    return (rectangle(Line.FRAME, paper.framed, FRAME), *marks, *grid)
+
+
+def band(box: Box, status: Status, words: Words) -> Iterator[Primitive]:
+    """A striped band with the verdict along the upper edge of a box, if the design fails; else nothing."""
+    if status is not Status.FAILS:
+        return
+    x0, _, x1, y1 = box
+    y0, middle = y1 - BAND, (x0 + x1) / 2
+    text = Text(words(str(status)), middle, y1 - BAND / 2 - LARGE / 2 + 0.3, LARGE, "middle", bold=True)
+    yield line(Line.FRAME, (x0, y0), (x1, y0), weight=FRAME)
+    yield text
+    step, lean = 6.0, 3.0
+    for k in range(int(((x1 - x0) - text.width - 2 * step) / 2 / step)):
+        for way, edge in ((1.0, x0 + 1.5), (-1.0, x1 - 1.5)):
+            x = edge + way * k * step
+            a, b, c, d = (x, y0), (x + way * lean, y0), (x + 2 * way * lean, y1), (x + way * lean, y1)
+            yield Area(Line.FRAME, (a, b, c))
+            yield Area(Line.FRAME, (a, c, d))
 
 
 def _grid(paper: Paper) -> Iterator[Primitive]:
-    x0, y0, x1, y1 = paper.space
-    band = 5.0
-    yield rectangle(Line.FRAME, (x0 - band, y0 - band, x1 + band, y1 + band), 0.18)
+    x0, y0, x1, y1 = paper.framed
+    rim = 5.0
+    yield rectangle(Line.FRAME, (x0 - rim, y0 - rim, x1 + rim, y1 + rim), 0.18)
     columns, rows = _fields(x0, x1, paper.width / 2), _fields(y0, y1, paper.height / 2)
     for number, (low, high) in enumerate(columns, 1):
-        for base in (y0 - band, y1):
+        for base in (y0 - rim, y1):
             yield Text(str(number), (low + high) / 2, base + 0.9, NORMAL - 0.3, "middle")
             if number > 1:
-                yield line(Line.FRAME, (low, base), (low, base + band), weight=0.18)
+                yield line(Line.FRAME, (low, base), (low, base + rim), weight=0.18)
     for number, (low, high) in enumerate(reversed(rows)):
-        for left in (x0 - band, x1):
+        for left in (x0 - rim, x1):
             name = "ABCDEFGH"[number]
-            yield Text(name, left + band / 2, (low + high) / 2 - NORMAL / 2, NORMAL - 0.3, "middle")
+            yield Text(name, left + rim / 2, (low + high) / 2 - NORMAL / 2, NORMAL - 0.3, "middle")
             if number:
-                yield line(Line.FRAME, (left, high), (left + band, high), weight=0.18)
+                yield line(Line.FRAME, (left, high), (left + rim, high), weight=0.18)
 
 
 def _fields(low: Mm, high: Mm, centre: Mm) -> list[tuple[Mm, Mm]]:
@@ -240,16 +294,17 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
     language = words.language if words.checked else words("{language}, draft to be checked", language=words.language)
     rows: list[list[tuple[Mm, str, str]]] = [
         [
-            (60, words("Approved by"), options.approver),
-            (36, words("Date of issue"), options.issued),
-            (57, words("Language"), language),
+            (FILLED["approver"][1], words("Approved by"), options.approver),
+            (FILLED["issued"][1], words("Date of issue"), options.issued),
+            (47, words("Status"), words(str(options.status))),
+            (30, words("Language"), language),
             (27, words("Sheet"), ""),
         ],
-        [(60, words("Created by"), options.creator), (120, words("Title"), told.title)],
+        [(FILLED["creator"][1], words("Created by"), options.creator), (120, words("Title"), told.title)],
         [
-            (60, words("Legal owner"), options.owner),
+            (FILLED["owner"][1], words("Legal owner"), options.owner),
             (72, words("Document type"), told.document),
-            (48, words("Identification number"), options.number),
+            (FILLED["number"][1], words("Identification number"), options.number),
         ],
         [
             (72, words("General tolerances"), options.tolerances),
@@ -261,9 +316,9 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
         ],
     ]
     y = y0
-    for tall, row in zip(BLOCK_ROWS, rows, strict=True):
+    for usual, tall, row in zip(BLOCK_ROWS, paper.rows, rows, strict=True):
         x = x0
-        height = LARGE if tall > 12 else min(_height(value, wide - 2.4) for wide, _, value in row)
+        height = LARGE if usual > 12 else min(_height(value, wide - 2 * PAD) for wide, _, value in row)
         for wide, label, value in row:
             yield from _field(x, y, wide, tall, label, value, height)
             if x > x0:
@@ -272,7 +327,7 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
         y += tall
         if y < y1 - 1:
             yield line(Line.FRAME, (x0, y), (x1, y), weight=0.25)
-    yield from projection_symbol(options.projection, x1 - 9, y1 - BLOCK_ROWS[-1] / 2)
+    yield from projection_symbol(options.projection, x1 - 9, y1 - paper.rows[-1] / 2)
 
 
 def _height(value: str, room: Mm) -> Mm:
@@ -280,13 +335,12 @@ def _height(value: str, room: Mm) -> Mm:
 
 
 def _field(x: Mm, y: Mm, wide: Mm, tall: Mm, label: str, value: str, height: Mm) -> Iterator[Primitive]:
-    room = wide - 2.4
     if label:
-        yield Text(lettering.shortened(label, room, SMALL), x + 1.2, y + tall - 1.0 - SMALL, SMALL)
-    if lettering.width(value, height) > room:
-        height = _height(value, room)
+        yield Text(label, x + PAD, y + tall - 1.0 - SMALL, SMALL)
     if value:
-        yield Text(lettering.shortened(value, room, height), x + 1.2, y + 1.8, height)
+        lines, height = lettering.settled(value, wide - 2 * PAD, height)
+        for text, foot in lettering.stacked(lines, y + 1.8):
+            yield Text(text, x + PAD, foot, height)
 
 
 def projection_symbol(projection: str, x: Mm, y: Mm) -> Iterator[Primitive]:

@@ -102,6 +102,9 @@ def _notes(desk: Desk) -> Block:
     """What holds for every part of the sheet, above the title block."""
     words, paper, shop = desk.words, desk.options.paper, desk.mould.dims.spec.shop
     left, _, _, top = paper.title_box
+    marking = words(
+        'Mark holes out with rule and scriber, to 1/64 in. A drill after "or" is the next larger one and serves too.'
+    )
     told = (
         words("Every plate is seen from the side with its concrete face. Never cut it turned over."),
         words("Measure from the two edges marked 0. Hole charts: x from the left edge, y from the lower edge."),
@@ -112,6 +115,7 @@ def _notes(desk: Desk) -> Block:
             standard="ASME B18.2.8 normal" if desk.mould.dims.stock.bolt.system == "inch" else "ISO 273 medium",
             quality=tables.cutting_process(shop.cutting).quality,
         ),
+        *((marking,) if words.units != "mm" else ()),
     )
     items: list[Primitive] = []
     y = 0.0

@@ -113,7 +113,13 @@ def heading(
     out += [Text(t, left, -LARGE - i * PITCH * NORMAL, NORMAL) for i, t in enumerate(names)]
     y = -LARGE - PITCH * NORMAL * (len(names) - 1) - 2.4
     pieces = [stand.id.name for stand in part.stands]
-    made, y = paragraph(words("{count} off", count=part.quantity) + f" · {scale_text(scale)}", 0, y, room, NORMAL)
+    moulds = desk.options.moulds
+    off = (
+        words("{count} off", count=part.quantity)
+        if moulds == 1
+        else words("{count} off for each of {moulds} moulds", count=part.quantity, moulds=moulds)
+    )
+    made, y = paragraph(f"{off} · {scale_text(scale)}", 0, y, room, NORMAL)
     out += made
     if len(pieces) > 1 and "," not in part.name:
         facts = [piece_list(words, pieces), *facts]
@@ -169,7 +175,7 @@ def _hole_chart(plate: Plate, desk: Desk) -> tuple[Item, ...]:
                 str(number),
                 words.length(hole.x),
                 words.length(hole.y),
-                words.length(hole.diameter),
+                words.diameter(hole.diameter, desk.mould.widest(hole.purpose)),
                 making(words, hole.diameter, cut),
                 words(PURPOSES[hole.purpose]),
             )
@@ -200,7 +206,7 @@ def making(words: Words, diameter: Mm, cut: Mm | None) -> str:
     if cut is None:
         return words("drill at centre mark")
     if cut < diameter - 1e-9:
-        return words("cut {pilot}, open out", pilot=words.length(cut))
+        return words("cut {pilot}, open out", pilot=words.diameter(cut))
     return words("cut")
 
 
@@ -229,22 +235,20 @@ def plate_view(plate: Plate, desk: Desk, scale: Ratio) -> tuple[Item, ...]:
 
 
 def pitch_text(spots: Sequence[Mm], words: Words, scale: Ratio) -> tuple[Mm, str] | None:
-    """Pitch of evenly spaced holes and its auxiliary dimension ``"(5 × 163.7)"``; ``None`` if uneven or too short.
+    """Pitch of evenly spaced holes and its auxiliary dimension ``"(5 × 163)"``; ``None`` if uneven or too short.
+
+    Even is what is printed: so many steps of the pitch lead from the first hole as it is printed to the last.
 
     Source: ISO 129-1:2018 (auxiliary dimensions in brackets; from memory).
     """
     ordered = sorted(spots)
-    gaps = [b - a for a, b in pairwise(ordered)]
-    if len(gaps) < 2 or max(gaps) - min(gaps) > 2 * _ROUNDED:
+    gaps = [tuple(q - p for p, q in zip(*said, strict=True)) for said in pairwise(map(words.said_by, ordered))]
+    if len(gaps) < 2 or any(abs(g - h) > 1e-6 for gap in gaps for g, h in zip(gap, gaps[0], strict=True)):
         return None
     pitch = (ordered[-1] - ordered[0]) / len(gaps)
     text = f"({len(gaps)} × {words.length(pitch)})"
     room = scale * (ordered[-1] - ordered[0]) - 4.0
     return (pitch, text) if lettering.width(text, NORMAL) < room else None
-
-
-_ROUNDED: Final[Mm] = 0.1
-"""Places of bolts are rounded to so much."""
 
 
 def _pitches(plate: Plate, scale: Ratio, words: Words, obstacles: Obstacles) -> list[Item]:

@@ -11,6 +11,7 @@ import json
 from collections.abc import Sequence
 from typing import Final
 
+from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import Sheet
 from mouldgeom.outputs.papers.sheet_svg import svg_words
@@ -71,7 +72,7 @@ def _data(sheets: Sequence[Sheet], words: Words, title: str) -> str:
         {
             "title": title or sheets[0].title,
             "language": words.language,
-            "font": lettering.FAMILY,
+            "font": FAMILY,
             "sheets": [
                 {
                     "name": f"{sheet.number} {sheet.title}" if sheet.number else sheet.title,

@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Final
 from xml.sax.saxutils import escape
 
+from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import Area, Circle, Primitive, Sheet, Stroke, Text
 from mouldgeom.outputs.svg import number
@@ -116,7 +117,7 @@ class _Writer:
             anchor = f" text-anchor='{item.anchor}'" if item.anchor != "start" else ""
             size = f"{item.height * lettering.em(item.bold):.4f}"
             return (
-                f"<text x='{x}' y='{y}' font-family='{lettering.FAMILY}' font-size='{size}'{weight}{anchor}{turned}>"
+                f"<text x='{x}' y='{y}' font-family='{FAMILY}' font-size='{size}'{weight}{anchor}{turned}>"
                 f"{escape(item.text)}</text>"
             )
         shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * item.width

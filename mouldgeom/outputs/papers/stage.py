@@ -12,10 +12,11 @@ from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import Block, table
 from mouldgeom.outputs.papers.hidden import Thing, View
 from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.naming import part_name
+from mouldgeom.outputs.papers.naming import class_words, part_name
 from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.shapes import Bar, Fastener, FastenerKind, Group, Part, Plate, SectionKind
 from mouldgeom.solids import PlacedSolid, SolidMould
+from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
 
@@ -84,6 +85,10 @@ class Stage:
         """A length as it is printed."""
         return self.words.length(value)
 
+    def weld_length(self, value: Mm) -> str:
+        """A run, a gap or a leg of a weld as it is printed: inches as a tape has them."""
+        return self.words.length(value, parts=16)
+
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""
         return part_name(self.words, part.name)
@@ -98,11 +103,12 @@ def _is(part: Part, *kinds: object) -> bool:
     return getattr(part, "kind", None) in kinds
 
 
-def material(part: Part) -> str:
-    """What a part is made from, as bought."""
+def material(words: Words, part: Part) -> str:
+    """What a part is made from, as bought; a thread with its strength class."""
     if isinstance(part, Plate):
         return part.sheet
-    return part.section if isinstance(part, Bar) else part.designation
+    size = part.section if isinstance(part, Bar) else part.designation
+    return f"{size}, {class_words(words, class_text(part.strength))}" if part.strength else size
 
 
 def mark_order(mark: str) -> tuple[str, int]:
@@ -118,8 +124,11 @@ def part_list(stage: Stage, marks: Iterable[str], *, height: Mm = SMALL) -> list
         part = stage.by_mark[mark]
         mass = mould.mass(part)
         digits = 1 if mass >= 1 else 2 if mass >= 0.1 else 3
-        rows.append((mark, str(part.quantity), stage.part_name(part), material(part), words.number(mass, digits)))
-    head = (words("Mark"), words("Quantity"), words("Name"), words("Material"), words("Mass of one, kg"))
+        rows.append(
+            (mark, str(part.quantity), stage.part_name(part), material(words, part), words.number(mass, digits))
+        )
+    quantity = words("Quantity") if stage.options.moulds == 1 else words("For one mould")
+    head = (words("Mark"), quantity, words("Name"), words("Material"), words("Mass of one, kg"))
     columns = list(zip(head, *rows, strict=True))
     widths = [max(lettering.width(c, height, i == 0) for i, c in enumerate(column)) + 2.5 for column in columns]
     room = min(stage.options.paper.width, stage.options.paper.height) - 40.0

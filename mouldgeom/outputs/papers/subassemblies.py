@@ -9,14 +9,14 @@ from typing import Final
 from mouldgeom.outputs.papers.compose import Maker, compose
 from mouldgeom.outputs.papers.drawing import Block, Feature, Item, Line, Primitive, Sheet, line, paragraph, union
 from mouldgeom.outputs.papers.exploded import panel_of
-from mouldgeom.outputs.papers.general import DOWN, marked
+from mouldgeom.outputs.papers.general import marked
 from mouldgeom.outputs.papers.hidden import (
     ABOVE,
     BACK,
     BELOW,
-    FROM_MINUS_X,
-    FROM_PLUS_X,
     FRONT,
+    LEFT,
+    RIGHT,
     Frame,
     View,
     section,
@@ -28,7 +28,9 @@ from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
 from mouldgeom.outputs.papers.viewdraw import FIRST, Place, Size, at_corner, caption, columns, drawn, stacked
 from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, Weld, symbol, weld_table, welds
 from mouldgeom.shapes import Point, Vec, dot
+from mouldgeom.sides import DOWN, UP, view_name
 from mouldgeom.solids import PlacedSolid
+from mouldgeom.stock.welds import Seam
 from mouldgeom.units import Mm, Ratio
 
 _CLOSE: Final[Mm] = 0.6
@@ -49,7 +51,7 @@ class Sub:
     ``cut``: the main view is a section through the middle.  ``across``: places along the width are given too.
     ``given``: starts of names of pieces whose place is fixed otherwise (they stand flush, or on another piece);
     ``inside``: of pieces that come welded together from an earlier sheet; ``deep``: of pieces whose place is given in
-    the view from the side.  ``seen`` is the name of the main view.
+    the view from the side.  ``up``: which way is up for what is shown.
     """
 
     name: str
@@ -63,7 +65,7 @@ class Sub:
     given: tuple[str, ...] = ()
     inside: tuple[str, ...] = ()
     deep: tuple[str, ...] = ()
-    seen: str = ""
+    up: Vec = UP
 
     @property
     def names(self) -> frozenset[str]:
@@ -108,36 +110,32 @@ def subassemblies(stage: Stage) -> list[Sub]:
     upright = Frame.towards(FRONT.eye, DOWN)
     flush = ("corner flange", "gusset", "jack nut")
     noses = ("nose side", "nose front", "nose flange")
-    front, outside = words("Front"), words("From outside")
     strips = ("core wall", "end plate", "ledge strip, left", "ledge strip, right", "ledge strip, back")
     out = [
-        Sub("weld-core", words("Core"), (*core, *nut), "core wall, left", FRONT, True, False, given=flush,
-            seen=words("Cut through the middle")),
-        Sub("weld-base", words("Base plate with runners"), base, "base plate", BELOW, seen=words("From below")),
+        Sub("weld-core", words("Core"), (*core, *nut), "core wall, left", FRONT, True, False, given=flush),
+        Sub("weld-base", words("Base plate with runners"), base, "base plate", BELOW),
         Sub(
             "weld-core-base", words("Core on the base plate"), walls, "base plate", ABOVE,
-            given=strips, inside=("ledge strip", "end plate"), seen=words("From above"),
+            given=strips, inside=("ledge strip", "end plate"),
             notes=(words("Weld inside the core only: no bead on the concrete side."),),
         ),
-        Sub("weld-nose", words("Nose box"), nose, "nose front", FRONT, across=False, seen=front,
+        Sub("weld-nose", words("Nose box"), nose, "nose front", FRONT, across=False,
             notes=(words("Build it up on the front panel: its sheet shows the other welds of the nose."),)),
         Sub("weld-front", words("Front panel"), panel("front"), "front panel", FRONT, given=noses, inside=noses,
-            seen=front, notes=(words("Nose: its inner faces stand level with the edges of the opening."),)),
-        Sub("weld-back", words("Back panel"), panel("back"), "back panel", BACK, seen=words("Back")),
+            notes=(words("Nose: its inner faces stand level with the edges of the opening."),)),
+        Sub("weld-back", words("Back panel"), panel("back"), "back panel", BACK),
     ]  # fmt: skip
     if alike(left, right):
-        note = (words("Make two: the left and the right panel are alike, turned half round."),)
+        note = (words("Make two: the left and the right panel are alike, turned half round. The left one is drawn."),)
         title = words("Side panels, left and right")
-        out.append(
-            Sub("weld-sides", title, left, "side panel, left", FROM_PLUS_X, notes=note, given=flush, seen=outside)
-        )
+        out.append(Sub("weld-sides", title, left, "side panel, left", LEFT, notes=note, given=flush))
     else:
-        sides = (("left", words("Side panel, left"), left, FROM_PLUS_X),
-                 ("right", words("Side panel, right"), right, FROM_MINUS_X))  # fmt: skip
+        sides = (("left", words("Side panel, left"), left, LEFT),
+                 ("right", words("Side panel, right"), right, RIGHT))  # fmt: skip
         for side, title, pieces, frame in sides:
-            out.append(Sub(f"weld-{side}", title, pieces, f"side panel, {side}", frame, given=flush, seen=outside))
+            out.append(Sub(f"weld-{side}", title, pieces, f"side panel, {side}", frame, given=flush))
     legs = ("bridge leg",)
-    return [*out, Sub("weld-bridge", words("Bridge"), bridge, "bridge beam, front", upright, deep=legs, seen=front)]
+    return [*out, Sub("weld-bridge", words("Bridge"), bridge, "bridge beam, front", upright, deep=legs, up=DOWN)]
 
 
 def alike(one: Sequence[PlacedSolid], other: Sequence[PlacedSolid]) -> bool:
@@ -164,13 +162,12 @@ def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
     eye: Vec = frame.right if first else _minus(frame.right)
     main = stage.once(sub.name, lambda: _main(stage, sub))
     side = stage.once(f"{sub.name} {eye}", lambda: view(sub.pieces, eye, frame.up))
-    length = stage.length
 
     def maker(widths: Sequence[Mm], room: Mm, brief: bool) -> Maker:
         def make(scale: Ratio, height: Mm) -> list[Block]:
             blocks = [_views(stage, sub, main, side, own, scale, height, brief)]
             if own:
-                blocks.append(weld_table(own, stage.words, length, widths=widths))
+                blocks.append(weld_table(own, stage.words, stage.weld_length, widths=widths))
             return [*blocks, _notes(stage, sub, own, room)]
 
         return make
@@ -219,9 +216,9 @@ def _views(
     shown = {mark: _piece(main, mark, name, loose & (here | stage.whole), beside) for mark, name in shown.items()}
     marks = [marked(stage, main, place, mark, name, height) for mark, name in shown.items()]
     symbols = [
-        symbol(weld, _target(weld, main, place), stage.length, brief=brief,
-               behind=not sub.cut and weld.first.name in BEHIND)
+        symbol(seam, weld.mark, target, stage.weld_length, brief=brief, behind=not sub.cut and seam.name in BEHIND)
         for weld in own
+        for target, seam in [_target(weld, main, place)]
     ]  # fmt: skip
     room, middle = (box[1] - 10.0, box[3] + 10.0), (box[0] + box[2]) / 2
     lefts = [c for c in marks if beside and c.target[0] < middle + 1.0]
@@ -244,12 +241,11 @@ def _views(
     below += _across(stage, sub, place, floor, height, [*around, *below])
     items += [*below, *others]
     words = stage.words
-    first = stage.options.projection == "first angle"
-    seen = words("From the right") if first else words("From the left")
     told = [*around, *below]
     beyond = max([5.0, *(p.box[3] - side_box[3] + 2.0 for p in on_left)])
-    items.append(caption(seen, side_box, SMALL, beyond, told))
-    items.append(caption(sub.seen, box, SMALL, max(5.0, union(p.box for p in sides)[3] - box[3] + 2.0), told))
+    items.append(caption(words(view_name(side.frame.eye, sub.up)), side_box, SMALL, beyond, told))
+    seen = words("Cut through the middle") if sub.cut else words(view_name(main.frame.eye, sub.up))
+    items.append(caption(seen, box, SMALL, max(5.0, union(p.box for p in sides)[3] - box[3] + 2.0), told))
     return Block(sub.title, tuple(items))
 
 
@@ -275,14 +271,19 @@ def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm, around: 
     return list(stacked(_sizes(stage, ends, lefts), place((x0, y0))[1] - FIRST, around, height=height))
 
 
-def _target(weld: Weld, main: View, place: Place) -> tuple[Mm, Mm]:
-    """A point on the root of a weld: on the line that lies furthest right in the view, a third along it."""
+def _target(weld: Weld, main: View, place: Place) -> tuple[Point, Seam]:
+    """A point on the root of a weld, and its seam with that line alone.
+
+    It is on the line that lies furthest right in the view, a third along it.
+    """
     spots = []
     for seam in weld.seams:
         for a, b in seam.lines:
             (ax, ay), (bx, by) = main.at(a), main.at(b)
-            spots.append((round(ax + (bx - ax) * 0.36, 3), round(ay + (by - ay) * 0.36, 3)))
-    return place(max(spots))
+            spot = (round(ax + (bx - ax) * 0.36, 3), round(ay + (by - ay) * 0.36, 3))
+            spots.append((spot, replace(seam, lines=((a, b),))))
+    spot, seam = max(spots, key=lambda found: found[0])
+    return place(spot), seam
 
 
 def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Primitive]:
@@ -308,7 +309,7 @@ def _heights(
 ) -> list[Item]:  # fmt: skip
     """Heights of lower edges above that of the datum piece, on the left of what ends at x = ``left`` of the paper."""
     boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
-    _, y0, _, y1 = boxes[sub.datum]
+    _, y0, _, y1 = _datum(sub, boxes)
     heights: dict[Mm, str] = {}
     for piece in sorted(sub.pieces, key=lambda p: p.name):
         low = boxes[piece.name][1] - y0
@@ -324,7 +325,7 @@ def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around:
     if not sub.across:
         return []
     boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
-    x0, y0, x1, _ = boxes[sub.datum]
+    x0, y0, x1, _ = _datum(sub, boxes)
     lefts: dict[Mm, str] = {}
     for piece in sorted(sub.pieces, key=lambda p: p.name):
         left = boxes[piece.name][0] - x0
@@ -333,6 +334,11 @@ def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around:
     lefts.setdefault(round(x1 - x0, 2), sub.datum)
     ends = {v: (place((x0, y0)), place((x0 + v, y0))) for v in lefts}
     return list(stacked(_sizes(stage, ends, lefts), floor - FIRST, around, height=height))
+
+
+def _datum(sub: Sub, boxes: Mapping[str, tuple[Mm, Mm, Mm, Mm]]) -> tuple[Mm, Mm, Mm, Mm]:
+    """The box of the datum piece, or of the two angles that stand for it."""
+    return union(box for name, box in boxes.items() if name.startswith(sub.datum))
 
 
 def _box(piece: PlacedSolid, frame: Frame) -> tuple[Mm, Mm, Mm, Mm]:

@@ -30,9 +30,9 @@ from mouldgeom.outputs.papers.drawing import (
     rectangle,
 )
 from mouldgeom.outputs.papers.layout import Obstacles
-from mouldgeom.outputs.papers.lettering import LARGE
+from mouldgeom.outputs.papers.lettering import LARGE, PITCH
 from mouldgeom.outputs.papers.naming import bar_holes, part_name, plate_holes
-from mouldgeom.outputs.papers.paper import Paper, PaperOptions, numbered
+from mouldgeom.outputs.papers.paper import Paper, PaperOptions, band, numbered
 from mouldgeom.outputs.papers.plates import PURPOSES
 from mouldgeom.shapes import Bar, ConcreteFace, Outline, Plate, Point, SectionKind
 from mouldgeom.units import MM_PER_INCH, Mm
@@ -42,8 +42,10 @@ OVERLAP: Final[Mm] = 10.0
 """How far a tile runs over its neighbour (common practice, no source)."""
 EDGE: Final[Mm] = 10.0
 """Border that every printer leaves white (common practice, no source)."""
-STRIP: Final[Mm] = 46.0
-"""Room at the lower edge for words and the scale bar."""
+NEXT: Final[Mm] = PITCH * LARGE
+"""Distance of two lines of writing."""
+STRIP: Final[Mm] = 15.5 + 5 * NEXT
+"""Room at the lower edge for the scale bar and five lines of words."""
 CROSS: Final[Mm] = 6.0
 """Reach of a centre cross beyond the hole, at least."""
 
@@ -122,7 +124,7 @@ def _bar_patterns(bar: Bar, words: Words) -> Iterator[_Pattern]:
 
 def _room(paper: Paper) -> Box:
     """Where a tile may lie on a sheet."""
-    return EDGE, EDGE + STRIP, paper.width - EDGE, paper.height - EDGE
+    return EDGE, EDGE + STRIP, paper.width - EDGE, paper.height - EDGE - paper.head
 
 
 def _cuts(length: Mm, room: Mm, holes: Sequence[tuple[Mm, Mm]]) -> list[Mm]:
@@ -219,7 +221,7 @@ def _hole(hole: _Hole) -> tuple[Primitive, ...]:
 
 def _told(hole: _Hole, move: Point, words: Words, obstacles: Obstacles, within: Box) -> tuple[Primitive, ...]:
     """Number and diameter beside a hole."""
-    text = f"{hole.number}: Ø {words.length(hole.diameter)}"
+    text = f"{hole.number}: Ø {words.diameter(hole.diameter)}"
     return label(hole.x + move[0], hole.y + move[1], hole.diameter / 2, text, obstacles, LARGE, within)
 
 
@@ -389,7 +391,11 @@ def _bar_sheets(patterns: Sequence[_Pattern], words: Words, options: PaperOption
 
     for pattern, cuts, index in strips:
         count = len(cuts) - 1
-        tall = pattern.height + 3 * LARGE + 14
+        piece = words("piece {piece} of {pieces} from the end marked 0", piece=index + 1, pieces=count)
+        told = f"{pattern.mark} {pattern.title}" + (f", {piece}" if count > 1 else "")
+        heading = lettering.wrapped(told, long, LARGE)
+        more = (len(heading) - 1) * NEXT
+        tall = pattern.height + 3 * LARGE + 14 + more
         if top - tall < y0 and page:
             number += 1
             yield made()
@@ -401,12 +407,10 @@ def _bar_sheets(patterns: Sequence[_Pattern], words: Words, options: PaperOption
             own[2] + (OVERLAP if index < count - 1 else 0),
             pattern.height,
         )
-        move = (x0 + OVERLAP - own[0], top - 2.6 * LARGE - pattern.height)
-        piece = words("piece {piece} of {pieces} from the end marked 0", piece=index + 1, pieces=count)
-        told = f"{pattern.mark} {pattern.title}" + (f", {piece}" if count > 1 else "")
-        head = Text(lettering.shortened(told, long, LARGE), x0 + OVERLAP, top - LARGE - 1, LARGE)
-        within = (x0, top - tall + 1, x1, head.box[1] - 0.5)
-        page += [head, *_strip(pattern, seen, own, move, words, within)]
+        move = (x0 + OVERLAP - own[0], top - 2.6 * LARGE - more - pattern.height)
+        head = [Text(t, x0 + OVERLAP, top - LARGE - 1 - i * NEXT, LARGE) for i, t in enumerate(heading)]
+        within = (x0, top - tall + 1, x1, head[-1].box[1] - 0.5)
+        page += [*head, *_strip(pattern, seen, own, move, words, within)]
         marks.append(pattern.mark)
         top -= tall
     if page:
@@ -449,15 +453,20 @@ def _sheet(
     """A sheet without frame: words, number and scale bar along the lower edge."""
     x0, y0, x1, y1 = EDGE, EDGE, paper.width - EDGE, paper.height - EDGE
     room = x1 - x0
-    told = [where[0], f"{where[1]} {words('Print at 100 %, check the bars.')}"]
+    verdict = words("Status: {status}", status=words(str(options.status)))
+    titles = lettering.wrapped(title, room - 30, LARGE, True)
+    texts = [where[0], f"{where[1]} {words('Print at 100 %, check the bars.')}", verdict]
+    told = [part for text in texts if text for part in lettering.wrapped(text, room, LARGE)]
+    number, tall = lettering.settled(options.number, 60, LARGE)
+    top = y0 + 14.5 + (len(titles) + len(told) - 1) * NEXT
     furniture: list[Primitive] = [
         line(Line.FRAME, (x0, y0 + STRIP - 3), (x1, y0 + STRIP - 3), weight=0.5),
-        Text(lettering.shortened(title, room - 30, LARGE, True), x0, y0 + 35, LARGE, bold=True),
-        Text(lettering.shortened(options.number, 60, LARGE), x1, y0 + 0.3, LARGE, "end"),
-        *(Text(lettering.shortened(t, room, LARGE), x0, y0 + 26 - 9 * i, LARGE) for i, t in enumerate(told) if t),
+        *(Text(part, x1, foot, tall, "end") for part, foot in lettering.stacked(number, y0 + 0.3)),
+        *(Text(t, x0, top - i * NEXT, LARGE, bold=i < len(titles)) for i, t in enumerate((*titles, *told))),
         *_scale_bar(x0, y0),
+        *band((x0, y0, x1, y1), options.status, words),
     ]
-    at = (x1 - 24, y0 + 35)
+    at = (x1 - 24, top)
     space = (x0, y0, x1, y1)
     sheet = Sheet(name, title, paper.width, paper.height, paper.wide, space, tuple(furniture), tuple(items), at)
     return replace(sheet, number_height=LARGE)

@@ -17,7 +17,7 @@ from mouldgeom.outputs.papers.drawing import Block, Circle, Line, Primitive, Str
 from mouldgeom.outputs.papers.lettering import SMALL
 from mouldgeom.outputs.papers.viewdraw import Callout
 from mouldgeom.shapes import Point, Vertex
-from mouldgeom.stock.welds import Seam
+from mouldgeom.stock.welds import Laid, Seam, laid
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
 
@@ -62,39 +62,35 @@ def welds(mould: Mould) -> list[Weld]:
     return [Weld(weld.number, weld.seams) for step in build_steps(mould) for weld in step.welds]
 
 
-def runs(seam: Seam, length: Length) -> str:
-    """Length of a seam's longest line as ISO 2553 has it: ``"5 × 40 (65)"``, or the length if welded through."""
-    whole = max(_span(seam, i) for i in range(len(seam.lines)))
-    if seam.pattern is None:
-        return length(whole)
-    count = seam.pattern.runs(whole)
-    if count == 1:
-        return length(whole)
-    gap = (whole - count * seam.pattern.run) / (count - 1)
-    return f"{count} × {length(seam.pattern.run)} ({length(float(round(gap)))})"
-
-
-def _span(seam: Seam, index: int) -> Mm:
-    (ax, ay, az), (bx, by, bz) = seam.lines[index]
-    return float(((ax - bx) ** 2 + (ay - by) ** 2 + (az - bz) ** 2) ** 0.5)
+def runs(how: Laid, length: Length) -> str:
+    """How a line is welded as ISO 2553 has it: ``"5 × 40 (65)"``, or its length if it is welded through."""
+    return f"{how.count} × {length(how.run)} ({length(how.gap)})" if how.count > 1 else length(how.length)
 
 
 def size(seam: Seam, length: Length) -> str:
-    """Size left of the symbol: the leg of a fillet; other seams fill what is there."""
-    return f"z{length(seam.leg)}" if seam.kind is SeamKind.FILLET else ""
+    """Size left of the symbol: the leg of a fillet, also of one laid on a flare; other seams fill what is there."""
+    leg = seam.leg if seam.kind is SeamKind.FILLET else seam.laid
+    return f"z{length(leg)}" if leg else ""
 
 
 def symbol(
-    weld: Weld, target: Point, length: Length, height: Mm = SMALL, *, behind: bool = False, brief: bool = False
+    seam: Seam,
+    mark: str,
+    target: Point,
+    length: Length,
+    height: Mm = SMALL,
+    *,
+    behind: bool = False,
+    brief: bool = False,
 ) -> Callout:
     """The weld symbol as a call-out for the column on either side of a view, its tail away from the view.
 
-    A weld all round has no length.  ``behind``: the weld lies on the other side of the joint that the arrow points at,
-    so its symbol stands on the dashed line.  ``brief``: size and lengths stand in the weld table only.
+    ``seam`` has the one line that the arrow points at.  A weld all round has no length.  ``behind``: the weld lies on
+    the other side of the joint, so its symbol stands on the dashed line.  ``brief``: size and lengths stand in the weld
+    table only.
     """
-    seam = weld.first
     parts: list[Primitive] = []
-    before, after = size(seam, length), "" if seam.name in ALL_ROUND else runs(seam, length)
+    before, after = size(seam, length), "" if seam.name in ALL_ROUND else runs(laid([seam])[0], length)
     if brief:
         before = after = ""
     base = -_DASHED - 0.8 - height if behind else 0.8
@@ -115,12 +111,12 @@ def symbol(
             *parts,
             line(Line.WELD, (tail, 0.0), (tail + 1.8 * out, 1.8)),
             line(Line.WELD, (tail, 0.0), (tail + 1.8 * out, -1.8)),
-            Text(weld.mark, tail + 2.4 * out, -height / 2, height, "start" if out > 0 else "end", bold=True),
+            Text(mark, tail + 2.4 * out, -height / 2, height, "start" if out > 0 else "end", bold=True),
         ]
         if seam.name in ALL_ROUND:
             own.append(Circle(Line.WELD, x - tail, 0.0, 1.2))
         made.append(tuple(p.moved(tail - x, 0.0) for p in own))
-    return Callout(target, _TALL + 4.2, made[0], made[1], dot=False)
+    return Callout(target, _TALL + (6.3 if seam.laid else 4.2), made[0], made[1], dot=False)
 
 
 def _below(seam: Seam, x: Mm) -> list[Primitive]:
@@ -131,7 +127,9 @@ def _below(seam: Seam, x: Mm) -> list[Primitive]:
 
 
 def _shape(seam: Seam, x: Mm) -> list[Stroke]:
-    """The elementary symbol on the reference line: fillet, square butt or flare bevel; a flat line above if flush."""
+    """The elementary symbol on the reference line: fillet, square butt or flare bevel, a fillet on it if one is laid;
+    a flat line above if flush.
+    """
     t = _TALL
     if seam.kind is SeamKind.FILLET:
         made: list[Stroke] = [line(Line.WELD, (x, 0.0), (x, t), (x + t, 0.0), closed=True)]
@@ -140,6 +138,9 @@ def _shape(seam: Seam, x: Mm) -> list[Stroke]:
     else:
         bow = Stroke(Line.WELD, (Vertex(x + 1.5, 0.0, -0.4142), Vertex(x + t, t)))
         made = [line(Line.WELD, (x + 0.7, 0.0), (x + 0.7, t)), bow]
+        if seam.laid:
+            top = t + 0.7 * t
+            made.append(line(Line.WELD, (x + 0.7, t), (x + 0.7, top), (x + 0.7 + 0.7 * t, t), closed=True))
     if seam.flush:
         made.append(line(Line.WELD, (x, t + 0.8), (x + t, t + 0.8)))
     return made
@@ -164,10 +165,9 @@ def weld_table(
         seam = weld.first
         marks = ", ".join(sorted({"–".join(dict.fromkeys(s.marks)) for s in weld.seams}))
         kind = kinds[seam.kind] + (f", {words('flush')}" if seam.flush else "")
-        lines = sum(len(s.lines) for s in weld.seams)
-        rows.append(
-            (weld.mark, words(seam.name), marks, kind, size(seam, length) or "–", f"{lines} × [{runs(seam, length)}]")
-        )
+        kind += f", {words('fillet on it')}" if seam.laid else ""
+        lines = ", ".join(f"{how.lines} × [{runs(how, length)}]" for how in laid(weld.seams))
+        rows.append((weld.mark, words(seam.name), marks, kind, size(seam, length) or "–", lines))
     head = (words("Weld"), words("What to what"), words("Marks"), words("Kind"), words("Size"), words("Seams × [runs]"))
     least = [lettering.width(title, height, True) + 2.5 for title in head]
     spans = [max(pair) for pair in zip(widths, least, strict=True)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Final
 
 from mouldgeom.choices import HoleMethod
@@ -25,7 +26,9 @@ from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketc
 from mouldgeom.outputs.papers.build.stages import PAIR, BuildStep, Stage, Weld
 from mouldgeom.outputs.papers.build.views import step_pictures
 from mouldgeom.shapes import FastenerKind
+from mouldgeom.stock.welds import Laid, laid
 from mouldgeom.strength.tightening import Tightness
+from mouldgeom.strength_classes import UNMARKED, class_text
 from mouldgeom.units import Kg, Mm
 
 _HIGH: Final[dict[Stage, Mm]] = {
@@ -45,13 +48,15 @@ def assembly(desk: Desk, steps: tuple[BuildStep, ...]) -> Chapter:
 def welding_caution(desk: Desk) -> Caution:
     """Cautions of welding.
 
-    Source: WAC 296-155-215 Table C-2 (shade); 29 CFR 1910.252 (air, fire); ANSI Z49.1 subjects (from memory).
+    Source: shade: WAC 296-155-215 Table C-2, and EN 169 for 80 to 174 A; 29 CFR 1910.252 (air, fire); ANSI Z49.1
+    subjects (from memory).
     """
     say = desk.say
     return Caution(say("Welding"), (
-        say("Helmet with shade 10 for electrodes up to 4 mm. Cover all skin. Warn others before you strike: the arc "
-            "burns "
-            "eyes."),
+        say("Shade of the helmet. Stick, electrodes up to {size}: 10 by the American table (WAC 296-155-215), 11 by "
+            "the European one (EN 169, 80 to 174 A). Wire with gas, on steel: 12 by the same American table. Where you "
+            "work, the table of that place holds.", size=desk.either("4 mm", "5/32 in")),
+        say("Cover all skin. Warn others before you strike: the arc burns eyes."),
         say("Dry gloves, dry floor, sound cables: the current can kill."),
         say("Weld in moving air, head out of the fume. Never weld galvanised steel, nor near paint or chlorine "
             "solvents."),
@@ -148,11 +153,11 @@ def _pieces(desk: Desk, step: BuildStep) -> str:
 def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
     say = desk.say
     rows = tuple(
-        (
-            f"W{weld.number}", say(weld.name), _size(desk, weld), _pattern(desk, weld),
-            say("{count} × {length}", count=weld.lines, length=desk.cell(weld.length / weld.lines)),
-        )
+        (*(head if first else ("", "", "")), _runs(desk, weld, how),
+         say("{count} × {length}", count=how.lines, length=desk.cell(how.length, 1)))
         for weld in welds
+        for head in [(f"W{weld.number}", say(weld.name), _size(desk, weld))]
+        for first, how in zip(itertools.chain([True], itertools.repeat(False)), laid(weld.seams), strict=False)
     )  # fmt: skip
     return Table(
         (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), rows,
@@ -162,19 +167,22 @@ def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
 
 
 def _size(desk: Desk, weld: Weld) -> str:
-    if weld.kind is SeamKind.FLARE and weld.radius > 0:
+    if weld.laid:
+        return desk.say("fill, fillet on it {leg}", leg=desk.cell(weld.laid, 1))
+    if weld.kind is SeamKind.FLARE:
         return desk.say("fill the corner")
     if weld.kind is SeamKind.EDGE:
-        return desk.say("edge, {leg}", leg=desk.cell(weld.leg, 1))
-    return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1))
+        return desk.say("edge, {leg}", leg=desk.cell(weld.leg, 1, 16))
+    return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1, 16))
 
 
-def _pattern(desk: Desk, weld: Weld) -> str:
+def _runs(desk: Desk, weld: Weld, how: Laid) -> str:
     say = desk.say
-    if weld.pattern is None:
+    if how.count == 1:
         text = say("continuous")
     else:
-        text = say("{run} every {pitch}", run=desk.length(weld.pattern.run), pitch=desk.length(weld.pattern.pitch))
+        text = say("{count} runs of {run}, one every {pitch}", count=how.count, run=desk.length(how.run),
+                   pitch=desk.length(how.pitch))  # fmt: skip
     return say("{how}, ground level", how=text) if weld.flush else text
 
 
@@ -203,9 +211,9 @@ def _sides(desk: Desk) -> _Texts:
     return (
         say("Side panels"),
         (
-            say("Lay the panel flat, concrete face down, clamped to the table. Left and right are mirror images: lay "
-                "them "
-                "side by side and look."),
+            say("Lay the panel flat, concrete face down, clamped to the table."),
+            say("Left and right are alike: the one is the other, turned half round.") if desk.sides_alike
+            else say("Left and right are mirror images: lay them side by side and look."),
             say("Corner flanges: one leg on the panel, the other stands up, its outer face flush with the front or "
                 "back edge. Lower ends level with the lower edge. Square. Tack."),
             _holes_meet(desk, say("Base flange")),
@@ -384,9 +392,9 @@ def _bolts(desk: Desk) -> _Texts:
             say("Stand the side panels on the base plate, then back, then front. {base} in the base, {corner} in the "
                 "corners, a washer under each head and nut.", base=_bolt(desk, "base"), corner=_bolt(desk, "corner")),
             method,
-            say("Tighten from the middle of each row outwards, base first, then corners, with some {torque} N m. Oil "
-                "the "
-                "threads. Go round twice.", torque=desk.number(Tightness(desk.mould).torque / 1000)),
+            say("Tighten from the middle of each row outwards, base first, then corners. Oil the threads. Go round "
+                "twice."),
+            *torques(desk),
             say("Measure the box inside at the rim, half way up and at the top. Both diagonals must agree."),
             say("Write a number on each joint and on its two pieces."),
         ),
@@ -394,6 +402,27 @@ def _bolts(desk: Desk) -> _Texts:
          "box-diagonal-other", "box-height"),
         (say("A panel that is not yet bolted falls: one holds it, another bolts. Keep fingers out of the joints and "
              "holes."),),
+    )  # fmt: skip
+
+
+def torques(desk: Desk) -> tuple[str, ...]:
+    """The torque with the class that it is for, and the lesser one of bolts whose heads bear no mark."""
+    say, tight = desk.say, Tightness(desk.mould)
+    thread, strength = desk.dims.stock.bolt.designation, tight.strength
+    weaker = desk.torque(tight.unmarked)
+    if tight.recommended <= tight.unmarked:
+        told = "" if strength.designation == UNMARKED else f" ({desk.class_name(class_text(strength.designation))})"
+        return (
+            say("Torque of {thread} bolts{strength}, also of those without a mark on the head: {torque}. No more.",
+                thread=thread, strength=told, torque=weaker),
+        )  # fmt: skip
+    named = desk.class_name(class_text(strength.designation))
+    mark = strength.marking if strength.system == "metric" else say(strength.marking)
+    return (
+        say("Look at the head of each bolt. With the mark {mark} ({strength}): {torque}.",
+            mark=mark, strength=named, torque=desk.torque(tight.recommended)),
+        say("A head without that mark: {torque} at most, more breaks the bolt. Ask first whether the mould holds with "
+            "weaker bolts: it was reckoned with {strength}.", torque=weaker, strength=named),
     )  # fmt: skip
 
 

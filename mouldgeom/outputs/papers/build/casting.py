@@ -78,7 +78,7 @@ def dry_fit(desk: Desk) -> Chapter:
                 say("Every bolt goes in by hand and comes out again."),
                 say("The sticks pass, and do not pass, as they must: at the rim and at the end plate, on four sides."),
                 say("No light shows at the joints. A strip of sheet of {leak} goes in nowhere.",
-                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                    leak=desk.length(dims.spec.shop.allowed_leak, 2)),
                 say("The tube slides through the hole of the lid and stands straight."),
                 say("The upper edges of the four panels are level with each other."),
             )),
@@ -153,8 +153,10 @@ def _mix(desk: Desk) -> Page:
 
     def row(name: str, mass: Kg, litres: Litre, buckets: Ratio | None) -> tuple[str, ...]:
         shown = desk.number(buckets, 1) if buckets is not None else "–"
-        return name, desk.mass(mass, 1 if mass < 100 else 0), desk.number(litres), shown
+        cells = (desk.mass(mass, 1 if mass < 100 else 0), desk.volume(litres))
+        return name, *(cell.replace(" / ", "\n") for cell in cells), shown
 
+    bucket = say("Buckets of {size}", size=desk.volume(made.bucket)).replace(" / ", "\n")
     rows = (
         row(say("cement ({bags} bags of {bag})", bags=desk.number(made.bags, 2), bag=desk.mass(mix.cement_bag)),
             made.cement, made.cement_volume, cement),
@@ -165,10 +167,10 @@ def _mix(desk: Desk) -> Page:
     return Page(
         say("The concrete for one filter"),
         (
-            Table((say("What"), say("Mass"), say("Litres"), say("Buckets of {size} l", size=desk.number(made.bucket))),
+            Table((say("What"), say("Mass"), say("Volume"), bucket),
                   rows, ("1", "auto", "auto", "auto"), (1, 2, 3)),
-            Text(say("For {volume} litres: one filter and a tenth more for what is lost. By loose volume, one part of "
-                     "cement, {sand} of sand, {stone} of stone.", volume=desk.number(volume),
+            Text(say("For {volume}: one filter and a tenth more for what is lost. By loose volume, one part of "
+                     "cement, {sand} of sand, {stone} of stone.", volume=desk.volume(volume),
                      sand=desk.number(mix.mix_sand, 1), stone=desk.number(mix.mix_stone, 1)), "note"),
             Actions((
                 say("Sieve the stone: nothing larger than {stone}. A larger stone bridges the wall and leaves a hole.",
@@ -239,7 +241,8 @@ def _placing(desk: Desk, views: Views) -> Page:
                 "lid off.",
                 cover=desk.length(dims.spec.tube.cover)),
             say("The outlet end of the tube must lie flush with the outside of the lid. If it stands out, the front "
-                "panel catches it when it comes off. A longer spout is pushed on afterwards."),
+                "panel catches it when it comes off. Push nothing on it afterwards: a longer spout draws the water "
+                "down to its own end."),
             say("Fill on all four sides in turn, so that the core is not pushed over. Keep the tube straight."),
             say("Tamp each layer with a rod into the one below, some 25 times a side; tap the panels with a mallet. "
                 "A small "

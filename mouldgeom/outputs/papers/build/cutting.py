@@ -57,10 +57,13 @@ def _cut(desk: Desk) -> Page:
         (
             Actions((
                 say("Lay the sheet with its best face up: flat and free of rust. This face will touch the concrete."),
-                say("Cut the plates as the nest drawing shows. Never turn a pattern over: left would become right."),
+                say("Cut the plates as the nest drawing shows. Never turn a pattern over: left would become right.")
+                if desk.job.cut
+                else say("Cut each plate by its cut file, or mark it out by its drawing. Never turn a pattern over: "
+                         "left would become right."),
                 kerf,
-                say("Etch or punch the mark on each plate where the drawing shows it. Etch no mark on a concrete face "
-                    "deeper than a scratch."),
+                say("Etch or punch the mark on each plate where its cut file has it; where that has none, write it on "
+                    "by hand. Etch no mark on a concrete face deeper than a scratch."),
                 say("Cut openings and holes before the outline, and what lies inside an opening before that opening."),
                 say("Saw the bars square. Write the mark on each at once."),
                 say("Take off every burr and all slag. Let no edge of a concrete face stand up."),
@@ -136,7 +139,7 @@ def _diagonals(plate: Plate) -> tuple[Mm, ...]:
 
 def _holes(desk: Desk) -> Page:
     say, dims, method = desk.say, desk.dims, desk.dims.spec.shop.hole_method
-    bolt, hole = dims.stock.bolt.designation, desk.hole(dims.bolting.hole)
+    bolt, hole = dims.stock.bolt.designation, desk.bolt_hole
     screw = desk.hole(dims.bridge.screw_hole)
     tube = [h for plate in desk.mould.plates for h in plate.holes if h.purpose is HolePurpose.TUBE]
     steps = {
@@ -151,7 +154,7 @@ def _holes(desk: Desk) -> Page:
         ),
         HoleMethod.PILOT: (
             say("All holes for the {bolt} bolts are pilot holes of {pilot} at first.", bolt=bolt,
-                pilot=desk.hole(dims.spec.shop.pilot_diameter)),
+                pilot=desk.pilot_hole),
             say("Clamp the two pieces where they belong. Put a pin through two pilot holes far from each other."),
             say("Open the holes to {hole} through both pieces, one after the other, and bolt each at once.", hole=hole),
             say("Number both pieces of a pair: holes opened together fit only each other."),
@@ -161,7 +164,7 @@ def _holes(desk: Desk) -> Page:
             say("Do not drill now. Clamp the two pieces where they belong, at assembly, the marks outside."),
             say("Drill {pilot} first, then {hole}, through both pieces at once. Bolt each hole before you drill the "
                 "next.",
-                pilot=desk.hole(dims.spec.shop.pilot_diameter), hole=hole),
+                pilot=desk.pilot_hole, hole=hole),
             say("Number both pieces of a pair: holes drilled together fit only each other."),
         ),
     }[method]  # fmt: skip
@@ -179,7 +182,7 @@ def _holes(desk: Desk) -> Page:
         other.append(
             say("Hole of the tube, in the nose lid: {tube}. File it round and smooth until the tube slides through "
                 "by "
-                "hand.", tube=desk.hole(tube[0].diameter)),
+                "hand.", tube=desk.hole(tube[0].diameter, desk.mould.widest(HolePurpose.TUBE))),
         )  # fmt: skip
     blocks: tuple[Block, ...] = (
         Text(titles[method], "lead"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Protocol
@@ -10,24 +11,34 @@ from typing import Final, Protocol
 from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.inspection.critical import Critical, critical
+from mouldgeom.outputs.papers.exploded import panel_of
 from mouldgeom.outputs.papers.hidden import View, view
-from mouldgeom.outputs.papers.naming import part_name
-from mouldgeom.shapes import Fastener, FastenerKind, Part, Vec
+from mouldgeom.outputs.papers.naming import class_words, name_words, part_name
+from mouldgeom.outputs.papers.subassemblies import alike
+from mouldgeom.outputs.status import Status
+from mouldgeom.shapes import Fastener, FastenerKind, HolePurpose, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, take_off
-from mouldgeom.stock.rates import Range
+from mouldgeom.stock.quantities import Quantities, grade_of, take_off
+from mouldgeom.stock.rates import Range, exactly
 from mouldgeom.strength.masses import Masses, masses
-from mouldgeom.units import GRAVITY, MM_PER_INCH, AnyUnit, Kg, Mm, Newton, Ratio, inch_fraction
+from mouldgeom.units import (
+    GRAVITY,
+    KG_PER_POUND,
+    LITRES_PER_GALLON,
+    MM_PER_INCH,
+    NMM_PER_POUND_FOOT,
+    AnyUnit,
+    Kg,
+    Litre,
+    Mm,
+    Newton,
+    NewtonMm,
+    inch_fraction,
+)
 from mouldgeom.words import ENGLISH, Words
 
-KG_PER_POUND: Final = 0.45359237
-"""Exact by definition of the international pound (1959)."""
 _SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
-_LEFT: Final[Ratio] = 0.7
-_THOUSANDTHS: Final = 1000
-_SLACK: Final[Mm] = 0.005
-"""Less than this beyond a tenth of a millimetre counts as that tenth."""
 
 
 class Job(Protocol):
@@ -40,6 +51,18 @@ class Job(Protocol):
     @property
     def solids(self) -> SolidMould:
         """Its solids."""
+
+    @property
+    def status(self) -> Status:
+        """What is known of the design."""
+
+    @property
+    def moulds(self) -> int:
+        """How many are made."""
+
+    @property
+    def cut(self) -> bool:
+        """Whether the drawings show how plates and bars are cut from sheets and bars."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,28 +91,40 @@ class Desk:
         text = self.words.number(value, digits)
         return text.replace(",", "") if self.words.language == ENGLISH else text
 
-    def length(self, value: Mm, digits: int = 0) -> str:
-        """A length with its unit: ``"364 mm"``, ``"14 5/16 in"``, ``"364 mm (14 5/16 in)"``."""
-        inches = self._inches(value)
+    def length(self, value: Mm, digits: int = 0, parts: int = 0) -> str:
+        """A length with its unit: ``"364 mm"``, ``"14 5/16 in"``, ``"364 mm (14 5/16 in)"``.
+
+        A length to a tenth of a millimetre is one to 1/64 in, as on the drawings, unless other ``parts`` are asked for.
+        """
+        inches = self._inches(value, parts or (64 if digits else 16))
         if self.words.units == "inches":
             return inches
         text = f"{self.number(value, digits)}\N{NO-BREAK SPACE}mm"
         return f"{text} ({inches})" if self.words.units == "both" else text
 
-    def _inches(self, value: Mm) -> str:
-        """Sixteenths of an inch; thousandths of what is less than two of them."""
+    def _inches(self, value: Mm, parts: int) -> str:
+        """Fractions of an inch; thousandths of what is less than two sixteenths."""
         if 0 < value < 2 * _SIXTEENTH - 0.2:
             return f"{self.number(value / MM_PER_INCH, 3)}\N{NO-BREAK SPACE}in"
-        return inch_fraction(value).replace(" ", "\N{NO-BREAK SPACE}")
+        return inch_fraction(value, parts).replace(" ", "\N{NO-BREAK SPACE}")
 
-    def hole(self, value: Mm) -> str:
-        """The diameter of a hole: inches to the nearest drill in 1/64."""
-        inches = inch_fraction(value, 64).replace(" ", "\N{NO-BREAK SPACE}")
-        return self._both(f"{self.number(value, 1)}\N{NO-BREAK SPACE}mm", inches)
+    def hole(self, value: Mm, most: Mm = 0.0) -> str:
+        """The diameter of a hole, tube or rod by its exact name, with its unit; ``most`` as ``Words.diameter``."""
+        return re.sub(r"(?<=\d) ", "\N{NO-BREAK SPACE}", self.words.diameter(value, most, " mm"))
 
-    def cell(self, value: Mm, digits: int = 0) -> str:
+    @property
+    def bolt_hole(self) -> str:
+        """The holes of the bolts."""
+        return self.hole(self.dims.bolting.hole, self.mould.widest(HolePurpose.BOLT))
+
+    @property
+    def pilot_hole(self) -> str:
+        """The holes that are opened to those of the bolts."""
+        return self.hole(self.dims.spec.shop.pilot_diameter, self.dims.bolting.hole)
+
+    def cell(self, value: Mm, digits: int = 0, parts: int = 0) -> str:
         """A length for a narrow column, one unit above the other where there are two."""
-        return self.length(value, digits).replace(" (", "\n(")
+        return self.length(value, digits, parts).replace(" (", "\n(")
 
     def force(self, value: Newton) -> str:
         """A force, and the mass that weighs as much."""
@@ -103,13 +138,56 @@ class Desk:
         pounds = f"{self.number(value / KG_PER_POUND)}\N{NO-BREAK SPACE}lb"
         return pounds if self.words.units == "inches" else f"{text} / {pounds}"
 
+    def mass_range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate of mass; pounds beside it where inches are."""
+        metric = self.say("{amount} kg", amount=self.range(value, digits))
+        pounds = self.say("{amount} lb", amount=self.range(value.times(1 / KG_PER_POUND), digits))
+        return self.either(metric, pounds)
+
+    def volume(self, value: Litre, digits: int = 0) -> str:
+        """A volume with its unit; US gallons where inches are."""
+        return self.volume_range(exactly(value), digits)
+
+    def volume_range(self, value: Range, digits: int = 0) -> str:
+        """Low and high of an estimate of volume; US gallons where inches are."""
+        metric = self.say("{amount} l", amount=self.range(value, digits))
+        gallons = value.times(1 / LITRES_PER_GALLON)
+        fine = max(digits, 1 if gallons.low >= 1 else 2)
+        return self.either(metric, self.say("{amount} US gal", amount=self.range(gallons, fine)))
+
+    def torque(self, value: NewtonMm) -> str:
+        """A torque with its unit; pound-feet where inches are, rounded down.  Whole, below 10 in halves."""
+        metric, pound_feet = value / 1000, value / NMM_PER_POUND_FOOT
+        steps, pound_steps = (1 if size >= 10 else 2 for size in (metric, pound_feet))
+        return self.either(
+            self.say("{torque} N m", torque=self.number(round(steps * metric) / steps, 1)),
+            self.say("{torque} lb ft", torque=self.number(math.floor(pound_steps * pound_feet) / pound_steps, 1)),
+        )
+
+    def unit(self, metric: str, inch: str) -> str:
+        """What a person writes a value down in."""
+        return inch if self.words.units == "inches" else metric
+
+    def either(self, metric: str, inch: str) -> str:
+        """What is said in one unit, the other or both."""
+        units = self.words.units
+        return {"mm": metric, "inches": inch}.get(units, f"{metric} / {inch}")
+
     def name(self, part: Part) -> str:
         """Name of a part in the language of the sheet; a bought thing by its kind, and its size as it is asked for."""
         if isinstance(part, Fastener):
             bought = fastener_name(part)
             own = "" if part.name == bought else f"{part_name(self.words, part.name)}, "
-            return f"{own}{self.words(str(part.kind))}{bought.removeprefix(str(part.kind))}"
-        return part_name(self.words, part.name)
+            return own + name_words(self.words, bought)
+        return name_words(self.words, part.name)
+
+    def strength(self, part: Part) -> str:
+        """Strength class of a bolt, nut or threaded rod in the language of the sheet."""
+        return self.class_name(grade_of(self.mould, part))
+
+    def class_name(self, text: str) -> str:
+        """A strength class, as ``class_text`` writes it, in the language of the sheet."""
+        return class_words(self.words, text)
 
     def kind(self, name: str) -> str:
         """What a piece is, without its side and number: ``"base flange"`` for ``"side base flange, left"``."""
@@ -120,7 +198,8 @@ class Desk:
 
     def range(self, value: Range, digits: int = 0) -> str:
         """Low and high of an estimate."""
-        return self.say("{low} to {high}", low=self.number(value.low, digits), high=self.number(value.high, digits))
+        low, high = self.number(value.low, digits), self.number(value.high, digits)
+        return low if low == high else self.say("{low} to {high}", low=low, high=high)
 
     # ------------------------------------------------------------ critical dimensions
 
@@ -133,50 +212,47 @@ class Desk:
         """Nominal value with its unit."""
         if item.unit == "kg":
             return self.mass(item.nominal)
-        return self._both(f"{self.number(item.nominal, 1)}\N{NO-BREAK SPACE}mm", self._tight(item, item.nominal, 0))
+        return self._end(item, item.nominal, 0)
 
     def limits(self, item: Critical) -> str:
         """Least and greatest value with the unit."""
-        if item.unit == "kg":
-            low, high = self.mass(item.low), self.mass(item.high)
-        else:
-            low, high = self.ends(item)
-            if self.words.units == "mm":
-                low = low.removesuffix("\N{NO-BREAK SPACE}mm")
+        low, high = self.ends(item)
+        if self.words.units == "mm":
+            low = low.removesuffix(f"\N{NO-BREAK SPACE}{item.unit}")
         return self.say("{low} to {high}", low=low, high=high)
 
     def ends(self, item: Critical) -> tuple[str, str]:
-        """Least and greatest value, each with its unit, rounded inwards, so that they never allow more."""
-        fine = 100 if item.code.startswith("plate-") else 10
-        slack = _SLACK * fine
-        low, high = math.ceil(item.low * fine - slack) / fine, math.floor(item.high * fine + slack) / fine
-        return (
-            self._both(f"{self.number(low, 2)}\N{NO-BREAK SPACE}mm", self._tight(item, item.low, 1)),
-            self._both(f"{self.number(high, 2)}\N{NO-BREAK SPACE}mm", self._tight(item, item.high, -1)),
-        )
+        """Least and greatest value, each with its unit; inches and pounds rounded inwards, so they allow no more."""
+        if item.unit == "kg":
+            return self._mass_end(item.low, 1), self._mass_end(item.high, -1)
+        return self._end(item, item.low, 1), self._end(item, item.high, -1)
+
+    def _mass_end(self, value: Kg, way: int) -> str:
+        pounds = math.ceil(value / KG_PER_POUND) if way > 0 else math.floor(value / KG_PER_POUND)
+        return self._both(f"{self.number(value)}\N{NO-BREAK SPACE}kg", f"{self.number(pounds)}\N{NO-BREAK SPACE}lb")
+
+    def _end(self, item: Critical, value: Mm, way: int) -> str:
+        inches = item.inches(value, way, self.number).replace(" ", "\N{NO-BREAK SPACE}")
+        return self._both(f"{self.number(value, item.digits)}\N{NO-BREAK SPACE}mm", inches)
 
     def _both(self, millimetres: str, inches: str) -> str:
         units = self.words.units
         return {"mm": millimetres, "inches": inches}.get(units, f"{millimetres} ({inches})")
 
-    def _tight(self, item: Critical, value: Mm, way: int) -> str:
-        """Inches rounded up, down or to the nearest, as fine as the limits ask; ``way`` is 1, -1 or 0."""
-        grain = _grain(item)
-        whole = _whole(value * grain / MM_PER_INCH, way)
-        if grain == _THOUSANDTHS:
-            return f"{self.number(whole / grain, 3)}\N{NO-BREAK SPACE}in"
-        return inch_fraction(whole * MM_PER_INCH / grain, grain).replace(" ", "\N{NO-BREAK SPACE}")
-
     def check(self, code: str, what: str = "") -> tuple[str, str, str]:
         """One row of a box of checks: what, nominal, limits."""
         item = self.critical[code]
-        return what or self.say(item.what), *self.stacked(item)
+        return what or self.what(item), *self.stacked(item)
+
+    def what(self, item: Critical) -> str:
+        """What is measured, no sign parted from what it stands for."""
+        return self.say(item.what).replace("+ ", "+\N{NO-BREAK SPACE}").replace("- ", "-\N{NO-BREAK SPACE}")
 
     def stacked(self, item: Critical) -> tuple[str, str]:
         """Nominal and limits for narrow columns, in two lines each where there are two units."""
         if self.words.units != "both":
             return self.nominal(item), self.limits(item)
-        low, high = (self.mass(item.low), self.mass(item.high)) if item.unit == "kg" else self.ends(item)
+        low, high = self.ends(item)
         return self.nominal(item).replace(" (", "\n("), self.say("{low} to {high}", low=low, high=f"\n{high}")
 
     # ------------------------------------------------------------ quantities and pieces
@@ -201,6 +277,13 @@ class Desk:
         """Every piece by its name."""
         return {piece.name: piece for piece in self.job.solids.pieces}
 
+    @cached_property
+    def sides_alike(self) -> bool:
+        """Whether the right side panel is the left one, turned half round."""
+        welded = [p for p in self.pieces.values() if not isinstance(p.part, Fastener)]
+        left, right = ([p for p in welded if panel_of(p) == side] for side in ("left", "right"))
+        return alike(left, right)
+
     def some(self, *heads: str) -> list[PlacedSolid]:
         """Pieces whose names start so, small washers left out."""
         return [p for p in self.pieces.values() if p.name.startswith(heads) and not _small_washer(p)]
@@ -212,21 +295,3 @@ class Desk:
 
 def _small_washer(piece: PlacedSolid) -> bool:
     return getattr(piece.part, "kind", None) is FastenerKind.WASHER and piece.name != "jack washer"
-
-
-def _whole(value: AnyUnit, way: int) -> int:
-    return {1: math.ceil(value - 1e-4), -1: math.floor(value + 1e-4)}.get(way, round(value))
-
-
-def _grain(item: Critical) -> int:
-    """Parts of an inch that limits are written in: 16 or 32 if most of the span is left, else thousandths.
-
-    Source: shop practice, 1/16 on a tape, 1/32 on a rule, 0.001 on a calliper (from memory).
-    """
-    if not item.code.startswith("plate-"):
-        for grain in (16, 32):
-            low = _whole(item.low * grain / MM_PER_INCH, 1)
-            high = _whole(item.high * grain / MM_PER_INCH, -1)
-            if (high - low) / grain * MM_PER_INCH >= _LEFT * (item.high - item.low):
-                return grain
-    return _THOUSANDTHS

@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from typing import Annotated, Final
 
 from mouldgeom.filter.concrete import FILLING_AGE
+from mouldgeom.filter.resting import Running
 from mouldgeom.filter.working import Working
 from mouldgeom.inspection.critical import Critical
 from mouldgeom.inspection.critical import Stage as Measured
-from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Signatures, Text
+from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Pictures, Signatures, Text
 from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.sketches import bow_sketch
 
 LitrePerHour = Annotated[float, "l/h"]
 
@@ -32,7 +34,7 @@ def _rows(desk: Desk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
     out: list[tuple[str, ...]] = []
     for tool, group in itertools.groupby(items, key=lambda item: item.tool):
         out.append((desk.say("With: {tool}", tool=desk.say(tool)),))
-        out += [(item.code, desk.say(item.what), *desk.stacked(item)) for item in group]
+        out += [(item.code, desk.what(item), *desk.stacked(item)) for item in group]
     return tuple(out)
 
 
@@ -42,11 +44,18 @@ def _signatures(desk: Desk) -> Signatures:
 
 
 _TOGETHER: Final = (
-    (Measured.PLATES, Measured.BOX),
+    (Measured.PLATES,),
+    (Measured.BOX,),
     (Measured.CORE, Measured.NOSE),
     (Measured.DRY_FIT, Measured.BRIDGE),
 )
-"""Stages that share a page; the cast filter stands in the acceptance form."""
+"""Stages by page; the cast filter stands in the acceptance form."""
+
+
+def _bow(desk: Desk) -> tuple[Pictures]:
+    """What sign a panel's bow has."""
+    words = desk.say("Bow of a panel: a straight edge on its concrete face, and the sign of what is measured.")
+    return (Pictures(((bow_sketch(desk), words),)),)
 
 
 def _inspection(desk: Desk) -> list[Page]:
@@ -67,6 +76,7 @@ def _inspection(desk: Desk) -> list[Page]:
             reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
             blocks += [
                 Head(say("Stage: {stage}", stage=say(str(stage)))), Form(_head(desk), _rows(desk, items)),
+                *(_bow(desk) if stage is Measured.BOX else ()),
                 Text(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
             ]  # fmt: skip
         title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in stages))
@@ -78,6 +88,20 @@ def flow_at_full(desk: Desk) -> LitrePerHour:
     """Flow at the full level by the design; the sand's conductivity is an estimate unless it was measured."""
     dims = desk.dims
     return Working.of(dims.spec, dims.levels, dims.cavity, dims.shell).full_flow * 3.6e6
+
+
+def _how_it_rests(desk: Desk) -> str:
+    """What the water's rest level depends on, by how the tube runs."""
+    say, laid, top = desk.say, desk.dims.resting, desk.dims.levels.sand_top
+    more = desk.length(laid.invert - laid.end)
+    if laid.running is Running.FULL:
+        return say("It stops at the end of the tube, which stays full. Soap or oil in the tube lets it run empty, and "
+                   "the water then stands {more} higher: rinse it well.", more=more)  # fmt: skip
+    if laid.running is Running.WEIR:
+        return say("It stops at the crest of the tube, {more} above its end: the tube is too wide to stay full.",
+                   more=more)  # fmt: skip
+    return say("That is so if the tube empties. If it stays full, the water stands {water} over the sand.",
+               water=desk.length(laid.lowest - top))  # fmt: skip
 
 
 def _acceptance(desk: Desk) -> list[Page]:
@@ -92,7 +116,7 @@ def _acceptance(desk: Desk) -> list[Page]:
             Boxes((
                 say("The inspection form is filled in; every value lies within its limits, or was agreed in writing."),
                 say("Dry fit: every bolt by hand, sticks pass and do not pass, no gap over {leak}.",
-                    leak=desk.length(dims.spec.shop.allowed_leak, 1)),
+                    leak=desk.length(dims.spec.shop.allowed_leak, 2)),
                 say("Trial extraction, empty: the core rises {stroke} without a rub; every panel comes off by hand.",
                     stroke=desk.length(dims.bridge.stroke)),
                 say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),
@@ -103,7 +127,8 @@ def _acceptance(desk: Desk) -> list[Page]:
             Text(say("Limits of walls and floor come from the design; 7 per cent of the mass is common practice, no "
                      "source. What is not ticked is put right and tested again before the balance is paid."), "note"),
             Boxes((
-                say("Torque that drew the core, N m:"), say("Turned and drawn with (hoist, people):"),
+                say("Torque that drew the core, in {unit}:", unit=desk.unit("N m", "lb ft")),
+                say("Turned and drawn with (hoist, people):"),
                 say("What leaked while filling, and where:"),
             ), line=True),
         ),
@@ -125,12 +150,15 @@ def _acceptance(desk: Desk) -> list[Page]:
             Text(say("If the sand is there"), "lead"),
             Text(say("Fill gravel, sand and water. Let it settle, fill to the full level and catch what comes in the "
                      "first "
-                     "minute. The design expects about {flow} litres an hour, with sand as specified: the real sand "
+                     "minute. The design expects about {flow} an hour, with sand as specified: the real sand "
                      "may "
                      "give half or twice as much. When the flow has stopped, the water stands {water} over the sand.",
-                     flow=desk.number(flow_at_full(desk)), water=desk.length(dims.spec.filter.water_over_sand))),
+                     flow=desk.volume(flow_at_full(desk)),
+                     water=desk.length(dims.resting.highest - dims.levels.sand_top))),
+            Text(_how_it_rests(desk)),
             Boxes((
-                say("Water in one minute at the full level, litres:"), say("Water over the sand when it has stopped:"),
+                say("Water in one minute at the full level, in {unit}:", unit=desk.unit("l", "US gal")),
+                say("Water over the sand when it has stopped:"),
             ), line=True),
             Text(say("Decision"), "lead"),
             Boxes((

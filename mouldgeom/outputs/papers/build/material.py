@@ -31,7 +31,16 @@ def _steel(desk: Desk) -> list[Page]:
         ("auto", "auto", "1", "auto", "auto"), (1,), "small",
     )  # fmt: skip
     note = Text(say("Sizes of plates are overall sizes: cut by the drawing or the cut file, not by this list."), "note")
-    return [Page(say("Material: sheet and bars"), (_masses(desk), plates, bars, note, _substitutes(desk)))]
+    return [
+        Page(say("Material: sheet and bars"), (_masses(desk), *_each(desk), plates, bars, note, _substitutes(desk)))
+    ]
+
+
+def _each(desk: Desk) -> tuple[Block, ...]:
+    """Which mould the quantities are for, where several are made."""
+    moulds = desk.job.moulds
+    told = desk.say("Quantities are for one of {moulds} moulds; the cut list counts them all.", moulds=moulds)
+    return (Text(told),) if moulds > 1 else ()
 
 
 def _grouped(desk: Desk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
@@ -45,7 +54,8 @@ def _grouped(desk: Desk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
             rows.append((*head, part.sheet, size))
         elif isinstance(part, Bar):
             kind = desk.words(str(part.kind))
-            rows.append((*head, f"{kind} {part.section}", desk.length(part.length, 1)))
+            strength = f", {desk.strength(part)}" if part.strength else ""
+            rows.append((*head, f"{kind} {part.section}{strength}", desk.length(part.length, 1)))
     return rows
 
 
@@ -73,28 +83,31 @@ def _substitutes(desk: Desk) -> Block:
         say("Sheet that touches concrete: never thinner than the list says, thinner bends too easily."),
         say("If you cannot get it: square tube may be two angles welded together, a handle rod a bolt of the same "
             "length. Have the drawings made again for it, also for thicker sheet."),
-        say("Have the nest drawing at hand: it shows how the plates lie on the sheets."),
+        *([say("Have the nest drawing at hand: it shows how the plates lie on the sheets.")] if desk.job.cut else ()),
     ))  # fmt: skip
 
 
 def _bought(desk: Desk) -> Page:
     say, used = desk.say, desk.work
     rows: list[tuple[str, ...]] = [(say("Bolts and nuts"),)]
-    rows += [(desk.name(part), str(part.quantity)) for part in desk.mould.fasteners]
+    for part in desk.mould.fasteners:
+        rows.append((", ".join(filter(None, (desk.name(part), desk.strength(part)))), str(part.quantity)))
     tube = desk.dims.spec.tube.outside_diameter
-    rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.length(tube)), "1"))
+    rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.hole(tube)), "1"))
     rows.append((say("Consumables, estimate"),))
-    for name, sentence, digits in (
-        ("stick electrodes", "{amount} kg", 1), ("grinding discs", "{amount} pieces", 0),
-        ("cutting discs", "{amount} pieces", 0), ("paint", "{amount} l", 1),
-    ):  # fmt: skip
-        rows.append((say(name), say(sentence, amount=desk.range(used[name], digits))))
-    rows += [(say("edible oil for the concrete faces"), say("{amount} l", amount=desk.number(0.5, 1))),
+    rows.append((say("stick electrodes"), desk.mass_range(used["stick electrodes"], 1)))
+    for name in ("grinding discs", "cutting discs"):
+        rows.append((say(name), say("{amount} pieces", amount=desk.range(used[name], 0))))
+    rows += [(say("paint"), desk.volume_range(used["paint"], 1)),
+             (say("edible oil for the concrete faces"), desk.volume(0.5, 1)),
              (say("grease for the jack screw"), say("a little"))]  # fmt: skip
     rows.append((say("Time, estimate for the first mould"),))
     rows += [(say(name), say("{amount} h", amount=desk.range(used[name], 0))) for name in OPERATIONS]
     tools = (
-        say("welding set, dry cables, clamps; electrodes of 2.5 mm for the thin sheet"),
+        say(
+            "welding set, dry cables, clamps; electrodes of {size} for the thin sheet",
+            size=desk.either(f"{desk.number(2.5, 1)} mm", "3/32 in"),
+        ),
         say("angle grinder with guard; drill and drills for the holes; files, centre punch, hammer"),
         say("tape, steel rule, square, straight edge as long as a panel, calliper, spirit level"),
         say("a flat, stiff table or two straight beams, longer than a panel"),
@@ -103,6 +116,7 @@ def _bought(desk: Desk) -> Page:
     return Page(
         say("Material: bolts and consumables; tools; time"),
         (
+            *_each(desk),
             Table((say("What"), say("How much")), tuple(rows), ("1", "auto"), (1,), "small"),
             Text(say("Allow a week for the first mould, with one who knows this sheet beside the welder. (Common "
                      "practice, no source.)"), "note"),

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 from xml.sax.saxutils import escape
 
+from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.hidden import CutFace, View
 from mouldgeom.outputs.papers.stage import CONCRETE, TUBE
@@ -108,7 +109,7 @@ class Picture:
         place = f" text-anchor='{anchor}'" if anchor != "start" else ""
         size = f"{capital * lettering.em(bold):.3f}"
         self._parts.append(
-            f"<text x='{_n(x)}' y='{_n(y)}' font-family='{lettering.FAMILY}' font-size='{size}'{weight}{place}>"
+            f"<text x='{_n(x)}' y='{_n(y)}' font-family='{FAMILY}' font-size='{size}'{weight}{place}>"
             f"{escape(words)}</text>"
         )
 

@@ -52,12 +52,13 @@ def _purpose(desk: Desk, views: Views) -> Page:
         Tag(say("filter sand"), spot(half / 2, (levels.sand_top + levels.sand_bottom) / 2)),
         Tag(say("gravel"), spot(half / 2, (levels.floor + levels.sand_bottom) / 2)),
         Tag(say("outlet tube"), spot(dims.tube.riser_y, rim - (dims.tube.inlet[1] + dims.tube.crest_centre[1]) / 2)),
-        Tag(say("nose: clean water comes out"), spot(dims.tube.leg_y, levels.rest)),
+        Tag(say("nose: clean water comes out"), spot(dims.tube.leg_y, rim - dims.tube.end_z)),
         Tag(say("floor"), spot(-40, levels.floor / 2)),
     ]
 
     def filling(picture: Picture, at: At) -> None:
-        for level in (levels.fine_gravel_bottom, levels.sand_bottom, levels.sand_top, levels.rest):
+        rests = {dims.resting.lowest, dims.resting.highest}
+        for level in (levels.fine_gravel_bottom, levels.sand_bottom, levels.sand_top, *sorted(rests)):
             wide = dims.cavity.depth_at(level) / 2
             picture.line((at(spot(-wide, level)), at(spot(wide, level))), dash=(1.6, 1.0))
 
@@ -89,8 +90,8 @@ def _purpose(desk: Desk, views: Views) -> Page:
                     wall=desk.length(dims.spec.filter.least_wall),
                 ),
                 say(
-                    "One filter takes {volume} litres of concrete and weighs {mass}.",
-                    volume=desk.number(concrete_volume(desk)), mass=desk.mass(desk.masses.filter_empty.mass),
+                    "One filter takes {volume} of concrete and weighs {mass}.",
+                    volume=desk.volume(concrete_volume(desk)), mass=desk.mass(desk.masses.filter_empty.mass),
                 ),
                 say("The same mould casts a filter a day, for years. So it must open and close many times."),
                 say("Whoever drinks the water never sees the mould. They depend on your work all the same."),
@@ -221,7 +222,7 @@ def _critical(desk: Desk) -> Page:
                 say("The core grows narrower towards its end plate. If it does not, it stays in the concrete for "
                     "good."),
                 say("No dent, bead or burr may stand out from a face that touches concrete: it holds the core back."),
-                say("The nose lid sets the end of the tube, and that sets the water level."),
+                say("The nose lid sets the height of the tube, and that sets the water level."),
             )),
         ),
     )  # fmt: skip

@@ -9,6 +9,7 @@ import importlib.resources
 import json
 from typing import Final
 
+from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.build.assembly import assembly
 from mouldgeom.outputs.papers.build.blocks import Chapter, record
@@ -21,6 +22,7 @@ from mouldgeom.outputs.papers.build.purpose import purpose
 from mouldgeom.outputs.papers.build.stages import build_steps
 from mouldgeom.outputs.papers.build.turning import extraction, keeping
 from mouldgeom.outputs.papers.build.views import Views
+from mouldgeom.outputs.status import Status
 from mouldgeom.words import Words
 
 _TEMPLATE: Final = importlib.resources.files("mouldgeom.outputs.papers.build") / "build_sheet.typ"
@@ -55,9 +57,11 @@ def build_sheet_pdf(job: Job, words: Words) -> bytes:
     data = {
         "title": words("Build sheet: {title}", title=spec.title),
         "language": words.language,
-        "font": lettering.FAMILY,
+        "font": FAMILY,
         "paper": "letter" if spec.papers.paper in ("letter", "tabloid") else "a4",
         "page": words("page {page} of {pages}"),
+        "status": words("Status: {status}", status=words(str(job.status))),
+        "band": words(str(job.status)) if job.status is Status.FAILS else "",
         "draft": "" if words.checked else words("Draft translation, to be checked by a speaker."),
         "chapters": record(chapters(job, words)),
     }

@@ -48,8 +48,7 @@ def back_step_sketch(desk: Desk) -> Picture:
 def holes_sketch(desk: Desk, method: HoleMethod) -> Picture:
     """How two holes are brought to meet, by the method that was chosen."""
     picture = Picture(170.0, 44.0, desk.say("How the bolt holes of two pieces are made to line up."))
-    hole = desk.hole(desk.dims.bolting.hole)
-    pilot = desk.hole(desk.dims.spec.shop.pilot_diameter)
+    hole, pilot = desk.bolt_hole, desk.pilot_hole
     if method is HoleMethod.FULL:
         frames = [
             (5.5, 5.5, desk.say("cut to {hole} in both", hole=hole)),
@@ -94,6 +93,27 @@ def _plate(picture: Picture, left: Mm, top: Mm, hole: Mm) -> None:
     if hole == 0:
         ring[1:1] = [(middle - 1.2, top), (middle, top + 1.8), (middle + 1.2, top)]
     picture.line(ring, MEDIUM, close=True, fill=_GREY)
+
+
+def bow_sketch(desk: Desk) -> Picture:
+    """Sign of a panel's bow: a straight edge on the concrete face of one that bulges into it, and of a hollow one.
+
+    Above the panel is the concrete, as above 0 is what comes out of its face.
+    """
+    picture = Picture(170.0, 29.0, desk.say("Sign of the bow: + bulges into the concrete, - is hollow."))
+    for left, bow, words in ((4.0, 5.0, desk.say("+ bulges into the concrete")), (91.0, -5.0, desk.say("- is hollow"))):
+        face = [(left + 75.0 * k / 24, 15.0 - bow * (1 - (k / 12 - 1) ** 2)) for k in range(25)]
+        edge = min(y for _, y in face)
+        picture.area([[(left, 1.0), (left + 75.0, 1.0), *reversed(face)]], "#efefef", 0.0)
+        picture.line([*face, *((x, y + 2.0) for x, y in reversed(face))], MEDIUM, close=True, fill="#000")
+        picture.line(((left, edge - 2.4), (left + 75.0, edge - 2.4), (left + 75.0, edge), (left, edge)), MEDIUM,
+                     close=True, fill="#fff")  # fmt: skip
+        picture.text((left + 37.5, 5.4), desk.say("concrete side"), anchor="middle")
+        for x, y in (face[1], face[-2]) if bow > 0 else (face[12],):
+            picture.arrow((x, (edge + y) / 2), (x, edge), MEDIUM, 1.6)
+            picture.arrow((x, (edge + y) / 2), (x, y), MEDIUM, 1.6)
+        picture.text((left + 37.5, 27.5), words, 3.0, anchor="middle", bold=True)
+    return picture
 
 
 def sticks_sketch(desk: Desk, go: str, no_go: str) -> Picture:

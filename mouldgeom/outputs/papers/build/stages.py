@@ -15,7 +15,7 @@ from typing import Final
 from mouldgeom.assembly import Mould, Piece
 from mouldgeom.joints import SeamKind, WeldRole
 from mouldgeom.shapes import Group
-from mouldgeom.stock.welds import Pattern, Seam, seams
+from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.units import Mm
 
 
@@ -48,9 +48,9 @@ class Weld:
         return self.seams[0].leg
 
     @property
-    def radius(self) -> Mm:
-        """Radius of the round that is filled beside; 0 if it is no flare."""
-        return self.seams[0].radius
+    def laid(self) -> Mm:
+        """Leg of the fillet that is laid on a filled corner; 0 if there is none."""
+        return self.seams[0].laid
 
     @property
     def kind(self) -> SeamKind:
@@ -58,29 +58,9 @@ class Weld:
         return self.seams[0].kind
 
     @property
-    def pattern(self) -> Pattern | None:
-        """Pattern of runs; ``None``: welded through."""
-        return self.seams[0].pattern
-
-    @property
     def flush(self) -> bool:
         """Whether it is ground level with the sheet."""
         return self.seams[0].flush
-
-    @property
-    def lines(self) -> int:
-        """Number of lines."""
-        return sum(len(seam.lines) for seam in self.seams)
-
-    @property
-    def length(self) -> Mm:
-        """Length of all lines together."""
-        return sum(seam.length for seam in self.seams)
-
-    @property
-    def welded(self) -> Mm:
-        """Length that is welded."""
-        return sum(seam.welded for seam in self.seams)
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.strength.handling import Lifted, lifts
 from mouldgeom.strength.pull import drive, pull
 from mouldgeom.strength.turning import PUSH, Turning, turning
+from mouldgeom.strength_classes import class_text
 
 
 def extraction(desk: Desk, views: Views) -> Chapter:
@@ -129,6 +130,9 @@ def _turning(desk: Desk) -> Page:
             "It is too much for people alone: use a hoist for {mass} or more, with slings.",
             mass=desk.mass(desk.masses.filled.mass * 1.3),
         )
+    elif not hoist:
+        who = say("It is too much for people alone, and there is no hoist. Get one for {mass} or more.",
+                  mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
     else:
         who = say("It is too much for people alone, and for the hoist on site. Get one for {mass} or more.",
                   mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
@@ -170,8 +174,8 @@ def _drawing(desk: Desk, views: Views) -> Page:
     say, dims, given = desk.say, desk.dims, desk.dims.spec.extraction
     gear = drive(dims)
     least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
-    torques = [gear.up(force) / 1000 for force in (least, most)]
-    hands = [screw.hand_force(1000 * torque, given.lever) for torque in torques]
+    torques = [gear.up(force) for force in (least, most)]
+    hands = [screw.hand_force(torque, given.lever) for torque in torques]
     parts = [
         ("jack screw", say("jack screw")), ("bridge leg, left", say("leg")), ("bridge leg, right", say("leg")),
         ("washer plate", say("washer plate")), ("base plate", say("base plate")),
@@ -212,7 +216,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
                 (say("Expected"), say("easy"), say("hard")),
                 (
                     (say("pull of the screw"), *(desk.force(f) for f in (least, most))),
-                    (say("torque"), *(f"{desk.number(t)} N m" for t in torques)),
+                    (say("torque"), *(desk.torque(t) for t in torques)),
                     (say("hand force on the lever"), *(desk.force(h) for h in hands)),
                 ), ("1", "auto", "auto"), (1, 2),
             ),
@@ -221,8 +225,10 @@ def _drawing(desk: Desk, views: Views) -> Page:
                      "torque of the first cast."), "note"),
             Caution(say("Drawing"), (
                 say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
-                say("If it does not move at {torque} N m, stop. Read the next page. No longer lever.",
-                    torque=desk.number(torques[1])),
+                say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
+                    torque=desk.torque(torques[1])),
+                say("The torque is for a jack screw {thread} ({strength}): a weaker one may break.",
+                    thread=gear.row.designation, strength=desk.class_name(class_text(dims.spec.steel.screw_class))),
             )),
         ),
     )  # fmt: skip

@@ -15,13 +15,11 @@ from mouldgeom.outputs.papers.hidden import Solid, Thing, View, section
 from mouldgeom.outputs.papers.stage import CONCRETE, TUBE
 from mouldgeom.outputs.papers.strokes import Curve, points_of
 from mouldgeom.shapes import Fastener, Group, Point, Vec
+from mouldgeom.sides import DOWN, OUTWARDS, UP
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
 X: Final[Vec] = (1.0, 0.0, 0.0)
-UP: Final[Vec] = (0.0, 0.0, 1.0)
-DOWN: Final[Vec] = (0.0, 0.0, -1.0)
-"""The filter stands upright: what is up for it is down in the casting frame."""
 _NEAR: Final[Mm] = 2.0
 
 
@@ -40,7 +38,7 @@ class Views:
     @cached_property
     def filter(self) -> View:
         """The filter cut from front to back, upright, the nose on the left."""
-        return section(self.concrete, (-1.0, 0.0, 0.0), DOWN, whole={TUBE}, beyond=True)
+        return section(self.concrete, OUTWARDS["right"], DOWN, whole={TUBE}, beyond=True)
 
     @cached_property
     def mould(self) -> View:
@@ -53,7 +51,7 @@ class Views:
     def drawing(self) -> View:
         """The mould upright with the bridge on, cut from left to right through the screw."""
         groups = (Group.OUTER_BOX, Group.CORE, Group.BASE, Group.EXTRACTION)
-        return section([*self._cut(*groups), *self._gear(), self.concrete[0]], (0.0, -1.0, 0.0), DOWN, beyond=False)
+        return section([*self._cut(*groups), *self._gear(), self.concrete[0]], OUTWARDS["front"], DOWN, beyond=False)
 
     def _cut(self, *groups: Group) -> list[PlacedSolid]:
         return [p for p in self.desk.pieces.values() if p.part.group in groups and not p.name.startswith("handle")]
@@ -191,8 +189,13 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
     stage = step.stage
     if stage is Stage.SIDES:
         left = tuple(n for n in new if "left" in n.partition(", ")[2])
+        told = (
+            say("Left side panel, from outside; the right one is alike, turned half round.")
+            if desk.sides_alike
+            else say("Left side panel, from outside; the right one is its mirror image.")
+        )
         return (
-            Shot(left, (1.0, -0.8, 0.5), say("Left side panel, from outside; the right one is its mirror image.")),
+            Shot(left, (1.0, -0.8, 0.5), told),
             Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("gusset",), rim=0.45),
         )
     if stage is Stage.FACES:
