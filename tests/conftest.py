@@ -17,10 +17,24 @@ import hypothesis.core
 import pytest
 
 from mouldgeom import Mould, Spec, build, load
+from mouldgeom.assembly import Piece
+from mouldgeom.identity import MOULD, PieceId, Role
+from mouldgeom.shapes import Placement, Stand
 
 if TYPE_CHECKING:
     from mouldgeom.checks.case import Case
     from mouldgeom.solids import SolidMould
+
+
+def named(mould: Mould, label: str) -> Piece:
+    """The piece with an English label."""
+    return next(piece for piece in mould.pieces() if piece.name == label)
+
+
+def stands(*placements: Placement) -> tuple[Stand, ...]:
+    """Pieces of some part at these places."""
+    return tuple(Stand(PieceId(Role.PANEL, (), number), MOULD, at) for number, at in enumerate(placements, 1))
+
 
 ROOT = Path(__file__).resolve().parent.parent
 Run = Callable[..., "subprocess.CompletedProcess[str]"]

@@ -49,8 +49,8 @@ def test_examples_hold(example: Mould) -> None:
 def test_rows_and_numbers_are_those_of_the_mould(hill: Mould) -> None:
     made = chapter(hill)
     rows = rows_of(hill)
-    assert [row.name for row in rows] == [r.name for r in hill.rows if "lid" not in r.name]
-    assert [row[0] for row in made.tables[0].rows] == [row.name for row in rows]
+    assert [row.id for row in rows] == [r.id for r in hill.rows if "lid" not in r.name]
+    assert [row[0] for row in made.tables[0].rows] == [row.id.name for row in rows]
     assert sum(len(row.bolts) for row in rows) == sum(len(r.points) for r in hill.rows) - 2
     worst = max(bolt.use.tension_use for row in rows for bolt in row.bolts)
     assert required(hill)["8.10"].provided == worst
@@ -150,7 +150,7 @@ def bolt_pulls(mould: Mould, face: str) -> list[tuple[float, float]]:
         else:
             theirs[min(upper, len(places) - 1)] += force
     name = "corner bolts, front left" if face == "front" else "corner bolts, back left"
-    row = next(row for row in rows_of(mould) if row.name == name)
+    row = next(row for row in rows_of(mould) if row.id.name == name)
     own = [(b.use.shear if face == "left" else b.use.pull) / 1.5 for b in row.bolts]
     return list(zip(theirs, own, strict=True))
 

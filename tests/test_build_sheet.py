@@ -175,7 +175,7 @@ def test_no_weld_is_laid_before_its_pieces_are_there(hill: Mould) -> None:
         there |= step.new
         for weld in step.welds:
             for seam in weld.seams:
-                assert set(seam.pieces) <= there, weld.name
+                assert set(seam.names) <= there, weld.name
 
 
 def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:

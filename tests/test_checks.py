@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 import pytest
+from conftest import named
 from random_specs import changed
 
 from mouldgeom import Dimensions, Mould
@@ -24,6 +25,7 @@ from mouldgeom.checks.draft import check_draft
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels, draw_core
 from mouldgeom.checks.walls import body_field, check_walls
+from mouldgeom.identity import PieceId, Role
 from mouldgeom.shapes import Bar, Placement, Plate, Vec, add
 from mouldgeom.solids import SolidMould, concrete_body, plate_solid
 from mouldgeom.strength.book import requirements
@@ -45,7 +47,7 @@ def case_of(mould: Mould, **shapes: Any) -> Case:
 
 def with_part(mould: Mould, name: str, change: Callable[[Any], Any]) -> Mould:
     """The mould with the part of this piece changed."""
-    mark = mould.piece(name).mark
+    mark = named(mould, name).mark
 
     def those(parts: Sequence[_Part]) -> tuple[_Part, ...]:
         return tuple(change(part) if part.mark == mark else part for part in parts)
@@ -55,26 +57,24 @@ def with_part(mould: Mould, name: str, change: Callable[[Any], Any]) -> Mould:
 
 def shifted(mould: Mould, name: str, shift: Vec) -> Mould:
     """The mould with one piece out of its place."""
-    piece = mould.piece(name)
-    number = mould.names[piece.mark].index(name)
+    piece = named(mould, name)
+    moved = Placement(add(piece.placement.origin, shift), piece.placement.x, piece.placement.y)
 
     def change(part: Any) -> Any:
-        at = list(part.placements)
-        at[number] = Placement(add(at[number].origin, shift), at[number].x, at[number].y)
-        return replace(part, placements=tuple(at))
+        own = (replace(stand, placement=moved) if stand.id == piece.id else stand for stand in part.stands)
+        return replace(part, stands=tuple(own))
 
     return with_part(mould, name, change)
 
 
 def without(mould: Mould, name: str) -> Mould:
     """The mould with one piece missing."""
-    piece = mould.piece(name)
-    number = mould.names[piece.mark].index(name)
-    names = tuple(n for n in mould.names[piece.mark] if n != name)
-    smaller = with_part(
-        mould, name, lambda part: replace(part, placements=part.placements[:number] + part.placements[number + 1 :])
-    )
-    return replace(smaller, names={**mould.names, piece.mark: names})
+    piece = named(mould, name)
+
+    def change(part: Any) -> Any:
+        return replace(part, stands=tuple(stand for stand in part.stands if stand.id != piece.id))
+
+    return with_part(mould, name, change)
 
 
 def with_row(mould: Mould, name: str, change: Callable[[Any], Any]) -> Mould:
@@ -106,14 +106,14 @@ def of_nose(dims: Dimensions, **changes: Any) -> Dimensions:
 
 def open_solid(mould: Mould) -> Case:
     shapes = dict(SolidMould(mould).shapes)
-    mark = mould.piece("end plate").mark
+    mark = named(mould, "end plate").mark
     shapes[mark] = shapes[mark].Shells()[0]
     return case_of(mould, shapes=shapes)
 
 
 def thin_solid(mould: Mould) -> Case:
     shapes = dict(SolidMould(mould).shapes)
-    part = mould.piece("anchor plate").part
+    part = named(mould, "anchor plate").part
     assert isinstance(part, Plate)
     shapes[part.mark] = plate_solid(replace(part, thickness=part.thickness - 0.01))
     return case_of(mould, shapes=shapes)
@@ -307,8 +307,8 @@ def test_wall_of_a_narrower_box_is_a_millimetre_less(hill: Mould) -> None:
 
 def test_the_base_plate_reaches_past_the_flanges_by_its_margin_on_all_sides(example_case: Case) -> None:
     """Measured on the solids: the flanges stand outside the panels, and the plate is wider than they are."""
-    plate = example_case.boxes["base plate"]
-    flanges = [box for name, box in example_case.boxes.items() if "base flange" in name]
+    plate = example_case.boxes[PieceId(Role.BASE_PLATE)]
+    flanges = [box for piece, box in example_case.boxes.items() if piece.role is Role.BASE_FLANGE]
     margin = example_case.dims.spec.shop.base_margin
     for axis in (0, 1):
         assert plate.high[axis] - max(box.high[axis] for box in flanges) == pytest.approx(margin, abs=1e-5)

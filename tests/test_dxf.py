@@ -13,6 +13,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from conftest import stands
 from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import read
@@ -47,7 +48,7 @@ FAST = settings(max_examples=40, deadline=None)
 
 
 def plate(outline: Outline, holes: tuple[Hole, ...] = (), openings: tuple[Outline, ...] = (), **more: object) -> Plate:
-    given = {"name": "test plate", "thickness": 3.0, "sheet": "3 mm", "mark": "A1", "placements": (HERE,)} | more
+    given = {"label": "test plate", "thickness": 3.0, "sheet": "3 mm", "mark": "A1", "stands": stands(HERE)} | more
     return Plate(
         group=Group.BASE,
         outline=outline,
@@ -68,7 +69,7 @@ PANEL = plate(
     (*BOLTS, Hole(60, 0, 29, HolePurpose.SCREW), Hole(60, 90, 10, HolePurpose.TUBE)),
     (Outline.rectangle(-80, -120, -20, -30, 6),),
     mark="A3",
-    placements=(HERE, HERE),
+    stands=stands(HERE, HERE),
 )
 """A plate that is not its own mirror image, with every kind of cut."""
 LEG = Outline.polygon([(0, 0), (200, 0), (200, 30), (40, 30), (40, 150), (0, 150)])
@@ -183,12 +184,14 @@ def test_no_dates_no_identifiers() -> None:
 SCRIPT = """
 import hashlib
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+from mouldgeom.identity import BASE, PieceId, Role
 from mouldgeom.shapes import *
 from mouldgeom.choices import HoleMethod
 here = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 holes = tuple(Hole(x, y, 11.0, HolePurpose.BOLT) for x in (20.0, 480.0) for y in (20.0, 150.0, 280.0))
-part = Plate("panel", Group.BASE, "3 mm", 3.0, Outline.rectangle(0, 0, 500, 300, 7), (here,), ConcreteFace.OUTLINE,
-             holes, (Outline.rectangle(200, 100, 300, 200, 9),), "B2")
+stands = (Stand(PieceId(Role.BASE_PLATE), BASE, here),)
+part = Plate(Group.BASE, stands, "3 mm", 3.0, Outline.rectangle(0, 0, 500, 300, 7), ConcreteFace.OUTLINE,
+             holes, (Outline.rectangle(200, 100, 300, 200, 9),), mark="B2")
 total = hashlib.sha256()
 for method in HoleMethod:
     for kerf in (False, True):

@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
+from conftest import stands
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -31,7 +32,7 @@ OVER = Placement((0.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 
 
 def plate(outline: Outline, face: ConcreteFace, holes: tuple[Hole, ...] = (), **more: object) -> Plate:
-    return Plate("plate", Group.CORE, "3 mm", 3.0, outline, (HERE,), face, holes, **more)  # type: ignore[arg-type]  # fields by name
+    return Plate(Group.CORE, stands(HERE), "3 mm", 3.0, outline, face, holes, **more)  # type: ignore[arg-type]  # fields by name
 
 
 def hole(x: float, y: float, diameter: float = 11.0, purpose: HolePurpose = HolePurpose.BOLT) -> Hole:
@@ -207,7 +208,7 @@ def test_an_opening_with_its_arcs_the_other_way_is_another() -> None:
 
 def angle_bar(*holes: tuple[str, float, float], length: float = 300.0) -> Bar:
     made = tuple(BarHole(leg, offset, along, 11.0, HolePurpose.BOLT) for leg, offset, along in holes)
-    return Bar("bar", Group.OUTER_BOX, SectionKind.ANGLE, "40x40x4", length, (HERE,), made)
+    return Bar(Group.OUTER_BOX, stands(HERE), SectionKind.ANGLE, "40x40x4", length, made)
 
 
 def test_an_angle_lies_on_itself_with_legs_and_ends_changed() -> None:
@@ -252,7 +253,7 @@ def test_corner_flanges_are_two_and_two(example: Mould) -> None:
     assert quantities(example, "corner flange") == [2, 2]
     for part in example.bars:
         if part.name.startswith("corner flange"):
-            names = " ".join(example.names[part.mark])
+            names = " ".join(stand.id.name for stand in part.stands)
             assert names.count("front") == names.count("back") == 1
             assert names.count("left") == names.count("right") == 1
 
@@ -265,8 +266,8 @@ def test_equal_parts_share_a_mark_and_others_do_not(example: Mould) -> None:
     marks = Counter(part.mark for part in example.parts)
     assert set(marks.values()) == {1}
     for part in example.parts:
-        assert part.quantity == len(example.names[part.mark]) >= 1
-    names = [name for own in example.names.values() for name in own]
+        assert part.quantity == len(part.stands) >= 1
+    names = [piece.id for piece in example.pieces()]
     assert len(set(names)) == len(names)
 
 

@@ -11,6 +11,7 @@ from time import perf_counter
 from typing import Any
 
 import pytest
+from conftest import named
 from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import changed, profile, specs
@@ -158,7 +159,7 @@ def test_what_is_lifted(name: str) -> None:
     made = mould(name)
     by_group = sum(made.mass(p.part) for p in made.pieces() if p.part.group in (Group.CORE, Group.BASE))
     gear = sum(made.mass(made.piece(n).part) for n in ("jack screw", "jack nut, anchor"))
-    assert pull.lifted_mass(made) == pytest.approx(by_group + gear + 2 * made.mass(made.piece("jack nut, lock").part))
+    assert pull.lifted_mass(made) == pytest.approx(by_group + gear + 2 * made.mass(named(made, "jack nut, lock").part))
 
 
 def test_where_to_stop_is_said_in_numbers() -> None:

@@ -7,16 +7,17 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
+from conftest import named
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom import Mould, Spec, build, load
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Unit
 from mouldgeom.shapes import QUARTER, Outline, Vertex
 from mouldgeom.strength import handling, turning
 from mouldgeom.strength.masses import (
-    PANELS,
-    Load,
+    LOADS,
     Lump,
     Masses,
     bed_density,
@@ -120,38 +121,38 @@ def test_loads_are_the_mould(example: Mould) -> None:
 @pytest.mark.parametrize(
     ("name", "load"),
     [
-        ("front panel", Load.FRONT),
-        ("side panel, left", Load.LEFT),
-        ("corner flange, front left", Load.LEFT),
-        ("corner flange, back right", Load.RIGHT),
-        ("front base flange, back", Load.BACK),
-        ("side base flange, right", Load.RIGHT),
-        ("gusset, left back", Load.LEFT),
-        ("front stiffener, front 1", Load.FRONT),
-        ("side stiffener, right 2", Load.RIGHT),
-        ("handle, back 1", Load.BACK),
-        ("nose front", Load.FRONT),
-        ("nose lid", Load.LID),
-        ("ledge strip, back", Load.CORE),
-        ("base plate", Load.CORE),
-        ("runner, front", Load.CORE),
-        ("jack nut, anchor", Load.CORE),
-        ("jack nut, drive", Load.SCREW),
-        ("bridge leg, left", Load.BRIDGE),
+        ("front panel", FRONT_PANEL),
+        ("side panel, left", LEFT_PANEL),
+        ("corner flange, front left", LEFT_PANEL),
+        ("corner flange, back right", RIGHT_PANEL),
+        ("front base flange, back", BACK_PANEL),
+        ("side base flange, right", RIGHT_PANEL),
+        ("gusset, left back", LEFT_PANEL),
+        ("front stiffener, front 1", FRONT_PANEL),
+        ("side stiffener, right 2", RIGHT_PANEL),
+        ("handle, back 1", BACK_PANEL),
+        ("nose front", FRONT_PANEL),
+        ("nose lid", LID),
+        ("ledge strip, back", FOOT),
+        ("base plate", FOOT),
+        ("runner, front", FOOT),
+        ("jack nut, anchor", FOOT),
+        ("jack nut, drive", SCREW),
+        ("bridge leg, left", BRIDGE),
     ],
 )
-def test_what_is_carried_with_what(hill: Mould, name: str, load: Load) -> None:
-    assert load_of(hill.piece(name)) is load
+def test_what_is_carried_with_what(hill: Mould, name: str, load: Unit) -> None:
+    assert load_of(named(hill, name)) is load
 
 
 def test_two_angles_for_a_tube_go_with_their_panel() -> None:
     mould = varied(steel={"square_tube": "two 40x40x4"})
-    assert load_of(mould.piece("front stiffener, back 1 b")) is Load.BACK
-    assert load_of(mould.piece("runner, front a")) is Load.CORE
+    assert load_of(named(mould, "front stiffener, back 1 b")) is BACK_PANEL
+    assert load_of(named(mould, "runner, front a")) is FOOT
 
 
 def test_side_panels_mirror(found: Masses) -> None:
-    left, right = found.carried[Load.LEFT].lump, found.carried[Load.RIGHT].lump
+    left, right = found.carried[LEFT_PANEL].lump, found.carried[RIGHT_PANEL].lump
     assert left.mass == pytest.approx(right.mass)
     assert left.centre == pytest.approx((-right.centre[0], right.centre[1], right.centre[2]))
 
@@ -175,7 +176,7 @@ def test_upright_is_a_half_turn(hill: Mould) -> None:
 
 def test_limit_of_a_panel_by_hand(hill: Mould, found: Masses) -> None:
     """Side panel: 55 mm deep, hands at 439 mm: 23 x 25/25 x (1 - 0.003 x 31.1) x 1 x 1 x 1 x 0.95."""
-    item = handling.lifts(hill, found)[Load.LEFT]
+    item = handling.lifts(hill, found)[LEFT_PANEL]
     assert item.lift.vertical == pytest.approx(439, abs=0.5)
     assert item.single == pytest.approx(23 * (1 - 0.003 * (75 - item.lift.vertical / 10)) * 0.95)
     assert item.limit == pytest.approx(2 * item.single * 2 / 3)
@@ -282,11 +283,11 @@ def test_bracket_by_hand() -> None:
 def test_base_bolts_by_hand(hill: Mould, found: Masses) -> None:
     """16 bolts M10 4.6: Ft,Rd = 0.9 x 400 x 58/1.25 = 16.7 kN; box and concrete hang with factor 1.5."""
     lying, raised, hanging = turning.base_bolts(hill, found, 1000)
-    below = found.filled.mass - found.carried[Load.CORE].lump.mass
+    below = found.filled.mass - found.carried[FOOT].lump.mass
     assert hanging.tension == pytest.approx(1.5 * below * GRAVITY / 16)
     assert hanging.use == pytest.approx(hanging.tension / (0.9 * 400 * 58 / 1.25))
     assert raised.shear == pytest.approx(1500 / 16)
-    assert lying.shear == pytest.approx(1.5 * found.carried[Load.CORE].lump.mass * GRAVITY / 16)
+    assert lying.shear == pytest.approx(1.5 * found.carried[FOOT].lump.mass * GRAVITY / 16)
 
 
 def test_handle_by_hand(hill: Mould) -> None:
@@ -362,18 +363,17 @@ def test_the_empty_mould_is_cautioned_about(hill: Mould) -> None:
 def test_every_load_stands_in_the_table(hill: Mould) -> None:
     table = handling.chapter(hill).tables[0]
     names = {row[0] for row in table.rows}
-    assert {load.value for load in Load} <= names
-    assert {load.value for load in PANELS} <= names
+    assert {load.name for load in LOADS} <= names
     assert all(len(row) == len(table.head) for t in handling.chapter(hill).tables for row in t.rows if t is table)
 
 
 def test_limit_and_who_lifts_belong_together(hill: Mould) -> None:
     """A limit is that of the people who are said to lift, not of the largest team that could."""
     made, found = handling.lifts(hill, masses(hill)), required(hill)
-    assert made[Load.BRIDGE].verdict.people == made[Load.LEFT].verdict.people == 1
-    assert made[Load.BRIDGE].limit > made[Load.BRIDGE].single
-    assert found["10.3"].required == pytest.approx(made[Load.BRIDGE].single)
-    assert found["10.1"].required == pytest.approx(made[Load.LEFT].single)
+    assert made[BRIDGE].verdict.people == made[LEFT_PANEL].verdict.people == 1
+    assert made[BRIDGE].limit > made[BRIDGE].single
+    assert found["10.3"].required == pytest.approx(made[BRIDGE].single)
+    assert found["10.1"].required == pytest.approx(made[LEFT_PANEL].single)
     assert "one person" in found["10.1"].where
 
 

@@ -16,10 +16,33 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "letters", "reading", "writing", "words", "designations", "tables", "strength_classes"),
+    *(
+        "units",
+        "errors",
+        "letters",
+        "reading",
+        "writing",
+        "words",
+        "identity",
+        "designations",
+        "tables",
+        "strength_classes",
+    ),
     *("rules", "plates", "mechanics", "choices", "spec", "filter"),
-    *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides", "parts"),
-    *("equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength", "inspection", "checks"),
+    *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides"),
+    *(
+        "joints",
+        "parts",
+        "equality",
+        "assembly",
+        "mouldgeom",
+        "sections",
+        "solids",
+        "stock",
+        "strength",
+        "inspection",
+        "checks",
+    ),
     *("outputs", "cli"),
     "__main__",
 ]

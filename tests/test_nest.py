@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
+from conftest import stands
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
@@ -47,7 +48,7 @@ def nests(mould: Mould) -> tuple[Nest, ...]:
 def plate(mark: str, outline: Outline, count: int = 1, openings: tuple[Outline, ...] = ()) -> Plate:
     still = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
     return Plate(
-        mark, Group.CORE, "3 mm", 3.0, outline, (still,) * count, ConcreteFace.OUTLINE, openings=openings, mark=mark
+        Group.CORE, stands(*[still] * count), "3 mm", 3.0, outline, ConcreteFace.OUTLINE, openings=openings, mark=mark
     )
 
 

@@ -234,7 +234,7 @@ def test_both_members_of_a_joint_show_its_holes() -> None:
     """Holes of a bolt row are in the charts of every member, as many as the row has bolts."""
     mould, sheets = drawn(load("hill-example"))
     charted = Counter(d.feature.mark for d in dimensions(sheets) if d.feature.kind == "hole")
-    marks = {name: mark for mark, names in mould.names.items() for name in names}
+    marks = {piece.id: piece.mark for piece in mould.pieces()}
     need: dict[str, dict[str, int]] = {}
     for row in mould.rows:
         for member in row.members:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from conftest import named
 from random_specs import changed, numeric_fields
 
 import mouldgeom.parts
@@ -34,7 +35,7 @@ from mouldgeom.spec import Spec, limits_of
 
 def corners(made: Mould, name: str) -> list[Vec]:
     """Corners of a plate in the casting frame, concrete face and outer face."""
-    piece = made.piece(name)
+    piece = named(made, name)
     assert isinstance(piece.part, Plate)
     flat = piece.part.outline.points()
     return [piece.placement.to_casting((x, y, z)) for z in (0.0, -piece.part.thickness) for x, y in flat]
@@ -46,7 +47,7 @@ def spans(points: list[Vec]) -> list[tuple[float, float]]:
 
 def bar_span(made: Mould, name: str) -> list[tuple[float, float]]:
     """Box of a bar in the casting frame, from its section's box and its length."""
-    piece = made.piece(name)
+    piece = named(made, name)
     bar = piece.part
     assert isinstance(bar, Bar)
     if bar.kind is SectionKind.ANGLE:
@@ -122,7 +123,7 @@ def test_fasteners_by_the_bolt_rows(example: Mould) -> None:
 
 def test_bolts_pass_their_grip(example: Mould) -> None:
     """Shank through both washers, all members and the nut, with two threads beyond; a shorter stock length does not."""
-    lengths = {name: part.length for part in example.fasteners for name in example.names[part.mark]}
+    lengths = {stand.id.name: part.length for part in example.fasteners for stand in part.stands}
     for row in example.rows:
         bolt = tables.bolt(row.bolt)
         need = row.grip + 2 * bolt.washer_thickness_mm + bolt.nut_height_mm + 2 * bolt.pitch_mm
@@ -132,7 +133,7 @@ def test_bolts_pass_their_grip(example: Mould) -> None:
 
 
 def test_front_and_back_panels_differ_by_the_opening(example: Mould) -> None:
-    front, back = example.piece("front panel").part, example.piece("back panel").part
+    front, back = named(example, "front panel").part, named(example, "back panel").part
     assert isinstance(front, Plate)
     assert isinstance(back, Plate)
     assert (len(front.openings), len(back.openings)) == (1, 0)
@@ -141,7 +142,7 @@ def test_front_and_back_panels_differ_by_the_opening(example: Mould) -> None:
 
 def test_mirror_images_are_equal_only_if_the_concrete_face_stays_right(example: Mould) -> None:
     """The nose sides mirror each other, and turned over they would show the concrete their rough face."""
-    left, right = example.piece("nose side, left").part, example.piece("nose side, right").part
+    left, right = named(example, "nose side, left").part, named(example, "nose side, right").part
     assert left.mark != right.mark
     assert isinstance(left, Plate)
     assert isinstance(right, Plate)
@@ -192,7 +193,7 @@ def test_concrete_faces_look_at_the_concrete(example: Mould) -> None:
         "nose front": (0, 1, 0),
     }
     for name, way in towards.items():
-        piece = example.piece(name)
+        piece = named(example, name)
         assert isinstance(piece.part, Plate)
         assert piece.part.concrete_face is ConcreteFace.OUTLINE
         assert dot(piece.placement.z, way) > 0.5, name
@@ -254,7 +255,7 @@ def test_legs_land_on_gussets(example: Mould) -> None:
 
 def test_legs_pass_the_notches_of_the_base_plate(example: Mould) -> None:
     dims = example.dims
-    outline = example.piece("base plate").part
+    outline = named(example, "base plate").part
     assert isinstance(outline, Plate)
     for side in SIDES:
         leg = bar_span(example, f"bridge leg, {side}")
@@ -270,7 +271,7 @@ def test_the_tube_ends_flush_with_the_outside_of_the_lid(example: Mould) -> None
 
 def test_the_opening_of_the_front_panel_reaches_past_the_lid(example: Mould) -> None:
     """So the end of the tube passes it when the panel draws off."""
-    piece = example.piece("front panel")
+    piece = named(example, "front panel")
     assert isinstance(piece.part, Plate)
     (opening,) = piece.part.openings
     top = max(piece.placement.to_casting((x, y, 0.0))[2] for x, y in opening.points())
@@ -278,7 +279,7 @@ def test_the_opening_of_the_front_panel_reaches_past_the_lid(example: Mould) -> 
 
 
 def test_the_hole_of_the_lid_is_where_the_tube_ends(example: Mould) -> None:
-    piece, tube = example.piece("nose lid"), example.dims.tube
+    piece, tube = named(example, "nose lid"), example.dims.tube
     assert isinstance(piece.part, Plate)
     (hole,) = [h for h in piece.part.holes if h.purpose is HolePurpose.TUBE]
     x, y, _ = piece.placement.to_casting((hole.x, hole.y, 0.0))

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from conftest import stands
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
@@ -140,7 +141,7 @@ def test_an_open_surface_is_refused() -> None:
 
 
 def test_feature_lines_of_a_nut_and_smooth_surfaces() -> None:
-    nut = part_mesh(Fastener("nut", FastenerKind.NUT, "M10", 8.4, (HERE,)))
+    nut = part_mesh(Fastener(Group.FASTENERS, stands(HERE), FastenerKind.NUT, "M10", 8.4))
     rim = len(circle(10.0))
     assert len(nut.edges) == 18 + 2 * rim
     surface = surface_of(nut)
@@ -150,7 +151,7 @@ def test_feature_lines_of_a_nut_and_smooth_surfaces() -> None:
 
 
 def test_normals_of_a_rod_point_away_from_its_axis() -> None:
-    rod = part_mesh(Bar("rod", Group.BASE, SectionKind.ROD, "12 mm", 100.0, (HERE,)))
+    rod = part_mesh(Bar(Group.BASE, stands(HERE), SectionKind.ROD, "12 mm", 100.0))
     surface = surface_of(rod)
     wall = np.abs(surface.normals[:, :, 2]).max(axis=1) < 0.5
     radial = rod.vertices[rod.triangles[wall]][:, :, :2] / 6.0
@@ -170,7 +171,7 @@ def test_normals_of_a_rod_point_away_from_its_axis() -> None:
 def test_holes_outside_flat_sides_are_refused(kind: SectionKind, section: str, offset: float, along: float) -> None:
     hole = BarHole("x", offset, along, 11.0, HolePurpose.BOLT)
     with pytest.raises(GeometryError, match="flat side"):
-        bar_mesh(Bar("bar", Group.BASE, kind, section, 100.0, (HERE,), (hole,)))
+        bar_mesh(Bar(Group.BASE, stands(HERE), kind, section, 100.0, (hole,)))
 
 
 def test_meshes_and_renderer_do_not_load_the_kernel() -> None:

@@ -115,7 +115,7 @@ def mated(mould: Mould, sheets: Sequence[Sheet]) -> Iterator[tuple[BoltRow, Vec,
     """Both printed holes of every bolt of every joint, by each unit."""
     listed = charts(sheets)
     for row in mould.rows:
-        one, other = row.members
+        one, other = (member.name for member in row.members)
         for point in row.points:
             pairs = (spots(mould, listed, row, member, point) for member in (one, other))
             for a, b in zip(*pairs, strict=True):

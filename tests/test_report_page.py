@@ -24,6 +24,7 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import body_field, check_walls
 from mouldgeom.errors import GeometryError, InputError, MouldError
+from mouldgeom.identity import PieceId, Role
 from mouldgeom.outputs.mesh import Mesh, body_mesh, make_mesh, triangle_normals
 from mouldgeom.outputs.page import library, page_bytes
 from mouldgeom.outputs.page.explode import moves
@@ -251,17 +252,18 @@ def test_an_empty_scene_is_refused() -> None:
 
 def test_taken_apart_nothing_stands_in_anything(hill: Mould) -> None:
     away, dims = moves(hill), hill.dims
-    assert set(away) == {piece.name for piece in hill.pieces()}
+    assert set(away) == {piece.id for piece in hill.pieces()}
     for piece in hill.pieces():
-        x, y, z = add(piece.placement.origin, away[piece.name][0])
+        x, y, z = add(piece.placement.origin, away[piece.id][0])
         family = str(piece.part.group)
         if family in ("core", "base", "extraction"):
             assert z < 0 or piece.name == "end plate"
         elif family in ("outer box", "nose"):
             assert max(abs(x) - dims.width / 2, abs(y) - dims.depth / 2) > 0
     for row in hill.rows:
-        assert away[f"bolt, {row.name} 1"][0] == away[row.members[0]][0]
-        assert away[f"nut, {row.name} 1"][0] == away[row.members[-1]][0]
+        bolt, nut = (PieceId(role, row.id.place, 1, row=row.id) for role in (Role.BOLT, Role.NUT))
+        assert away[bolt][0] == away[row.members[0]][0]
+        assert away[nut][0] == away[row.members[-1]][0]
 
 
 # ---------------------------------------------------------------- thickness as colour

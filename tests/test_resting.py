@@ -10,6 +10,7 @@ from typing import Any
 
 import cadquery as cq
 import pytest
+from conftest import named
 from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
@@ -263,7 +264,7 @@ def test_papers_of_a_weir(package: Path) -> None:
 def test_mould_of_a_weir(hill: Mould) -> None:
     """Cover, sides and opening of the nose follow the end of the tube 35 mm down, that is up as it is cast."""
     weir, full = build(changed(HILL, WEIR)), build(changed(HILL, {"filter.least_wall": 48}))
-    lower, upper, before = (mould.piece("nose lid").placement.origin[2] for mould in (weir, full, hill))
+    lower, upper, before = (named(mould, "nose lid").placement.origin[2] for mould in (weir, full, hill))
     assert lower - upper == pytest.approx(10 + 30 + 3 - 8)
     assert weir.dims.nose.opening_top - full.dims.nose.opening_top == pytest.approx(35)
     assert before == pytest.approx(upper)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+from conftest import named
 from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import changed, profile, specs
@@ -15,6 +16,8 @@ from shapely import Point, Polygon
 
 from mouldgeom import Mould, SpecError, build, load
 from mouldgeom.assembly import Piece, bar_diameter
+from mouldgeom.identity import PieceId, Role
+from mouldgeom.joints import WeldRole
 from mouldgeom.outputs.papers import weldmarks
 from mouldgeom.outputs.papers.drawing import Text
 from mouldgeom.sections import angle_section, tube_section
@@ -73,7 +76,7 @@ def assert_on_both(mould: Mould) -> None:
     fit = dims.spec.shop.fit_gap / 2 + dims.taper * dims.base + 0.05
     splayed = dims.shell * math.sin(math.radians(dims.nose.splay)) + 0.05
     gaps = {"corner flange": dims.spec.shop.weld_gap + 0.05, "wall": fit, "nose": splayed}
-    pieces = {piece.name: piece for piece in mould.pieces()}
+    pieces = {piece.id: piece for piece in mould.pieces()}
     for seam in seams(mould):
         gap = dims.shell * math.sin(math.radians(dims.draft)) + 0.05
         if seam.name.endswith("to corner flange"):
@@ -84,9 +87,9 @@ def assert_on_both(mould: Mould) -> None:
             gap = gaps["nose"]
         elif seam.name.startswith("ledge strip"):
             gap = dims.ledge * math.sin(math.radians(dims.draft)) + 0.05
-        for name, point in itertools.product(seam.pieces, points(seam)):
-            off = distance(pieces[name], point)
-            assert off <= gap, f"{seam.name}: {off:.3f} mm from {name} at {point}"
+        for piece, point in itertools.product(seam.pieces, points(seam)):
+            off = distance(pieces[piece], point)
+            assert off <= gap, f"{seam.name}: {off:.3f} mm from {piece.name} at {point}"
 
 
 def test_each_line_lies_on_both_pieces(example: Mould) -> None:
@@ -108,7 +111,7 @@ def test_each_line_lies_on_both_pieces_of_any_mould(data: st.DataObject) -> None
 def test_no_piece_is_left_loose(example: Mould) -> None:
     """What is neither bolted, nor turned by hand, nor the lid is welded; and a weldment hangs together."""
     made = seams(example)
-    welded = {name for seam in made for name in seam.pieces}
+    welded = {name for seam in made for name in seam.names}
     for piece in example.pieces():
         if piece.name in {"nose lid", "jack screw"}:
             assert piece.name not in welded
@@ -121,7 +124,7 @@ def test_no_piece_is_left_loose(example: Mould) -> None:
 def weldments(made: tuple[Seam, ...]) -> list[set[str]]:
     groups: list[set[str]] = []
     for seam in made:
-        joined = set(seam.pieces)
+        joined = set(seam.names)
         rest = []
         for group in groups:
             if group & joined:
@@ -150,7 +153,7 @@ def test_no_two_pieces_of_a_bolt_row_are_welded_together(example: Mould) -> None
 
 def test_marks_are_those_of_the_pieces(example: Mould) -> None:
     for seam in seams(example):
-        assert seam.marks == tuple(example.piece(name).mark for name in seam.pieces)
+        assert seam.marks == tuple(named(example, name).mark for name in seam.names)
 
 
 def test_sides_are_alike(hill: Mould) -> None:
@@ -158,7 +161,7 @@ def test_sides_are_alike(hill: Mould) -> None:
     total: dict[str, float] = {"left": 0.0, "right": 0.0}
     for seam in seams(hill):
         for side in total:
-            if any(side in name for name in seam.pieces):
+            if any(side in name for name in seam.names):
                 total[side] += seam.welded
     assert total["left"] == pytest.approx(total["right"])
     assert total["left"] > 5000
@@ -237,7 +240,16 @@ def test_totals_add_up(example: Mould) -> None:
 def test_metal_of_one_metre() -> None:
     """One metre of 3 mm fillet: 4.5 mm2 of steel, 35.3 g; welding handbooks print 0.035 kg/m without convexity."""
     seam = Seam(
-        "x", ("a", "b"), ("A1", "B1"), (((0, 0, 0), (1000, 0, 0)),), SeamKind.FILLET, 3, 0, None, False, "geometry"
+        WeldRole.CORE_CORNER,
+        (PieceId(Role.CORE_WALL), PieceId(Role.CORE_WALL)),
+        ("A1", "B1"),
+        (((0, 0, 0), (1000, 0, 0)),),
+        SeamKind.FILLET,
+        3,
+        0,
+        None,
+        False,
+        "geometry",
     )
     assert weld_metal([seam], 7850) == pytest.approx(0.0353, rel=0.002)
 
@@ -255,8 +267,8 @@ def test_every_bar_of_the_box_has_a_seam_of_its_own_length(hill: Mould) -> None:
     made = seams(hill)
     for bar in (p for p in hill.bars if p.kind is SectionKind.ANGLE and p.group is Group.OUTER_BOX):
         assert isinstance(bar, Bar)
-        for name in hill.names[bar.mark]:
-            longest = max(seam.length for seam in made if seam.pieces[0] == name)
+        for stand in bar.stands:
+            longest = max(seam.length for seam in made if seam.pieces[0] == stand.id)
             assert longest == pytest.approx(bar.length)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
+from conftest import named
 from random_specs import changed
 
 from mouldgeom import Mould, Spec, SpecError, build, load, tables
@@ -242,8 +243,8 @@ def test_what_is_welded_is_not_hardened(given: str, welded: str) -> None:
     """The nut on the anchor plate, and handles of threaded rod."""
     mould = mould_of(bolt_class=given, screw_class=given, rod="M12")
     thread = tables.bolt("M24")
-    assert mould.piece("jack nut, anchor").part.strength == strength_class(welded, thread).nut  # type: ignore[union-attr]
-    assert mould.piece("jack nut, drive").part.strength == strength_class(given, thread).nut  # type: ignore[union-attr]
+    assert named(mould, "jack nut, anchor").part.strength == strength_class(welded, thread).nut  # type: ignore[union-attr]
+    assert named(mould, "jack nut, drive").part.strength == strength_class(given, thread).nut  # type: ignore[union-attr]
     assert {bar.strength for bar in mould.bars if bar.name.startswith("handle")} == {welded}
     assert {bar.strength for bar in mould.bars if bar.name == "jack screw"} == {given}
 

@@ -14,6 +14,7 @@ from mouldgeom.checks.concrete_checks import check_concrete
 from mouldgeom.checks.cutting import check_cutting, check_stock
 from mouldgeom.checks.draft import check_draft
 from mouldgeom.checks.filter_checks import check_filter
+from mouldgeom.checks.held import check_held
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels
 from mouldgeom.checks.result import CheckResult, Operator, worst_first
@@ -28,6 +29,7 @@ CHECKS: tuple[Callable[[Case], tuple[CheckResult, ...]], ...] = (
     check_validity,
     check_overlaps,
     check_bolt_clearance,
+    check_held,
     check_body_and_steel,
     check_backing,
     check_draft,

@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from conftest import stands
 
 from mouldgeom.shapes import ConcreteFace, Group, Outline, Placement, Plate, SectionKind
 from mouldgeom.stock.bars import Want, cut_bars
@@ -55,15 +56,14 @@ def test_fewest_rolls(counts: dict[int, int], roll: int, scale: int, optimum: in
 def test_hopper_and_turton(straight: bool) -> None:
     """20 units are 1000 mm here, parts touch and reach the edge; straight cuts alone may need two rows more."""
     assert sum(w * h for w, h in HOPPER_C1_P1) == 400
-    still = (Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),)
+    still = stands(Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
     plates = [
         Plate(
-            f"R{i}",
             Group.CORE,
+            still,
             "3 mm",
             3.0,
             Outline.rectangle(0, 0, 50.0 * w, 50.0 * h),
-            still,
             ConcreteFace.OUTLINE,
             mark=f"R{i}",
         )

@@ -11,6 +11,7 @@ import itertools
 import math
 
 import pytest
+from conftest import named
 
 from mouldgeom import Mould, tables
 from mouldgeom.shapes import Bar, HolePurpose, Outline, Plate
@@ -64,8 +65,8 @@ def test_angles(example: Mould) -> None:
 
 
 def test_every_bolted_part_was_looked_at(example: Mould) -> None:
-    members = {member for row in example.rows for member in row.members}
+    members = {member.name for row in example.rows for member in row.members}
     for name in members:
-        part = example.piece(name).part
+        part = named(example, name).part
         assert isinstance(part, Plate | Bar)
         assert part.holes

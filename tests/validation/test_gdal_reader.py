@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 
 import pyogrio  # type: ignore[import-untyped]  # the library has no types
 import pytest
+from conftest import stands
 from shapely import Polygon, from_wkb
 from shapely.geometry.base import BaseGeometry
 
@@ -41,9 +42,7 @@ HERE = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 
 
 def plate(outline: Outline, holes: tuple[Hole, ...] = (), openings: tuple[Outline, ...] = ()) -> Plate:
-    return Plate(
-        "test plate", Group.BASE, "3 mm", 3.0, outline, (HERE,), ConcreteFace.OUTLINE, holes, openings, mark="C7"
-    )
+    return Plate(Group.BASE, stands(HERE), "3 mm", 3.0, outline, ConcreteFace.OUTLINE, holes, openings, mark="C7")
 
 
 GRID = tuple(Hole(x, y, 11.0, HolePurpose.BOLT) for x in (20.0, 250.0, 480.0) for y in (20.0, 280.0))

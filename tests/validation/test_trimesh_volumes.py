@@ -20,6 +20,7 @@ import manifold3d  # type: ignore[import-not-found]  # the library has no types
 import numpy as np
 import pytest
 import trimesh
+from conftest import named, stands
 
 from mouldgeom import tables
 from mouldgeom.assembly import Mould, bar_diameter, build
@@ -164,8 +165,8 @@ def test_volumes_come_closer_with_finer_chords(chord: float) -> None:
 def test_a_drilled_tube_has_the_kernel_s_volume(leg: str) -> None:
     """No mould has one yet; the walls of a tube are drilled in pairs."""
     holes = (BarHole(leg, 3.0, 60.0, 11.0, HolePurpose.BOLT), BarHole(leg, -5.0, 200.0, 9.0, HolePurpose.BOLT))
-    here = (Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),)
-    bar = Bar("tube", Group.BASE, SectionKind.SQUARE_TUBE, "40x40x3", 300.0, here, holes)
+    here = stands(Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
+    bar = Bar(Group.BASE, here, SectionKind.SQUARE_TUBE, "40x40x3", 300.0, holes)
     mesh = part_mesh(bar)
     assert independent(mesh).is_watertight
     assert mesh.volume == pytest.approx(bar_solid(bar).Volume(), abs=CHORD * curved_area(bar))
@@ -204,7 +205,7 @@ def test_no_two_pieces_overlap(example: str) -> None:
 
 def test_a_wall_out_of_place_is_found() -> None:
     """The proof that the tests above can fail: 0.01 mm over a whole wall."""
-    piece = solid_mould("hill-example").mould.piece("core wall, left")
+    piece = named(solid_mould("hill-example").mould, "core wall, left")
     x, y, z = piece.placement.origin
     wrong = Placement((x + 0.01, y, z), piece.placement.x, piece.placement.y)
     mesh = meshes("hill-example")[piece.mark].placed(wrong)
