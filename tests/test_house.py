@@ -16,34 +16,11 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *(
-        "units",
-        "errors",
-        "letters",
-        "reading",
-        "writing",
-        "words",
-        "identity",
-        "designations",
-        "tables",
-        "strength_classes",
-    ),
-    *("rules", "plates", "mechanics", "choices", "spec", "filter"),
+    *("units", "errors", "letters", "reading", "writing", "words", "identity", "designations", "tables"),
+    *("strength_classes", "rules", "plates", "mechanics", "choices", "spec", "filter"),
     *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides"),
-    *(
-        "joints",
-        "parts",
-        "equality",
-        "assembly",
-        "mouldgeom",
-        "sections",
-        "solids",
-        "stock",
-        "strength",
-        "inspection",
-        "checks",
-    ),
-    *("outputs", "cli"),
+    *("joints", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength"),
+    *("inspection", "checks", "outputs", "cli"),
     "__main__",
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""

@@ -113,6 +113,16 @@ class Case:
             self._piece_faces[piece] = plane_faces(self.by_id[piece].shape, piece.name)
         return self._piece_faces[piece]
 
+    def part_faces(self, mark: str) -> list[PlaneFace]:
+        """Plane faces of the pieces of a mark, in their own frame."""
+        if mark not in self._part_faces:
+            self._part_faces[mark] = plane_faces(self.solids.shapes[mark], mark)
+        return self._part_faces[mark]
+
+    @cached_property
+    def _part_faces(self) -> dict[str, list[PlaneFace]]:
+        return {}
+
     @cached_property
     def _piece_faces(self) -> dict[PieceId, list[PlaneFace]]:
         return {}

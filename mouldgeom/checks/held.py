@@ -87,9 +87,11 @@ def _along(roots: Sequence[Root]) -> Array:
 
 def _away(case: Case, piece: PieceId, points: Array) -> Array:
     """Distance of points from the surface of a piece: by its plane faces, by the kernel where only a round is near."""
-    away, _ = distance(points, case.piece_faces(piece))
+    at, mark = case.place_of(piece), case.by_id[piece].mark
+    local = (points - np.array(at.origin)) @ np.array((at.x, at.y, at.z)).T
+    away, _ = distance(local, case.part_faces(mark))
     for number in np.flatnonzero(away > TOLERANCE):
-        away[number] = cq.Vertex.makeVertex(*map(float, points[number])).distance(case.by_id[piece].shape)
+        away[number] = cq.Vertex.makeVertex(*map(float, local[number])).distance(case.solids.shapes[mark])
     return away
 
 
