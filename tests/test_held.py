@@ -42,7 +42,7 @@ def result(mould: Mould) -> Any:
 def test_everything_is_held(example_case: Case) -> None:
     (found,) = check_held(example_case)
     assert found.passed, found.where
-    assert len(list(links(example_case))) > 120
+    assert len(links(example_case)) > 120
 
 
 def test_two_angles_for_a_tube_hang_together() -> None:
@@ -85,7 +85,7 @@ def test_deleting_any_joint_that_alone_holds_a_piece_is_found(example_case: Case
         name for i, (name, _, _) in enumerate(found) if reached([*found[:i], *found[i + 1 :]], START) != everything
     ]
     titles = {name.partition(":")[0] for name in alone}
-    assert {"runner to base plate", "jack nut to anchor plate", "gusset to base flange"} <= titles
+    assert {"runner to base plate", "gusset to base flange"} <= titles
     assert {"corner bolts, front left", "base bolts, front"} <= titles
     assert len(alone) > 10
 

@@ -7,7 +7,8 @@ around each bolt and head, washers and nut on them; a seat, if both solids are a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -20,7 +21,7 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array, distance
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.identity import PieceId, Role
-from mouldgeom.joints import TOUCH, TOUCHES, Gap, Root, Seat, Weld
+from mouldgeom.joints import TOUCH, Gap, Root
 from mouldgeom.shapes import Bar, BoltRow, Plate
 from mouldgeom.units import Mm
 
@@ -28,19 +29,36 @@ TOLERANCE: Final[Mm] = 0.2
 """How far a joint on the solids may be from the joint as designed: common practice, no source."""
 _STEP: Final[Mm] = 40.0
 _RING: Final = 8
-_Halves = dict[PieceId, list[PieceId]]
+Side = tuple[tuple[PieceId, ...], Array, Gap]
+"""What a joint asks of one of its sides: pieces, any of which will do, at points (n, 3), as far off as the gap."""
 Link = tuple[str, frozenset[PieceId], bool]
 """A joint: its label, the pieces that it holds together, and whether the solids have it."""
 
 
-def links(case: Case) -> Iterator[Link]:
+@dataclass(frozen=True)
+class _Joint:
+    """A joint to be looked for.  ``bought`` holds with it whatever else it does."""
+
+    name: str
+    sides: tuple[Side, ...]
+    bought: frozenset[PieceId] = frozenset()
+
+
+def links(case: Case) -> tuple[Link, ...]:
     """Every joint of the mould, looked for on the solids."""
-    halves: _Halves = {}
-    for piece in case.by_id:
-        halves.setdefault(piece.whole, []).append(piece)
-    yield from (_weld(case, weld, halves) for weld in case.mould.welds)
-    yield from (_row(case, row) for row in case.mould.rows)
-    yield from (_seat(case, seat, halves) for seat in case.mould.seats)
+    joints = tuple(_joints(case))
+    asked = [(piece, points, gap) for joint in joints for pieces, points, gap in joint.sides for piece in pieces]
+    found = iter(_away(case, asked))
+    return tuple(_link(joint, found) for joint in joints)
+
+
+def _link(joint: _Joint, away: Iterator[Array]) -> Link:
+    held, there = set(joint.bought), True
+    for pieces, points, gap in joint.sides:
+        each = np.array([next(away) for _ in pieces]).reshape(len(pieces), len(points))
+        there = there and bool(pieces) and _within(each.min(axis=0), gap)
+        held |= {piece for piece, own in zip(pieces, each, strict=True) if own.min() <= gap[1] + TOLERANCE}
+    return joint.name, frozenset(held), there and len(held) > 1
 
 
 def reached(found: Iterable[Link], start: PieceId) -> set[PieceId]:
@@ -55,7 +73,7 @@ def reached(found: Iterable[Link], start: PieceId) -> set[PieceId]:
 
 def check_held(case: Case) -> tuple[CheckResult, ...]:
     """Count pieces that nothing holds, and joints that the solids do not have."""
-    found = tuple(links(case))
+    found = links(case)
     held = reached(found, PieceId(Role.BASE_PLATE))
     loose = [piece.name for piece in case.by_id if piece not in held]
     missing = [name for name, _, there in found if not there]
@@ -73,7 +91,32 @@ def check_held(case: Case) -> tuple[CheckResult, ...]:
     )
 
 
-# ---------------------------------------------------------------- is it there
+# ---------------------------------------------------------------- what to look for
+
+
+def _joints(case: Case) -> Iterator[_Joint]:
+    halves: dict[PieceId, list[PieceId]] = {}
+    for piece in case.by_id:
+        halves.setdefault(piece.whole, []).append(piece)
+
+    def own(piece: PieceId) -> tuple[PieceId, ...]:
+        """A piece, or the two halves of a bar of two angles; nothing where it is missing."""
+        return (piece,) if piece in case.by_id else tuple(halves.get(piece, ()))
+
+    for weld in case.mould.welds:
+        name, points = f"{weld.role}: {' and '.join(piece.name for piece in weld.pieces)}", _along(weld.roots)
+        pairs = zip(weld.pieces, weld.gaps, strict=True)
+        yield _Joint(name, tuple((own(piece), points, gap) for piece, gap in pairs))
+    for row in case.mould.rows:
+        bought = {(p.role, p.number): p for p in case.by_id if p.row == row.id}
+        sides = tuple(
+            side for number in range(1, len(row.points) + 1) for side in _bolt(case, row, number, bought, own)
+        )
+        yield _Joint(row.name, sides, frozenset(bought.values()))
+    for seat in case.mould.seats:
+        points = np.array(seat.points)
+        name = " on ".join(piece.name for piece in seat.pieces)
+        yield _Joint(name, tuple((own(piece), points, TOUCH) for piece in seat.pieces))
 
 
 def _along(roots: Sequence[Root]) -> Array:
@@ -85,64 +128,27 @@ def _along(roots: Sequence[Root]) -> Array:
     return np.concatenate(out)
 
 
-def _away(case: Case, piece: PieceId, points: Array) -> Array:
-    """Distance of points from the surface of a piece: by its plane faces, by the kernel where only a round is near."""
-    at, mark = case.place_of(piece), case.by_id[piece].mark
-    local = (points - np.array(at.origin)) @ np.array((at.x, at.y, at.z)).T
-    away, _ = distance(local, case.part_faces(mark))
-    for number in np.flatnonzero(away > TOLERANCE):
-        away[number] = cq.Vertex.makeVertex(*map(float, local[number])).distance(case.solids.shapes[mark])
-    return away
-
-
-def _within(away: Array, gap: Gap) -> bool:
-    return bool(away.min() >= gap[0] - TOLERANCE and away.max() <= gap[1] + TOLERANCE)
-
-
-def _weld(case: Case, weld: Weld, halves: _Halves) -> Link:
-    name = f"{weld.role}: {' and '.join(piece.name for piece in weld.pieces)}"
-    return _link(case, name, weld.pieces, weld.gaps, _along(weld.roots), halves)
-
-
-def _link(
-    case: Case, name: str, pieces: Sequence[PieceId], gaps: Sequence[Gap], points: Array, halves: _Halves
-) -> Link:
-    """A joint along points; of a bar of two angles it takes the half or halves that are near."""
-    held: set[PieceId] = set()
-    there = True
-    for whole, gap in zip(pieces, gaps, strict=True):
-        own = [whole] if whole in case.by_id else halves.get(whole, [])
-        away = np.array([_away(case, piece, points) for piece in own]).reshape(len(own), len(points))
-        there = there and bool(own) and _within(away.min(axis=0), gap)
-        near = away.min(axis=1) <= gap[1] + TOLERANCE
-        held |= {piece for piece, at in zip(own, near, strict=True) if at}
-    return name, frozenset(held), there and len(held) > 1
-
-
-def _row(case: Case, row: BoltRow) -> Link:
-    bought = {(p.role, p.number): p for p in case.by_id if p.row == row.id}
-    there = all(member in case.by_id for member in row.members) and all(
-        _bolt(case, row, number, bought) for number in range(1, len(row.points) + 1)
-    )
-    return row.name, frozenset((*row.members, *bought.values())), there
-
-
-def _bolt(case: Case, row: BoltRow, number: int, bought: dict[tuple[Role, int], PieceId]) -> bool:
-    """Whether head, washer, members, washer and nut follow each other along one bolt, and touch."""
-    roles = (Role.BOLT, Role.HEAD_WASHER, Role.NUT_WASHER, Role.NUT)
-    pieces = [bought.get((role, number)) for role in roles]
-    if None in pieces:
-        return False
+def _bolt(
+    case: Case,
+    row: BoltRow,
+    number: int,
+    bought: Mapping[tuple[Role, int], PieceId],
+    own: Callable[[PieceId], tuple[PieceId, ...]],
+) -> Iterator[Side]:
+    """Head washer, members, washer and nut follow each other along a bolt, and touch; missing ones are no pieces."""
     bolt, axis, point = tables.bolt(row.bolt), np.array(row.axis), np.array(row.points[number - 1])
-    _, head, far, nut = (piece for piece in pieces if piece is not None)
+    head, far, nut = ((p,) if (p := bought.get((role, number))) else () for role in _BOUGHT)
     on_members = _ring(axis, (row.hole + bolt.washer_outside_mm) / 4)
     on_nut = _ring(axis, (bolt.diameter_mm + bolt.across_flats_mm) / 4)
-    stack = pairwise((head, *row.members, far))
-    touching = [
-        *((pair, point + level * axis + on_members) for pair, level in zip(stack, _levels(case, row), strict=True)),
-        ((far, nut), point + (row.grip + bolt.washer_thickness_mm) * axis + on_nut),
-    ]
-    return all(_within(_away(case, piece, ring), TOUCH) for pair, ring in touching for piece in pair)
+    stack = pairwise((head, *map(own, row.members), far))
+    for pair, level in zip(stack, _levels(case, row), strict=True):
+        for pieces in pair:
+            yield pieces, point + level * axis + on_members, TOUCH
+    for pieces in (far, nut):
+        yield pieces, point + (row.grip + bolt.washer_thickness_mm) * axis + on_nut, TOUCH
+
+
+_BOUGHT: Final = (Role.HEAD_WASHER, Role.NUT_WASHER, Role.NUT)
 
 
 def _ring(axis: Array, radius: Mm) -> Array:
@@ -156,14 +162,35 @@ def _levels(case: Case, row: BoltRow) -> list[Mm]:
     """From the bearing face of the heads to each face on which two things lie on each other, along the bolts."""
     levels = [0.0]
     for member in row.members:
-        part = case.by_id[member].part
-        levels.append(
-            levels[-1]
-            + (part.thickness if isinstance(part, Plate) else bar_wall(part) if isinstance(part, Bar) else 0.0)
-        )
+        part = case.by_id[member].part if member in case.by_id else None
+        thick = part.thickness if isinstance(part, Plate) else bar_wall(part) if isinstance(part, Bar) else 0.0
+        levels.append(levels[-1] + thick)
     return levels
 
 
-def _seat(case: Case, seat: Seat, halves: _Halves) -> Link:
-    name = " on ".join(piece.name for piece in seat.pieces)
-    return _link(case, name, seat.pieces, TOUCHES, np.array(seat.points), halves)
+# ---------------------------------------------------------------- is it there
+
+
+def _within(away: Array, gap: Gap) -> bool:
+    return bool(away.min() >= gap[0] - TOLERANCE and away.max() <= gap[1] + TOLERANCE)
+
+
+def _away(case: Case, asked: Sequence[tuple[PieceId, Array, Gap]]) -> list[Array]:
+    """Distance of points from the surface of a piece, for each that is asked: by its plane faces, by the kernel where
+    none is as near as it should be.  Pieces of one mark are measured together, in their own frame.
+    """
+    groups: dict[str, list[int]] = {}
+    local = []
+    for number, (piece, points, _) in enumerate(asked):
+        at = case.place_of(piece)
+        local.append((points - np.array(at.origin)) @ np.array((at.x, at.y, at.z)).T)
+        groups.setdefault(case.by_id[piece].mark, []).append(number)
+    out: list[Array] = [np.empty(0)] * len(asked)
+    for mark, numbers in groups.items():
+        away, _ = distance(np.concatenate([local[n] for n in numbers]), case.part_faces(mark))
+        ends = np.cumsum([len(local[n]) for n in numbers])[:-1]
+        for number, own in zip(numbers, np.split(away, ends), strict=True):
+            for far in np.flatnonzero(own > asked[number][2][1] + TOLERANCE):
+                own[far] = cq.Vertex.makeVertex(*map(float, local[number][far])).distance(case.solids.shapes[mark])
+            out[number] = own
+    return out
