@@ -50,9 +50,13 @@ def nearest(designation: str, known: Iterable[str]) -> list[str]:
     ``known`` are made comparable by ``key``, as the result is.
     """
     wanted = key(designation)
-    alike = [(difflib.SequenceMatcher(None, other, wanted).ratio(), other) for other in known]
-    ranked = sorted((-round(ratio, 2), _apart(other, wanted), other) for ratio, other in alike if ratio >= 0.4)
-    return [other for _, _, other in ranked[:3]]
+    matcher = difflib.SequenceMatcher(b=wanted)
+    ranked = []
+    for other in known:
+        matcher.set_seq1(other)
+        if matcher.real_quick_ratio() >= 0.4 and matcher.ratio() >= 0.4:
+            ranked.append((-round(matcher.ratio(), 2), _apart(other, wanted), other))
+    return [other for _, _, other in sorted(ranked)[:3]]
 
 
 def _apart(one: str, other: str) -> Mm:

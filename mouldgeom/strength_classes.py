@@ -128,3 +128,9 @@ def welded_class(designation: str, thread: tables.Bolt) -> str:
 def class_text(designation: str) -> str:
     """A class as it is asked for: ``"class 8.8"``, ``"grade 5"``, ``"unmarked"``."""
     return f"class {designation}" if designation[:1].isdigit() else designation
+
+
+def class_texts() -> frozenset[str]:
+    """Every class as it is asked for, of bolts and of nuts."""
+    rows = strength_classes()
+    return frozenset(class_text(name) for row in rows for name in (row.designation, row.nut)) | {UNMARKED}

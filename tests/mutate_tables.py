@@ -9,7 +9,7 @@ Run by hand, from anywhere::
 A number that survives stands in the table unproven: give it a second number, from another source, in a test; the rates
 of work are estimates, which have none.  Each change runs in a process of its own, which sees the changed text wherever
 it reads that file; tests of ``FILES`` only, since these take seconds and the others hours.  What noticed the change
-before is tried first.
+before is tried first, and all of pytest only on what plain calls do not notice.
 """
 
 from __future__ import annotations
@@ -19,12 +19,15 @@ import contextlib
 import csv
 import functools
 import gc
+import importlib.util
+import inspect
 import io
+import itertools
 import os
 import re
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -32,6 +35,7 @@ from pathlib import Path
 import hypothesis
 import numpy
 import pytest
+from _pytest.mark import ParameterSet
 
 import mouldgeom.cli
 import mouldgeom.filter.sand
@@ -86,29 +90,18 @@ def changes(table: str) -> Iterator[Change]:
                 yield Change(table, i + 2, header[j], label, cell, bumped(cell), out.getvalue())
 
 
-class Watch:
-    """Notes the tests that fail; a file that cannot even be collected counts by its name."""
+def run(names: list[str], replaced: tuple[str, str | None], *, first: bool, seconds: int = 300) -> list[str]:
+    """The tests that fail, in a process of its own, while a table has another text, or cannot be read.
 
-    def __init__(self) -> None:
-        self.failed: list[str] = []
-
-    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        if report.failed:
-            self.failed.append(report.nodeid)
-
-    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
-        if report.failed:
-            self.failed.append(report.nodeid)
-
-
-def run(names: list[str], replaced: tuple[str, str | None], *, first: bool = True, seconds: int = 300) -> list[str]:
-    """The tests that fail, in a process of its own, while a table has another text, or cannot be read."""
+    ``first``: stop at the first failure, and leave out what needs pytest's own machinery (fixtures, drawn examples).
+    """
     read, write = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(read)
         with contextlib.suppress(BaseException):
-            found = _as_child(names, replaced, first)
+            _replace(*replaced)
+            found = _plainly(names) if first else _with_pytest(names)
             os.write(write, "\n".join(found)[:60_000].encode())
         os._exit(0)
     os.close(write)
@@ -121,13 +114,12 @@ def run(names: list[str], replaced: tuple[str, str | None], *, first: bool = Tru
                 os.kill(child, 9)
                 os.waitpid(child, 0)
                 return ["took too long"]
-            time.sleep(0.01)
+            time.sleep(0.005)
         out += pipe.read() or b""
     return [line for line in out.decode().splitlines() if line]
 
 
-def _as_child(names: list[str], replaced: tuple[str, str | None], first: bool) -> list[str]:
-    table, text = replaced
+def _replace(table: str, text: str | None) -> None:
     plain_read = Path.read_text
 
     def read_text(path: Path, *args: object, **kwargs: object) -> str:
@@ -144,10 +136,63 @@ def _as_child(names: list[str], replaced: tuple[str, str | None], first: bool) -
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1)
     os.dup2(null, 2)
-    watch = Watch()
+
+
+def _with_pytest(names: list[str]) -> list[str]:
+    failed: list[str] = []
+
+    class Watch:
+        def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+            if report.failed:
+                failed.append(report.nodeid)
+
+        def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+            if report.failed:
+                failed.append(report.nodeid)
+
     fixed = ["-p", "no:cacheprovider", "-n", "0", "-q", "--no-header", "--hypothesis-seed=0", f"--rootdir={ROOT}"]
-    pytest.main([*names, *fixed, "-x" if first else "--continue-on-collection-errors"], plugins=[watch])
-    return watch.failed
+    pytest.main([*names, *fixed, "--continue-on-collection-errors"], plugins=[Watch()])
+    return failed
+
+
+def _plainly(names: list[str]) -> list[str]:
+    """Run test functions as plain functions: parameters are filled in, the rest is left out."""
+    for name in names:
+        file, _, function = name.partition("::")
+        try:
+            sys.path.insert(0, str(Path(file).parent))
+            spec = importlib.util.spec_from_file_location(f"mutated_{Path(file).stem}", file)
+            assert spec is not None
+            assert spec.loader is not None
+            module = importlib.util.module_from_spec(spec)
+            spec.loader.exec_module(module)
+        except BaseException:
+            return [file]
+        for found, test in list(vars(module).items()):
+            if found.startswith("test_") and function in ("", found) and not hasattr(test, "hypothesis"):
+                for given in _parameters(test):
+                    try:
+                        test(**given)
+                    except BaseException:
+                        return [f"{file}::{found}"]
+    return []
+
+
+def _parameters(test: Callable[..., object]) -> Iterator[dict[str, object]]:
+    lists = []
+    for mark in getattr(test, "pytestmark", []):
+        if mark.name == "parametrize":
+            titles = mark.args[0].split(",") if isinstance(mark.args[0], str) else mark.args[0]
+            rows = [
+                value.values if isinstance(value, ParameterSet) else (value,) if len(titles) == 1 else value
+                for value in mark.args[1]
+            ]
+            lists.append([dict(zip((title.strip() for title in titles), row, strict=True)) for row in rows])
+    wanted = set(inspect.signature(test).parameters)
+    for chosen in itertools.product(*lists):
+        given = {title: value for one in chosen for title, value in one.items()}
+        if set(given) == wanted:
+            yield given
 
 
 def readers(table: str) -> list[str]:
@@ -161,12 +206,11 @@ def survivors(table: str, names: list[str]) -> Iterator[Change]:
     killers: list[str] = []
     for change in changes(table):
         replaced = (table, change.text)
-        failed = (run(killers, replaced) if killers else []) or run(names, replaced)
-        if not failed:
+        failed = (run(killers, replaced, first=True) if killers else []) or run(names, replaced, first=True)
+        if failed:
+            killers = [failed[0], *(name for name in killers if name != failed[0])][:3]
+        elif not run(names, replaced, first=False):
             yield change
-            continue
-        function = str(ROOT / failed[0].split("[")[0])
-        killers = [function, *(name for name in killers if name != function)][:6]
 
 
 def main() -> int:

@@ -354,6 +354,7 @@ def test_first_lines_say_what_it_is() -> None:
         "name: test plate",
         "sheet: 3 mm, thickness 3 mm",
         "quantity: 2",
+        "moulds: 1",
         "units: millimetres",
         "face: concrete face up",
         "size: nominal size, no kerf compensation",

@@ -7,7 +7,6 @@ import math
 import re
 from dataclasses import replace
 from functools import cache
-from time import perf_counter
 from typing import Any
 
 import pytest
@@ -74,19 +73,6 @@ def test_every_code_stands_once_with_its_source(name: str) -> None:
             assert all((step.source, step.formula, step.unit)), step.what
             assert math.isfinite(step.result), step.what
             assert (step.what + step.formula + step.numbers).isascii()
-
-
-@EACH
-def test_a_chapter_takes_less_than_50_ms(name: str) -> None:
-    """Best of three, so that another job on the machine does not count."""
-    made = mould(name)
-    for chapter in (extraction.chapter, bridge.chapter):
-        times = []
-        for _ in range(3):
-            start = perf_counter()
-            chapter(made)
-            times.append(perf_counter() - start)
-        assert min(times) < 0.05
 
 
 # ---------------------------------------------------------------- forces

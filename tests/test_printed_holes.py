@@ -46,7 +46,7 @@ OTHERS: tuple[dict[str, Any], ...] = (
 """Changes of the metric examples whose lengths lie on no grid."""
 INCH: tuple[dict[str, Any], ...] = (
     {"steel.bolt": "1/4-20", "filter.cavity_width": "10 11/64 in"},
-    {"steel.bolt": "5/16-18", "filter.least_wall": 47.3, "tube.outside_diameter": "1/2 in", "tube.bore": "3/8 in"},
+    {"steel.bolt": "5/16-18", "filter.least_wall": 47.3, "tube.outside_diameter": "1/2 in", "tube.bore": "5/16 in"},
 )
 
 

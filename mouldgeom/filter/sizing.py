@@ -166,13 +166,16 @@ def _bounds(search: Search, *, mend: bool) -> tuple[int, int]:
 
 
 def _thicker_shell(request: Request, refusal: SpecError) -> str:
-    """Designation of the next thicker sheet, where the refusal is that a sheet bulges too far.
+    """Designation of the next sheet that is a tenth thicker or more, where the refusal is that a sheet bulges too far.
+
+    Less is the same sheet of another trade series, such as 3.2 mm for 3 mm.
 
     Raises:
         SpecError: the refusal, where it is of another kind or no thicker sheet is listed.
     """
     now = tables.sheet(request.base.steel.shell)
-    thicker = [row for row in tables.sheets() if row.system == now.system and row.thickness_mm > now.thickness_mm]
+    least = 1.1 * now.thickness_mm
+    thicker = [row for row in tables.sheets() if row.system == now.system and row.thickness_mm >= least]
     if refusal.name != "shop.allowed_bulge" or not thicker or thicker[0].thickness_mm > _THICKEST_SHELL:
         raise refusal
     return thicker[0].designation

@@ -18,7 +18,7 @@ from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.sides import SIDES
 from mouldgeom.strength.wall_model import thickness_deviation
-from mouldgeom.units import MM_PER_INCH, AnyUnit, Mm, Ratio, inch_fraction, plain
+from mouldgeom.units import MM_PER_INCH, AnyUnit, Mm, Ratio, drill_fraction, inch_fraction, plain
 
 LEVELS: Final = ("rim", "middle", "pour face")
 """Heights at which the box is measured inside: at the base plate, half way up, and at the open top."""
@@ -67,12 +67,15 @@ class Critical:
     def inches(self, value: Mm, way: int, number: Callable[[AnyUnit, int], str] = plain) -> str:
         """A length in inches, as fine as the limits ask, up where ``way`` is 1, down where -1, to the nearest where 0.
 
-        In 16ths or 32nds if most of the span is left, else in thousandths, which ``number`` writes.
+        In 16ths or 32nds if most of the span is left, else in thousandths, which ``number`` writes; the nominal of what
+        is measured by calliper by its exact fraction, if it has one.
 
         Source: shop practice, 1/16 on a tape, 1/32 on a rule, 0.001 on a calliper (from memory).
         """
-        span = self.high - self.low
-        for grain in () if self.code.startswith(_BY_CALLIPER) else (16, 32):
+        span, fine = self.high - self.low, self.code.startswith(_BY_CALLIPER)
+        if fine and way == 0 and value > 0 and (exact := drill_fraction(value)):
+            return exact
+        for grain in () if fine else (16, 32):
             low, high = _whole(self.low * grain / MM_PER_INCH, 1), _whole(self.high * grain / MM_PER_INCH, -1)
             if (high - low) / grain * MM_PER_INCH >= _LEFT * span:
                 return inch_fraction(_whole(value * grain / MM_PER_INCH, way) * MM_PER_INCH / grain, grain)

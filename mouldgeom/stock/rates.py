@@ -50,6 +50,7 @@ from mouldgeom.choices import Lettered
 from mouldgeom.errors import InputError, TableError
 from mouldgeom.reading import Form, as_number, meant, parse_toml, read_toml, reason, shown
 from mouldgeom.shapes import Fastener, FastenerKind, Group, SectionKind
+from mouldgeom.strength_classes import class_texts
 from mouldgeom.units import AnyUnit
 
 Money = Annotated[float, "money, in whatever currency the prices are in"]
@@ -204,8 +205,11 @@ def priced(table: str) -> tuple[str, ...]:
 
 
 def _known(table: str) -> Callable[[str], str]:
+    """Refuse names that the table does not have; a thread may be priced by its strength class too."""
+
     def check(name: str) -> str:
-        if name not in priced(table):
+        bought, _, strength = name.partition(", ")
+        if bought not in priced(table) or (strength and strength not in class_texts()):
             raise ValueError("no such name")
         return name
 

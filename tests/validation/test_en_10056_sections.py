@@ -78,6 +78,8 @@ def test_row_recomputed_from_the_outline(angle: tables.Angle) -> None:
     assert angle.mass_kg_m == pytest.approx(area * 7850e-6, rel=0.005)
     assert angle.second_moment_cm4 == pytest.approx(second / 1e4, rel=0.005)
     assert angle.centroid_cm == pytest.approx(centroid / 10, rel=0.006)
+    if angle.designation == "20x20x3":  # the centroid is in no table seen
+        assert angle.centroid_cm == round(centroid / 10, 3)
     if angle.designation == "40x40x3":  # in no table seen
         assert (angle.second_moment_cm4, angle.centroid_cm) == (round(second / 1e4, 2), round(centroid / 10, 2))
     modulus = PRINTED[angle.designation][3]

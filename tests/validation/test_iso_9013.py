@@ -20,6 +20,7 @@ FIRST = (1e-9, 3, 10, 35, 125, 315, 1000, 2000, 4000, 6000)
 LAST = tuple(math.nextafter(end, 0) for end in (*FIRST[1:], 8000))
 
 PRINTED = {
+    (1, 1.0): (0.075, 0.10, 0.10, 0.20, 0.20, 0.30, 0.40, 0.65, 0.90, 1.60),
     (1, 2.0): (0.10, 0.15, 0.20, 0.25, 0.25, 0.35, 0.40, 0.65, 1.00, 1.75),
     (1, 5.0): (0.20, 0.20, 0.25, 0.25, 0.30, 0.40, 0.45, 0.70, 1.10, 1.90),
     (1, 8.0): (None, 0.25, 0.30, 0.30, 0.35, 0.45, 0.55, 0.75, 1.25, 2.20),
@@ -90,3 +91,23 @@ def test_thicker_or_longer_is_never_tighter(t1: float, t2: float, n1: float, n2:
     low = tables.cut_tolerance(min(t1, t2), min(n1, n2), quality)
     assert low <= tables.cut_tolerance(max(t1, t2), max(n1, n2), quality)
     assert tables.cut_tolerance(t1, n1, 1) < tables.cut_tolerance(t1, n1, 2)
+
+
+@pytest.mark.parametrize(
+    ("name", "kerf", "holes", "bevel"),
+    [
+        ("plasma", (1.0, 1.8, 3.0), (1.5, 6), (1 + 5) / 2),
+        ("laser", (0.1, 0.2, 0.5), (1.0, 1), 1),
+        ("oxyfuel", (1.5, 2.0, 3.0), (2.0, 12), 1),
+    ],
+)
+def test_kerf_holes_and_bevel(
+    name: str, kerf: tuple[float, float, float], holes: tuple[float, float], bevel: float
+) -> None:
+    """Plasma as seen (standard current; 1.5 t; bevel in the middle of 1 to 5 degrees); its least hole, and all of laser
+    and oxyfuel, from memory, here as in the row: no published number was found.
+    """
+    process = tables.cutting_process(name)
+    assert (process.kerf_low_mm, process.kerf_mm, process.kerf_high_mm) == kerf
+    assert (process.least_hole_ratio, process.least_hole_mm) == holes
+    assert process.edge_angle_deg == bevel

@@ -95,13 +95,24 @@ def test_inch_steel_bends_more_in_a_mould() -> None:
     assert bulges[1] / bulges[0] == pytest.approx(1.0503, abs=1e-4)
 
 
-@pytest.mark.parametrize("designation", PRINTED)
+CLASSES = ("4.6", "5.6", "8.8")
+
+
+@pytest.mark.parametrize("designation", [*PRINTED, *CLASSES])
 def test_density_and_poisson(designation: str) -> None:
     """7850 kg/m3 is 490 lb/ft3 to the last figure (AISC); Poisson's ratio 0.3 (EN 1993-1-1 3.2.6, AISC 360)."""
     steel = tables.steel(designation)
     assert steel.density_kg_m3 == 7850
     assert steel.density_kg_m3 / 0.45359237 * 0.3048**3 == pytest.approx(490, abs=0.07)
     assert steel.poisson == 0.3
+
+
+@pytest.mark.parametrize("designation", CLASSES)
+def test_a_bolt_class_is_of_any_thickness(designation: str) -> None:
+    """EN 1993-1-8:2005 Table 3.1 has one strength for all sizes; the modulus is that of EN 1993-1-1."""
+    steel = tables.steel(designation)
+    assert {steel.at(t) for t in (1, 10, 30)} == {steel}
+    assert steel.elastic_modulus_mpa == 210_000
 
 
 @pytest.mark.parametrize(("rod", "limit"), [("16 mm", 235), ("20 mm", 225)])
