@@ -20,7 +20,7 @@ from mouldgeom import build, load
 from mouldgeom.errors import InputError
 from mouldgeom.outputs.nest_picture import bars_svg
 from mouldgeom.shapes import SectionKind
-from mouldgeom.stock.bar_patterns import Problem, Solution, _all_patterns, _columns, solve
+from mouldgeom.stock.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve
 from mouldgeom.stock.bars import BarPlan, Want, cut_bars, cut_mould
 from mouldgeom.stock.stocklist import StockBar, StockList, default_stock
 
@@ -207,6 +207,22 @@ def test_bound_is_that_of_all_patterns_without_whole_numbers(
         assert relaxed.fun * (1 - 1e-6) <= bound <= cheapest(problem) * (1 + 1e-6)
     else:
         assert solve(problem) is None
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.dictionaries(st.integers(1, 10), st.integers(1, 3), min_size=1, max_size=4), st.integers(10, 13))
+def test_no_plan_needs_fewer_bars_than_the_simple_bound(sizes: dict[int, int], capacity: int) -> None:
+    """Small whole numbers, so that pieces often fill a bar just so, or half of it."""
+    problem = priced(sizes, (capacity, 1.0, None))
+    length = sum(w * n for w, n in sizes.items())
+    assert math.ceil(length / capacity) <= _least_bars(problem) <= cheapest(problem)
+
+
+def test_simple_bound_of_martello_and_toth() -> None:
+    """Knapsack Problems, 1990, 8.3 (from memory): 100 holds 70, 60, 50, 33, 33, 33, 11, 7, 3; L1 3, L2 4."""
+    problem = priced({70: 1, 60: 1, 50: 1, 33: 3, 11: 1, 7: 1, 3: 1}, (100, 1.0, None))
+    assert sum(w * n for w, n in zip(problem.weights, problem.counts, strict=True)) == 300
+    assert _least_bars(problem) == 4
 
 
 @settings(max_examples=30, deadline=None)
