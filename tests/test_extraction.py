@@ -369,6 +369,13 @@ def test_grip_names_the_pressure_that_it_is_of() -> None:
     assert grip.numbers.endswith("DIN 18218:1980, stiff")
 
 
+def test_beams_sag_by_a_share_of_their_span() -> None:
+    """Span/200, the trade's usual for a bridge that is only drawn with: 415 mm, 2.075 mm."""
+    found = needs(mould())["8.28"]
+    assert found.required == pytest.approx(2 * mould().dims.bridge.leg_x / 200)
+    assert found.required == pytest.approx(2.075, abs=1e-3)
+
+
 def test_what_is_from_memory_is_said_so_in_the_requirement() -> None:
     assert "from memory" in needs(mould())["8.31"].source
 

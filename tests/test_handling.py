@@ -260,6 +260,7 @@ def test_forces_of_turning_by_hand(hill: Mould, found: Masses) -> None:
     assert way.force == pytest.approx(start.force)
     assert raised.force == pytest.approx(weight * (top - up) / top)
     assert held.force > start.force
+    assert start.limit == 4 * 250  # four of a team, each pushing with 250 N
     assert raised.force == pytest.approx(weight / 2, rel=0.02)
 
 

@@ -129,7 +129,7 @@ def test_l10_inch_pound(rate_ft: float, fahrenheit: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("density", "weight"), [(1200, 0.80), (2000, 0.5 * (1 + 2000 / 2320)), (2240, 1), (2400, 1), (2500, 2500 / 2320)]
+    ("density", "weight"), [(1200, 0.80), (2000, 0.5 * (1 + 2000 / 2320)), (2240, 1), (2400, 1), (2401, 2401 / 2320)]
 )
 def test_l11_aci_factors(density: float, weight: float) -> None:
     """L11 (ACI 347, from memory): Cw by the three lines, Cc 1.0, 1.2, 1.4; exact."""
