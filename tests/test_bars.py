@@ -8,6 +8,7 @@ import math
 import time
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
@@ -20,8 +21,10 @@ from mouldgeom import build, load
 from mouldgeom.errors import InputError
 from mouldgeom.outputs.nest_picture import bars_svg
 from mouldgeom.shapes import SectionKind
+from mouldgeom.stock import bar_patterns
 from mouldgeom.stock.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve
 from mouldgeom.stock.bars import BarPlan, Want, cut_bars, cut_mould
+from mouldgeom.stock.solver import Answer
 from mouldgeom.stock.stocklist import StockBar, StockList, default_stock
 
 
@@ -207,6 +210,24 @@ def test_bound_is_that_of_all_patterns_without_whole_numbers(
         assert relaxed.fun * (1 - 1e-6) <= bound <= cheapest(problem) * (1 + 1e-6)
     else:
         assert solve(problem) is None
+
+
+def test_a_solver_that_stops_early_proves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three of 400 need two bars of 900 at 9.901 each; one and a half, 14.8515, is all that a bound can say."""
+    problem = priced({400: 3}, (1000, 10.003, None), (900, 9.901, None))
+    solved = cut(problem)
+    assert solved is not None
+    assert (solved.value, solved.bound, solved.proven) == (pytest.approx(19.802), pytest.approx(19.802), True)
+    real = bar_patterns.minimise
+
+    def stopped(*given: Any, **how: Any) -> Answer | None:
+        found = real(*given, **how)
+        return replace(found, bound=0.0, proven=False) if found is not None and how.get("whole") else found
+
+    monkeypatch.setattr(bar_patterns, "minimise", stopped)
+    found = cut(problem)
+    assert found is not None
+    assert (found.value, found.bound, found.proven) == (pytest.approx(19.802), pytest.approx(14.8515), False)
 
 
 @settings(max_examples=200, deadline=None)

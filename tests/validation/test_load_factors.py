@@ -44,6 +44,7 @@ def test_stages_of_the_concrete_by_hand() -> None:
     Hung by its walls 1.6 x 1550/55 000 = 0.0451 MPa; full 1.35 x 0.13 = 0.1755 MPa.  Borne, at 20 C: 0.282 MPa after a
     day (0.342 of 0.825), 0.643 after 7 (0.779), 0.825 after 28; stripped at 28 x 0.342 = 9.57 MPa against 2.
     """
+    assert concrete.FILLING_AGE == 7
     spec = load("hill-example")
     mix = spec.concrete.model_copy(update={"strength": 20.0, "stripping_age": 24.0, "curing_temperature": 20.0})
     found = concrete.stages(spec.model_copy(update={"concrete": mix}), 0.13, 1550.0, 55_000.0)

@@ -5,7 +5,7 @@ Numerical example of a rectangular water tank in a course on concrete structures
 Pressure of sand under water: Jaky, K0 = 1 - sin phi, and the buoyant weight (Gs - 1) gw/(1 + e) of the textbooks on
 soil mechanics (both from memory), with Gs 2.65 of Davis (2010), Table 11-1.
 
-Tolerances: the printed digit; worked numbers 0.5 %, pressures 0.05 %.
+Tolerances: the printed digit; worked numbers 0.5 %.
 """
 
 from __future__ import annotations
@@ -71,4 +71,4 @@ def test_pressure_of_sand_under_water() -> None:
     assert at_rest == pytest.approx(1 / 3 / (1 - 1 / 3))
     bed = Levels(0, 0, 0, 500, 550, 570, 1000, 1030)
     found = [pressure_inside(bed, 0.4, 0), pressure_inside(bed, 0.4, 250), pressure_inside(bed, 0.4, 0, water=500)]
-    assert [1000 * pressure for pressure in found] == pytest.approx([12.234, 8.569, 7.330], rel=5e-4)
+    assert [1000 * pressure for pressure in found] == pytest.approx([12.234, 8.569, 7.330], abs=6e-4)
