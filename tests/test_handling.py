@@ -261,6 +261,7 @@ def test_forces_of_turning_by_hand(hill: Mould, found: Masses) -> None:
     assert raised.force == pytest.approx(weight * (top - up) / top)
     assert held.force > start.force
     assert start.limit == 4 * 250  # four of a team, each pushing with 250 N
+    assert turning.turning(HILLS[8], masses(HILLS[8]).filled).people == 4  # railway guidance: over four not advised
     assert raised.force == pytest.approx(weight / 2, rel=0.02)
 
 
