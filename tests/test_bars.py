@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 import time
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import linprog
 
 from mouldgeom import build, load
 from mouldgeom.errors import InputError
 from mouldgeom.outputs.nest_picture import bars_svg
 from mouldgeom.shapes import SectionKind
-from mouldgeom.stock.bar_patterns import Problem, _all_patterns, solve
+from mouldgeom.stock import bar_patterns
+from mouldgeom.stock.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve
 from mouldgeom.stock.bars import BarPlan, Want, cut_bars, cut_mould
+from mouldgeom.stock.solver import Answer
 from mouldgeom.stock.stocklist import StockBar, StockList, default_stock
 
 
@@ -102,6 +108,142 @@ def test_as_few_bars_as_brute_force(lengths: list[int], kerf: int) -> None:
     plan = checked(cut_bars(pieces, [bar(1000)], float(kerf)), pieces, float(kerf))
     assert plan.proven
     assert plan.bars == brute_force(lengths, 1000, kerf)
+
+
+def ways(problem: Problem) -> list[tuple[int, tuple[int, ...]]]:
+    """Every pattern that each bar holds, full or not."""
+    return [
+        (bar, pattern)
+        for bar, capacity in enumerate(problem.capacities)
+        for pattern in itertools.product(*(range(n + 1) for n in problem.counts))
+        if any(pattern) and sum(n * w for n, w in zip(pattern, problem.weights, strict=True)) <= capacity
+    ]
+
+
+def cheapest(problem: Problem) -> float:
+    """Least cost, by cutting every pattern from every bar in every order; infinite if the bars are too few."""
+    patterns = ways(problem)
+
+    @functools.cache
+    def rest(wanted: tuple[int, ...], left: tuple[int, ...]) -> float:
+        if not any(wanted):
+            return 0.0
+        best = math.inf
+        for bar, pattern in patterns:
+            after = tuple(w - n for w, n in zip(wanted, pattern, strict=True))
+            if left[bar] and min(after) >= 0:
+                bars = (*left[:bar], left[bar] - 1, *left[bar + 1 :])
+                best = min(best, problem.costs[bar] + rest(after, bars))
+        return best
+
+    many = sum(problem.counts)
+    return rest(problem.counts, tuple(many if limit is None else limit for limit in problem.limits))
+
+
+def priced(sizes: dict[int, int], *bars: tuple[int, float, int | None]) -> Problem:
+    """Pieces by weight; bars of capacity, cost and number."""
+    weights = tuple(sorted(sizes, reverse=True))
+    capacities, costs, limits = zip(*bars, strict=True)
+    return Problem(weights, tuple(sizes[w] for w in weights), capacities, costs, limits)
+
+
+def cut(problem: Problem) -> Solution | None:
+    """The plan, if there is one: it holds what is wanted, out of bars that there are, and costs what it says."""
+    found = solve(problem)
+    if found is not None:
+        for k, count in enumerate(problem.counts):
+            assert sum(pattern[k] * times for _, pattern, times in found.bars) == count
+        for bar, pattern, _ in found.bars:
+            assert sum(n * w for n, w in zip(pattern, problem.weights, strict=True)) <= problem.capacities[bar]
+        used = Counter[int]()
+        for bar, _, times in found.bars:
+            used[bar] += times
+        assert all(limit is None or used[bar] <= limit for bar, limit in enumerate(problem.limits))
+        assert found.value == pytest.approx(sum(problem.costs[bar] * n for bar, n in used.items()))
+    return found
+
+
+BARS = st.lists(
+    st.tuples(
+        st.integers(600, 1500),
+        st.one_of(st.integers(1, 30).map(float), st.integers(100, 3000).map(lambda n: n / 100), st.floats(1, 30)),
+        st.sampled_from([None, 1, 2, 3]),
+    ),
+    min_size=1,
+    max_size=3,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.dictionaries(st.integers(100, 600), st.integers(1, 3), min_size=1, max_size=3), BARS)
+def test_proven_least_is_least(sizes: dict[int, int], bars: list[tuple[int, float, int | None]]) -> None:
+    """Several lengths at their prices, some of them scarce: no plan is missed, and no bound lies above the least."""
+    problem = priced(sizes, *bars)
+    least, found = cheapest(problem), cut(problem)
+    if found is None:
+        assert least == math.inf
+        return
+    assert found.bound <= least + 1e-6 * least
+    assert found.value >= least - 1e-6 * least
+    assert found.proven
+    assert found.value == pytest.approx(least, rel=2e-6)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.dictionaries(st.integers(100, 600), st.integers(1, 3), min_size=1, max_size=3), BARS)
+def test_bound_is_that_of_all_patterns_without_whole_numbers(
+    sizes: dict[int, int], bars: list[tuple[int, float, int | None]]
+) -> None:
+    """Against another library's programme over every pattern, scarce bars in it; rounding up may only lift it."""
+    problem = priced(sizes, *bars)
+    patterns = ways(problem)
+    wanted = -np.array([[pattern[k] for _, pattern in patterns] for k in range(len(sizes))])
+    scarce = np.array([[float(bar == b) for bar, _ in patterns] for b in range(len(bars))])
+    most = [math.inf if limit is None else limit for limit in problem.limits]
+    relaxed = linprog(
+        [problem.costs[bar] for bar, _ in patterns],
+        np.vstack([wanted, scarce]),
+        [*(-n for n in problem.counts), *(min(n, 1e6) for n in most)],
+    )
+    bound = _columns(problem)[1]
+    if relaxed.success:
+        assert relaxed.fun * (1 - 1e-6) <= bound <= cheapest(problem) * (1 + 1e-6)
+    else:
+        assert solve(problem) is None
+
+
+def test_a_solver_that_stops_early_proves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three of 400 need two bars of 900 at 9.901 each; one and a half, 14.8515, is all that a bound can say."""
+    problem = priced({400: 3}, (1000, 10.003, None), (900, 9.901, None))
+    solved = cut(problem)
+    assert solved is not None
+    assert (solved.value, solved.bound, solved.proven) == (pytest.approx(19.802), pytest.approx(19.802), True)
+    real = bar_patterns.minimise
+
+    def stopped(*given: Any, **how: Any) -> Answer | None:
+        found = real(*given, **how)
+        return replace(found, bound=0.0, proven=False) if found is not None and how.get("whole") else found
+
+    monkeypatch.setattr(bar_patterns, "minimise", stopped)
+    found = cut(problem)
+    assert found is not None
+    assert (found.value, found.bound, found.proven) == (pytest.approx(19.802), pytest.approx(14.8515), False)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.dictionaries(st.integers(1, 10), st.integers(1, 3), min_size=1, max_size=4), st.integers(10, 13))
+def test_no_plan_needs_fewer_bars_than_the_simple_bound(sizes: dict[int, int], capacity: int) -> None:
+    """Small whole numbers, so that pieces often fill a bar just so, or half of it."""
+    problem = priced(sizes, (capacity, 1.0, None))
+    length = sum(w * n for w, n in sizes.items())
+    assert math.ceil(length / capacity) <= _least_bars(problem) <= cheapest(problem)
+
+
+def test_simple_bound_of_martello_and_toth() -> None:
+    """Knapsack Problems, 1990, 8.3 (from memory): 100 holds 70, 60, 50, 33, 33, 33, 11, 7, 3; L1 3, L2 4."""
+    problem = priced({70: 1, 60: 1, 50: 1, 33: 3, 11: 1, 7: 1, 3: 1}, (100, 1.0, None))
+    assert sum(w * n for w, n in zip(problem.weights, problem.counts, strict=True)) == 300
+    assert _least_bars(problem) == 4
 
 
 @settings(max_examples=30, deadline=None)

@@ -358,6 +358,29 @@ def test_grip_names_the_pressure_that_it_is_of() -> None:
     assert grip.numbers.endswith("DIN 18218:1980, stiff")
 
 
+def test_margins_of_the_jack_screw() -> None:
+    """Locks twice over, since oil may halve the friction (the trade's usual).
+
+    Flanks of a slow screw jack, steel on cast iron: 12.6 MPa by metric handbooks, 1800 psi by those in inches (both
+    from memory).  Archard's factor 1e-4: casts until a quarter of the pitch is gone, from what stands beside it.
+    """
+    found = needs(mould())
+    assert (found["8.23"].required, found["8.38"].required) == (2.0, 12.6)
+    assert found["8.38"].required == pytest.approx(1800 * 6.894757e-3, rel=0.02)
+    steps = {step.what: step for step in example("hill-example")[0].steps}
+    pressed = steps["pressure between the flanks, spread over the nut"].result
+    worn = next(step for what, step in steps.items() if what.startswith("casts until"))
+    slide = float(re.findall(r"s (\d+) mm", worn.numbers)[0])
+    assert worn.result == pytest.approx(3 / 4 * 3 * 400 / (1e-4 * pressed * slide), rel=5e-3)
+
+
+def test_beams_sag_by_a_share_of_their_span() -> None:
+    """Span/200, the trade's usual for a bridge that is only drawn with: 415 mm, 2.075 mm."""
+    found = needs(mould())["8.28"]
+    assert found.required == pytest.approx(2 * mould().dims.bridge.leg_x / 200)
+    assert found.required == pytest.approx(2.075, abs=1e-3)
+
+
 def test_what_is_from_memory_is_said_so_in_the_requirement() -> None:
     assert "from memory" in needs(mould())["8.31"].source
 

@@ -98,6 +98,9 @@ def test_least_draft() -> None:
 def test_shop_rules() -> None:
     assert rules.jack_screw_hole(25) == 29
     assert rules.socket_outside_diameter(16) == 24
+    assert rules.socket_depth() == 30
+    # 3/16 in counts as 5 mm; 7 gauge, 0.1793 in, does not
+    assert [rules.runner_overhang(t, 40) for t in (3.0, 25.4 * 0.1793, 25.4 * 3 / 16, 5.0)] == [80, 80, 0, 0]
     assert rules.least_shell_thickness() <= tables.sheet("3 mm").thickness_mm
     assert rules.least_shell_thickness() <= tables.sheet("1/8 in").thickness_mm
     assert rules.least_shell_thickness() > tables.sheet("2.5 mm").thickness_mm

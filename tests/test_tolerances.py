@@ -105,6 +105,17 @@ def test_bulge_never_thins_the_wall(example: Mould) -> None:
     assert (np.array(model.bulge) - scatter >= 0).all()
 
 
+def test_a_calculated_bulge_may_be_three_tenths_off(hill: Mould) -> None:
+    """Common practice, no source: plus or minus 30 % of what is calculated at each place."""
+    model, bulge = wall_model(hill), {"panel": panel_bulge(hill.dims), "core wall": core_bulge(hill.dims)}
+    found = [v for v in model.variables if v.cause is Cause.BULGE and any(v.effect)]
+    assert len(found) > 2
+    for variable in found:
+        wall, _, what = variable.name.partition(" ")
+        wanted = [0.3 * bulge[what](p.z) if p.wall == wall else 0.0 for p in model.places]
+        assert variable.effect == pytest.approx(wanted)
+
+
 def test_stronger_steel_has_wider_thickness_limits(hill: Mould) -> None:
     one, other = (
         next(v.limit for v in wall_model(m).variables if v.cause is Cause.STRIP)

@@ -30,7 +30,7 @@ SAND_GRAIN_DENSITY: Final[KgPerM3] = 2650.0
 """Grains of filter sand, upper end of 2550 to 2650: Davis, Water and Wastewater Engineering (2010), Table 11-1."""
 STRIPPING_STRENGTH: Final[Mpa] = 2.0
 """Strength in place for striking vertical forms: Cement and Concrete Association TR 42.505, 1975."""
-STRIPPING_FACTOR: Final[Ratio] = 1.4
+STRIPPING_FACTOR: Final[Ratio] = 1.6
 """On own weight when a cast with draft leaves an oiled mould: PCI Design Handbook, Table 5.2.2.1 (from memory)."""
 FILLING_AGE: Final[Day] = 7.0
 """Least age at which the filter is filled, after its moist curing: ACI 308R (from memory)."""

@@ -53,7 +53,8 @@ def solve(problem: Problem) -> Solution | None:
         first = _first_fit(problem)
         limit = problem.limits[0]
         if len(first) <= _least_bars(problem) and (limit is None or len(first) <= limit):
-            return _solution(problem, [(0, p, 1) for p in first], float(len(first)), "first fit meets the bound")
+            least = len(first) * problem.costs[0]
+            return _solution(problem, [(0, p, 1) for p in first], least, "first fit meets the bound")
     columns, bound = _columns(problem)
     found = _plan(problem, columns, bound, "generated columns")
     if found is not None and found.proven:

@@ -15,15 +15,17 @@ def test_9_01_uniform() -> None:
     """9.01, any handbook (SEEN): w L^2/8 and 5 w L^4/(384 E I); exact."""
     assert beams.uniform_moment(2, 1000) == 250_000
     assert beams.uniform_deflection(1, 1, 1, 1) == pytest.approx(5 / 384)
+    assert beams.uniform_deflection(1, 2, 3, 5) == pytest.approx(5 * 16 / (384 * 15))
 
 
 def test_9_02_triangular() -> None:
     """9.02, handbook pages (SEEN): 0.06415 w L^2 at 0.5774 L, 0.00652 w L^4/(E I) at 0.5193 L (one prints 0.5192)."""
     assert beams.triangular_reactions(6, 1) == (1, 2)
     assert beams.triangular_moment(1, 1) == pytest.approx(0.06415, abs=5e-6)
-    assert beams.triangular_moment(2, 1) == pytest.approx(0.1283, abs=5e-5)
+    assert beams.triangular_moment(2, 10) == pytest.approx(12.83, abs=5e-3)
     assert pytest.approx(0.5774, abs=5e-5) == beams.TRIANGULAR_MOMENT_PLACE
     assert beams.triangular_deflection(1, 1, 1, 1) == pytest.approx(0.00652, abs=5e-6)
+    assert beams.triangular_deflection(1, 10, 10, 5) == pytest.approx(1.304, abs=5e-4)
     assert pytest.approx(0.5193, abs=5e-5) == beams.TRIANGULAR_DEFLECTION_PLACE
 
 
@@ -45,13 +47,15 @@ def test_9_05_fixed_ends() -> None:
     ends, middle = beams.fixed_moments(24, 1)
     assert (ends, middle) == (2, 1)
     assert ends + middle == beams.uniform_moment(24, 1)
-    assert beams.fixed_deflection(1, 1, 1, 1) == pytest.approx(beams.uniform_deflection(1, 1, 1, 1) / 5)
+    assert beams.fixed_moments(24, 3) == (18, 9)
+    assert beams.fixed_deflection(3, 2, 1, 1) == pytest.approx(beams.uniform_deflection(3, 2, 1, 1) / 5)
 
 
 def test_point_force() -> None:
     """Any handbook (from memory): F L/4 and F L^3/(48 E I); exact."""
     assert beams.point_moment(4, 10) == 10
     assert beams.point_deflection(48, 1, 1, 1) == pytest.approx(1)
+    assert beams.point_deflection(48, 3, 2, 1) == pytest.approx(27 / 2)
 
 
 def test_triangular_deflection_by_integration() -> None:

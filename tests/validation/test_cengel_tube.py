@@ -10,7 +10,16 @@ import math
 
 import pytest
 
-from mouldgeom.filter.hydraulics import Tube, crest_pressure, friction_factor, outlet_flow, tube_loss
+from mouldgeom.filter.hydraulics import (
+    BLASIUS_LIMIT,
+    LAMINAR_LIMIT,
+    TURBULENT_LIMIT,
+    Tube,
+    crest_pressure,
+    friction_factor,
+    outlet_flow,
+    tube_loss,
+)
 from mouldgeom.filter.water import kinematic_viscosity
 from mouldgeom.units import GRAVITY
 
@@ -70,7 +79,8 @@ def test_laminar_loss_is_128_nu_l_q_over_pi_g_d4() -> None:
 
 
 def test_regimes_of_example_8_3() -> None:
-    """Laminar to R 2300, turbulent above 4000."""
+    """Laminar to R 2300, turbulent above 4000; Blasius up to 1e5 (from memory)."""
+    assert (LAMINAR_LIMIT, TURBULENT_LIMIT, BLASIUS_LIMIT) == (2300, 4000, 1e5)
     tube = Tube(8, 1000)
     unit = tube.area / 0.008 * 1e-6  # flow at R = 1, nu = 1e-6
     for reynolds, expected in ((2299, "laminar"), (2301, "transitional"), (3999, "transitional"), (4001, "turbulent")):

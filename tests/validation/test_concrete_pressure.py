@@ -129,7 +129,7 @@ def test_l10_inch_pound(rate_ft: float, fahrenheit: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("density", "weight"), [(1200, 0.80), (2000, 0.5 * (1 + 2000 / 2320)), (2240, 1), (2400, 1), (2500, 2500 / 2320)]
+    ("density", "weight"), [(1200, 0.80), (2000, 0.5 * (1 + 2000 / 2320)), (2240, 1), (2400, 1), (2401, 2401 / 2320)]
 )
 def test_l11_aci_factors(density: float, weight: float) -> None:
     """L11 (ACI 347, from memory): Cw by the three lines, Cc 1.0, 1.2, 1.4; exact."""
@@ -143,6 +143,32 @@ def test_l12_army_example() -> None:
     rate = pressure.rate_of_rise(6 * 27 * 0.3048**3, 1.0, 80 * 0.3048**2)
     assert rate / 0.3048 == pytest.approx(2.025, rel=1e-9)
     assert pressure.aci_first_formula(rate, 38 / 1.8) / PSF == pytest.approx(400, rel=0.07)
+
+
+@pytest.mark.parametrize(
+    ("limit", "just", "beyond"),
+    [
+        ("slump", Placing(24, 3000, 1.0, 20, slump=175), Placing(24, 3000, 1.0, 20, slump=175.5)),
+        ("vibrated", Placing(24, 3000, 1.0, 20, vibrated_depth=1200), Placing(24, 3000, 1.0, 20, vibrated_depth=1201)),
+        ("rate", Placing(24, 3000, 4.5, 20), Placing(24, 3000, 4.55, 20)),
+    ],
+)
+def test_l8_just_within_and_beyond(limit: str, just: Placing, beyond: Placing) -> None:
+    """L8 (ACI 347): slump 7 in (175 mm), needles 4 ft deep (1.2 m), 15 ft/h (4.5 m/h)."""
+    assert pressure.aci_347(just).greatest > 0
+    with pytest.raises(InputError, match=limit):
+        pressure.aci_347(beyond)
+
+
+def test_tried_temperatures_to_the_degree() -> None:
+    """ACI 347 from 4.4 (40 F) to 38 C (100 F), CIRIA 108 from 5 to 30 C (from memory); 4.2 m (14 ft) for L8."""
+    found = [pressure.aci_347(Placing(24, 3000, 1.0, t)).findings for t in (4.35, 4.4, 38, 38.1)]
+    assert [any("outside 4.4 to 38 C" in line for line in lines) for lines in found] == [True, False, False, True]
+    for within, beyond in ((5, 4.9), (30, 30.1)):
+        assert pressure.ciria_temperature_factor(within) == pytest.approx((36 / (within + 16)) ** 2)
+        with pytest.raises(InputError, match="temperature"):
+            pressure.ciria_temperature_factor(beyond)
+    assert "second" in pressure.aci_347(Placing(24, 4200.5, 1.0, 20)).method
 
 
 def test_outside_of_the_limits() -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from mouldgeom.filter import demand
 from mouldgeom.filter.demand import NEEDS, TESTED_DAILY, Demand
 
 
@@ -28,12 +29,18 @@ def test_parts_add_up_to_the_survival_total() -> None:
     assert (sum(part.low for part in parts), sum(part.high for part in parts)) == (NEEDS[3].low, NEEDS[3].high)
 
 
+def test_rests_of_the_papers() -> None:
+    """Papers on household filters filled now and then (from memory): 1 h at least, 48 h at most, 6 to 12 h usual."""
+    assert (demand.LEAST_REST, demand.LONGEST_REST, demand.USUAL_REST) == (1, 48, (6, 12))
+    assert demand.WAKING == 16, "a night of 8 h"
+
+
 def test_six_people_at_20_litres() -> None:
     """120 l/d, a mean of 5 l/h."""
-    demand = Demand(people=6, per_person=20, charge=12, rest=6, drain=1.6)
-    assert demand.daily == 120
-    assert demand.mean_flow == pytest.approx(5)
-    assert demand.fillings_needed == 10
+    asked = Demand(people=6, per_person=20, charge=12, rest=6, drain=1.6)
+    assert asked.daily == 120
+    assert asked.mean_flow == pytest.approx(5)
+    assert asked.fillings_needed == 10
 
 
 def test_daily_charge_of_the_paper_is_named() -> None:

@@ -77,9 +77,10 @@ def test_class_8_8_tension_from_memory(designation: str, tension_kn: float) -> N
     assert tension(designation, "8.8") == pytest.approx(tension_kn, rel=0.005)
 
 
+@pytest.mark.parametrize(("edge", "gauge"), [(20, 40), (20, math.inf), (math.inf, 40)])
 @pytest.mark.parametrize(("thickness", "bearing_kn"), [(5, 30.3), (6, 36.3), (8, 48.4)])
-def test_bearing_m12(thickness: float, bearing_kn: float) -> None:
-    """Handbook table: M12 4.6 in S355 (fu 470), d0 14, e1 25, e2 20, p1 35, p2 40."""
+def test_bearing_m12(thickness: float, bearing_kn: float, edge: float, gauge: float) -> None:
+    """Handbook table: M12 4.6 in S355 (fu 470), d0 14, e1 25, e2 20, p1 35, p2 40: e2 and p2 give the same k1."""
     found = rules.bearing_resistance(
         bolt_ultimate=400,
         plate_ultimate=470,
@@ -87,16 +88,17 @@ def test_bearing_m12(thickness: float, bearing_kn: float) -> None:
         hole=14,
         thickness=thickness,
         end_distance=25,
-        edge_distance=20,
+        edge_distance=edge,
         pitch=35,
-        gauge=40,
+        gauge=gauge,
     )
     assert found / 1000 == pytest.approx(bearing_kn, rel=0.005)
 
 
+@pytest.mark.parametrize(("edge", "gauge"), [(30, 60), (30, math.inf), (math.inf, 60)])
 @pytest.mark.parametrize(("thickness", "bearing_kn"), [(5, 48.3), (10, 96.5)])
-def test_bearing_m20(thickness: float, bearing_kn: float) -> None:
-    """Handbook table: M20 4.6 in S355 (fu 470), d0 22, e1 40, e2 30, p1 60, p2 60."""
+def test_bearing_m20(thickness: float, bearing_kn: float, edge: float, gauge: float) -> None:
+    """Handbook table: M20 4.6 in S355 (fu 470), d0 22, e1 40, e2 30, p1 60, p2 60: e2 and p2 give the same k1."""
     found = rules.bearing_resistance(
         bolt_ultimate=400,
         plate_ultimate=470,
@@ -104,9 +106,9 @@ def test_bearing_m20(thickness: float, bearing_kn: float) -> None:
         hole=22,
         thickness=thickness,
         end_distance=40,
-        edge_distance=30,
+        edge_distance=edge,
         pitch=60,
-        gauge=60,
+        gauge=gauge,
     )
     assert found / 1000 == pytest.approx(bearing_kn, rel=0.005)
 

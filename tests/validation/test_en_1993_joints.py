@@ -13,7 +13,7 @@ import math
 import pytest
 from conftest import named
 
-from mouldgeom import Mould, tables
+from mouldgeom import Mould, rules, tables
 from mouldgeom.shapes import Bar, HolePurpose, Outline, Plate
 
 END, PITCH, GAUGE = 1.2, 2.2, 2.4
@@ -32,9 +32,10 @@ def to_line(x: float, y: float, outline: Outline) -> float:
 
 
 def test_table_3_3_for_m10() -> None:
-    """d0 = 11 mm: 13.2, 24.2 and 26.4 mm by hand."""
+    """d0 = 11 mm: 13.2 and 24.2 mm by hand, in the rules as here."""
     d0 = tables.bolt("M10").hole_medium_mm
-    assert [END * d0, PITCH * d0, GAUGE * d0] == pytest.approx([13.2, 24.2, 26.4])
+    assert [END * d0, PITCH * d0] == pytest.approx([13.2, 24.2])
+    assert [rules.end_distance_least(d0), rules.pitch_least(d0)] == pytest.approx([13.2, 24.2])
 
 
 def test_plates(example: Mould) -> None:

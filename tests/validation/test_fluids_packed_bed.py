@@ -74,6 +74,11 @@ def test_smooth_tube_friction_beyond_blasius(reynolds: float) -> None:
     assert friction_factor(reynolds) == pytest.approx(exact, rel=0.02)
 
 
+def test_petukhov_worked() -> None:
+    """(0.790 ln R - 1.64)^-2 of the textbooks on heat transfer (from memory), by pocket calculator at 1.1e5 and 1e6."""
+    assert [friction_factor(r) for r in (1.1e5, 1e6)] == pytest.approx([0.017634, 0.011626], abs=6e-7)
+
+
 @pytest.mark.parametrize("reynolds", [1, 100, 2000, 2300])
 def test_laminar_tube_friction(reynolds: float) -> None:
     assert friction_factor(reynolds) == pytest.approx(fluids.friction.friction_laminar(reynolds), rel=1e-12)

@@ -44,11 +44,13 @@ def test_a_rectangular_cavity_is_no_pyramid() -> None:
     assert abs(pyramid(10, 4, 18) - wanted) > 1
 
 
-def test_across_the_ledge_the_parts_add_up(example: Mould) -> None:
+def test_across_the_ledge_by_slices(example: Mould) -> None:
+    """The surface at the middle of 20 000 slices, added up; the slice that the ledge parts is off by 2e-6 at most."""
     cavity, levels = example.dims.cavity, example.dims.levels
     for low, high in ((levels.floor, levels.rim), (levels.rest, levels.full)):
-        parts = cavity.volume(low, levels.ledge) + cavity.volume(levels.ledge, high)
-        assert cavity.volume(low, high) == pytest.approx(parts, rel=1e-12)
+        thick = (high - low) / 20_000
+        slices = math.fsum(cavity.area_at(low + (i + 0.5) * thick) for i in range(20_000)) * thick
+        assert cavity.volume(low, high) == pytest.approx(slices, rel=3e-6)
 
 
 def test_cavity_of_the_concrete_body(example: Mould) -> None:

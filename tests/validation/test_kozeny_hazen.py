@@ -40,10 +40,10 @@ def test_hazen_spread_is_carriers() -> None:
     assert not hazen(0.05, 1.5).valid
 
 
-def test_hazen_with_porosity_formula() -> None:
+def test_hazen_with_porosity_worked() -> None:
+    """At the 1.307e-6 m2/s that Davis prints for 10 C: 9.80665/1.307e-6 x 6e-4 x 2.4 x 4e-8 = 4.322e-4 m/s; 0.1 %."""
     estimate = hazen_with_porosity(0.2, 3, 0.40, 10)
-    by_hand = GRAVITY / kinematic_viscosity(10) * 6e-4 * (1 + 10 * (0.40 - 0.26)) * 0.0002**2
-    assert estimate.value == pytest.approx(by_hand, rel=1e-12)
+    assert estimate.value == pytest.approx(4.322e-4, rel=1e-3)
     assert estimate.valid
     assert not hazen_with_porosity(0.2, 5.1, 0.40, 10).valid
     assert not hazen_with_porosity(3.1, 2, 0.40, 10).valid
@@ -59,6 +59,21 @@ def test_kozeny_carman_1_120_is_the_8_3e_3_of_vukovic_and_soro() -> None:
     """Printed 8.3e-3, two digits, is 1/120 = 8.333e-3 within 0.5 %."""
     printed = GRAVITY / kinematic_viscosity(20) * 8.3e-3 * 0.42**3 / 0.58**2 * 0.00017**2
     assert kozeny_carman(0.17, 0.42, 20, divisor=120).value == pytest.approx(printed, rel=5e-3)
+
+
+def test_limits_of_validity_to_the_digit() -> None:
+    """Vukovic and Soro: Hazen from 0.1 to 3 mm and a uniformity up to 5, Kozeny-Carman up to 3 mm but no clay."""
+    assert [hazen(d10, 1.5).valid for d10 in (0.099, 0.1, 3.0, 3.05)] == [False, True, True, False]
+    assert [hazen_original(0.2, u, 20).valid for u in (5.0, 5.05)] == [True, False]
+    assert [kozeny_carman(d, 0.4, 20).valid for d in (0.0019, 0.002, 3.0, 3.05)] == [False, True, True, False]
+
+
+def test_both_divisors_stand_side_by_side() -> None:
+    """1/180 and 1/120 differ by half; each is given with the factor of two of its spread."""
+    by_180 = kozeny_carman(0.17, 0.42, 20)
+    assert (by_180.low, by_180.high) == pytest.approx((1.728e-4, 6.912e-4), rel=5e-4)
+    values = [estimate.value for estimate in conductivities(0.17, 2, 0.42, 20)]
+    assert [any(v == pytest.approx(by_180.value * more, rel=1e-9) for v in values) for more in (1, 1.5)] == [True] * 2
 
 
 def test_hazen_original_worked() -> None:
@@ -93,3 +108,5 @@ def test_porosity_estimate_lies_in_davis_table_11_1() -> None:
     """Davis (2010): filter sand 0.40 to 0.47.  The estimate (from memory) lies inside for filter uniformities."""
     for uniformity in (1.3, 1.5, 2.0, 2.5):
         assert 0.40 <= porosity_of(uniformity) <= 0.47
+    # 0.255 (1 + 0.83^U) of the textbooks on groundwater, by pocket calculator
+    assert [porosity_of(u) for u in (1, 2, 3)] == pytest.approx([0.46665, 0.43067, 0.40081], abs=6e-6)

@@ -58,6 +58,24 @@ def test_10_04_by_efficiency() -> None:
     assert screw.torque_at_efficiency(20_000, 10, 0.70) / NM == pytest.approx(45.5, abs=0.05)
 
 
+@pytest.mark.parametrize(
+    ("major", "pitch", "mean", "root"),
+    [(10, 1.5, 9.026, 8.160), (16, 2, 14.701, 13.546), (24, 3, 22.051, 20.319), (30, 3.5, 27.727, 25.706)],
+)
+def test_iso_724(major: float, pitch: float, mean: float, root: float) -> None:
+    """ISO 724:1993, d2 and d3 to the printed thousandth (from memory), and the basic profile of ISO 68-1 by geometry.
+
+    Sharp triangle H = P sqrt 3/2: d2 is d - 3/4 H, d3 d - 17/12 H, flanks touch over 5/8 H, and a turn that is P/8 wide
+    at the crest is 3/4 P wide where they end; factors to half of their fourth decimal.
+    """
+    thread = screw.vee_thread(major, pitch)
+    assert (thread.mean, thread.root) == pytest.approx((mean, root), abs=6e-4)
+    high = math.sqrt(3) / 2
+    factors = [(major - thread.mean) / pitch, (major - thread.root) / pitch, thread.depth / pitch]
+    assert factors == pytest.approx([3 / 4 * high, 17 / 12 * high, 5 / 8 * high], abs=5e-5)
+    assert thread.root_width / pitch == pytest.approx(1 / 8 + 2 * 5 / 8 * high * math.tan(math.radians(thread.flank)))
+
+
 def test_10_05_10_06_vee_thread() -> None:
     """10.05, 10.06, M20 x 2.5, 5 kN, f 0.15, computed for the reference without and with a 25 mm end: last digit."""
     thread = screw.vee_thread(20, 2.5)
