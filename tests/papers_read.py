@@ -531,15 +531,16 @@ def _steps(run_on: str) -> Iterator[Said]:
 
 def _sheet_welds(text: str) -> Iterator[Said]:
     found: dict[str, list[tuple[Any, ...]]] = defaultdict(list)
-    mark = ""
+    mark, how = "", ()
     for line in text.splitlines():
         begun = re.match(r"(W\d+) (.+?) (?:fillet|edge|fill the corner)", line)
         if begun:
             mark = begun[1]
             yield ("weld", mark), begun[2]
-        row = re.search(r"(?:(\d+) runs of ([\d.]+) mm, one every ([\d.]+) mm.*)? (\d+) × [\d.]+ mm$", line)
+        row = re.search(r"(?:(\d+) × ([\d.]+) mm every ([\d.]+) mm.*)?(?:^| )(\d+) × [\d.]+ mm$", line)
         if mark and row:
-            how = tuple(map(Decimal, row.groups()[:3])) if row[1] else ()
+            if row.start(4):  # else one more length, in the runs of the line before
+                how = tuple(map(Decimal, row.groups()[:3])) if row[1] else ()
             found[mark].append((count(row[4]), *how))
         elif not begun:
             mark = ""

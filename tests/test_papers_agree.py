@@ -121,7 +121,7 @@ SLIPS = [
     ("drawings/14-parts-1.dxf", r"(\n)1( off for)", "2 off for"),
     ("drawings.pdf", r"(\n)886\.3", "868.3"),
     ("drawings.pdf", r"(Status\n)holds", "not checked"),
-    ("build-sheet.pdf", r"(W1 .*one every )90", "100"),
+    ("build-sheet.pdf", r"(W1 .* every )90", "100"),
     ("build-sheet.pdf", r"(A7 )2( base)", "4 base"),
     ("build-sheet.pdf", r"(Status: )holds", "not checked"),
     ("build-sheet.pdf", r"(mould, filled )272", "250"),
