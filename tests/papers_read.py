@@ -537,11 +537,11 @@ def _sheet_welds(text: str) -> Iterator[Said]:
         if begun:
             mark = begun[1]
             yield ("weld", mark), begun[2]
-        row = re.search(r"(?:(\d+) × ([\d.]+) mm every ([\d.]+) mm.*)?(?:^| )(\d+) × [\d.]+ mm$", line)
+        row = re.search(r"(?:(\d+) × ([\d.]+) mm every ([\d.]+) mm.*)?((?:(?:^| )\d+ × [\d.]+ mm)+)$", line)
         if mark and row:
             if row.start(4):  # else one more length, in the runs of the line before
                 how = tuple(map(Decimal, row.groups()[:3])) if row[1] else ()
-            found[mark].append((count(row[4]), *how))
+            found[mark] += [(count(number), *how) for number in re.findall(r"(\d+) ×", row[4])]
         elif not begun:
             mark = ""
     for mark, rows in found.items():
