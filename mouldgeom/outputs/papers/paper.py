@@ -274,9 +274,9 @@ def _title_block(paper: Paper, told: _Told, options: PaperOptions, words: Words)
     language = words.language if words.checked else words("{language}, draft to be checked", language=words.language)
     rows: list[list[tuple[Mm, str, str]]] = [
         [
-            (42, words("Approved by"), options.approver),
+            (46, words("Approved by"), options.approver),
             (30, words("Date of issue"), options.issued),
-            (51, words("Status"), words(str(options.status))),
+            (47, words("Status"), words(str(options.status))),
             (30, words("Language"), language),
             (27, words("Sheet"), ""),
         ],
