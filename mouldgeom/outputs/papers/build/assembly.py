@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from typing import Final
 
 from mouldgeom.choices import HoleMethod
@@ -151,18 +150,21 @@ def _pieces(desk: Desk, step: BuildStep) -> str:
 
 
 def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
-    say = desk.say
-    rows = tuple(
-        (*(head if first else ("", "", "")), _runs(desk, weld, how),
-         say("{count} × {length}", count=how.lines, length=desk.cell(how.length, 1)))
-        for weld in welds
-        for head in [(f"W{weld.number}", say(weld.name), _size(desk, weld))]
-        for first, how in zip(itertools.chain([True], itertools.repeat(False)), laid(weld.seams), strict=False)
-    )  # fmt: skip
+    """A row for each weld, and one more for lines that are welded in other runs."""
+    say, rows = desk.say, []
+    for weld in welds:
+        head: tuple[str, ...] = (f"W{weld.number}", say(weld.name), _size(desk, weld))
+        ways: dict[str, list[str]] = {}
+        for how in laid(weld.seams):
+            long = say("{count} × {length}", count=how.lines, length=desk.cell(how.length))
+            ways.setdefault(_runs(desk, weld, how), []).append(long)
+        for way, lines in ways.items():
+            rows.append((*head, way, "\n".join(lines)))
+            head = ("", "", "")
+    size, how_wide = ("0.8", "1.15") if desk.words.units == "both" else ("auto", "1")
     return Table(
-        (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), rows,
-        ("auto", "1.1", "auto", "1", "auto"),
-        (), "small",
+        (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), tuple(rows),
+        ("auto", "1.1", size, how_wide, "auto"), (), "small",
     )  # fmt: skip
 
 
@@ -181,7 +183,7 @@ def _runs(desk: Desk, weld: Weld, how: Laid) -> str:
     if how.count == 1:
         text = say("continuous")
     else:
-        text = say("{count} runs of {run}, one every {pitch}", count=how.count, run=desk.length(how.run),
+        text = say("{count} × {run} every {pitch}", count=how.count, run=desk.length(how.run),
                    pitch=desk.length(how.pitch))  # fmt: skip
     return say("{how}, ground level", how=text) if weld.flush else text
 
