@@ -6,6 +6,7 @@ there on purpose.  How large a weld is follows from the thickness of what it joi
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from enum import StrEnum
@@ -133,6 +134,18 @@ class GroupParts:
 def placed(at: Placement, start: Vec, end: Vec) -> Root:
     """A line of a local frame in the casting frame."""
     return at.to_casting(start), at.to_casting(end)
+
+
+def ring(radius: Mm, z: Mm, count: int = 8) -> tuple[Vec, ...]:
+    """So many points around the z axis of the casting frame."""
+    turns = (2 * math.pi * i / count for i in range(count))
+    return tuple((radius * math.cos(turn), radius * math.sin(turn), z) for turn in turns)
+
+
+def hexagon(across_flats: Mm, z: Mm) -> tuple[Root, ...]:
+    """The six edges of a nut on the z axis of the casting frame."""
+    corners = ring(across_flats / math.sqrt(3), z, 6)
+    return tuple(itertools.pairwise((*corners, corners[0])))
 
 
 def leg_on(bar: Bar, normal: Vec) -> str:

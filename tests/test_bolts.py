@@ -19,6 +19,7 @@ from mouldgeom.bought import LEAST_PITCH, angles_by_mass, buy, offers
 from mouldgeom.choices import LEAST
 from mouldgeom.dimensions import derive
 from mouldgeom.flanges import Corner, Foot, Joint, Row, tributaries
+from mouldgeom.identity import Side
 from mouldgeom.stock.stocklist import StockList, parse_stock
 from mouldgeom.stock.substitute import substitute
 from mouldgeom.strength.bolt_rows import rows_of
@@ -176,7 +177,7 @@ def test_no_bolt_gets_more_than_it_is_worked_out_for(changes: dict[str, Any]) ->
 
 def test_the_foot_bears_what_the_panel_brings(example: Mould) -> None:
     for face in ("front", "back", "left", "right"):
-        assert edge_reaction(example, face, 0) <= example.dims.flanges.base(face).pressed.load(0, 0).shear * 1.001
+        assert edge_reaction(example, face, 0) <= example.dims.flanges.base(Side(face)).pressed.load(0, 0).shear * 1.001
 
 
 def test_the_pulls_of_a_row_hold_the_panel(example: Mould) -> None:

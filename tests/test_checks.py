@@ -22,6 +22,7 @@ from mouldgeom.checks.case import height_words
 from mouldgeom.checks.clashes import check_bolt_clearance, check_overlaps, check_validity
 from mouldgeom.checks.concrete_checks import check_concrete
 from mouldgeom.checks.draft import check_draft
+from mouldgeom.checks.held import check_held
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels, draw_core
 from mouldgeom.checks.walls import body_field, check_walls
@@ -226,6 +227,7 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("1.3", check_overlaps, lambda m: case_of(shifted(m, "nose lid", (0, 6, 0))), "front panel"),
     ("1.4", check_bolt_clearance, missing_hole, "in base plate"),
     ("1.4", check_bolt_clearance, small_hole, "in back panel"),
+    ("1.5", check_held, lambda m: case_of(shifted(m, "handle, left 1", (1, 0, 0))), "handle, left 1"),
     ("2.1", check_body_and_steel, lambda m: case_of(shifted(m, "side panel, right", (1, 0, 0))), "side panel, right"),
     ("2.2", check_backing, lambda m: case_of(shifted(m, "side panel, left", (0.6, 0, 0))), "left wall"),
     ("2.2", check_backing, lambda m: case_of(without(m, "ledge strip, back")), "back wall"),

@@ -136,7 +136,7 @@ def test_format_and_units() -> None:
 
 
 def test_ascii_with_plain_line_ends() -> None:
-    data = flat_dxf(replace(PANEL, name="plaque été \u1218 x\r\n  0\nEOF"), NOMINAL)
+    data = flat_dxf(replace(PANEL, label="plaque été \u1218 x\r\n  0\nEOF"), NOMINAL)
     assert data.isascii()
     assert b"\r" not in data
     assert data.endswith(b"  0\nEOF\n")
@@ -415,7 +415,7 @@ def test_marks_and_text_do_not_move_with_the_kerf() -> None:
 
 def test_refuses_what_the_kerf_swallows() -> None:
     base = Outline.rectangle(0, 0, 200, 100)
-    slit = plate(base, openings=(Outline.rectangle(20, 20, 80, 21.5),), mark="B7", name="bridge plate")
+    slit = plate(base, openings=(Outline.rectangle(20, 20, 80, 21.5),), mark="B7", label="bridge plate")
     with pytest.raises(GeometryError, match=r"B7 \(bridge plate\).*half a kerf.*kerf_compensation"):
         plate_pattern(slit, BIGGER)
     pin = plate(base, (bolt(50, 50, 1.5),), thickness=1.0)

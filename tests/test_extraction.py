@@ -144,7 +144,7 @@ def test_what_is_lifted(name: str) -> None:
     """Core, base and screw: the masses of the parts by group, and nothing of box, nose, bridge or bolts."""
     made = mould(name)
     by_group = sum(made.mass(p.part) for p in made.pieces() if p.part.group in (Group.CORE, Group.BASE))
-    gear = sum(made.mass(made.piece(n).part) for n in ("jack screw", "jack nut, anchor"))
+    gear = sum(made.mass(named(made, n).part) for n in ("jack screw", "jack nut, anchor"))
     assert pull.lifted_mass(made) == pytest.approx(by_group + gear + 2 * made.mass(named(made, "jack nut, lock").part))
 
 
@@ -262,7 +262,7 @@ def test_gussets_stand_under_the_walls_of_the_legs() -> None:
     made = mould()
     dims = made.dims
     for end, sign in (("front", -1), ("back", 1)):
-        piece = made.piece(f"gusset, left {end}")
+        piece = named(made, f"gusset, left {end}")
         assert isinstance(piece.part, Plate)
         assert piece.part.thickness == dims.base
         x0, y0, x1, y1 = piece.part.outline.bounds

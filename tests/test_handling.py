@@ -85,7 +85,7 @@ def test_every_piece_against_the_kernel(hill: Mould, hill_solids: SolidMould) ->
     """Plates and bars to a hundredth of a millimetre; bolts have a shank by pitch diameter here, so 1 mm."""
     for placed in hill_solids.pieces:
         centre = placed.shape.Center()
-        mine = piece_lump(hill, hill.piece(placed.name)).centre
+        mine = piece_lump(hill, named(hill, placed.name)).centre
         near = 1.0 if placed.name.startswith("bolt") else 0.01
         assert mine == pytest.approx((centre.x, centre.y, centre.z), abs=near), placed.name
 

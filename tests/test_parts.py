@@ -147,9 +147,9 @@ def test_mirror_images_are_equal_only_if_the_concrete_face_stays_right(example: 
     assert isinstance(left, Plate)
     assert isinstance(right, Plate)
     assert left.area == pytest.approx(right.area)
-    flanges = {example.piece(f"corner flange, {end} {side}").mark for end in ("front", "back") for side in SIDES}
+    flanges = {named(example, f"corner flange, {end} {side}").mark for end in ("front", "back") for side in SIDES}
     assert len(flanges) == 2
-    gussets = {example.piece(f"gusset, {side} {end}").mark for end in ("front", "back") for side in SIDES}
+    gussets = {named(example, f"gusset, {side} {end}").mark for end in ("front", "back") for side in SIDES}
     assert len(gussets) == 1
 
 
@@ -351,7 +351,7 @@ def test_drafted_plates_stand_off_and_never_dip(example: Mould, name: str) -> No
     """The inner edge just touches the base plate; at the concrete face the gap is thickness x sin(draft)."""
     dims = example.dims
     for where in ("front", "back", "left", "right"):
-        piece = example.piece(f"{name}, {where}")
+        piece = named(example, f"{name}, {where}")
         assert isinstance(piece.part, Plate)
         points = corners(example, piece.name)
         face = points[: len(points) // 2]

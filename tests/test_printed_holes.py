@@ -19,6 +19,7 @@ from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
+from conftest import named
 from hypothesis import HealthCheck, assume, given, settings
 from printed_lengths import inches_or_mm, readings
 from random_specs import changed, profile, specs
@@ -88,7 +89,7 @@ class Spot:
 
 def spots(mould: Mould, listed: dict[str, list[Printed]], row: BoltRow, member: str, point: Vec) -> list[Spot]:
     """The printed hole of a member that is nearest to a bolt, by each unit of the papers."""
-    piece = mould.piece(member)
+    piece = named(mould, member)
     out = []
     for unit in range(len(listed[piece.mark][0].x)):
         holes = []

@@ -6,14 +6,13 @@ stand off their neighbours by at most thickness x sin(draft), and never dip into
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.errors import GeometryError
 from mouldgeom.identity import CORE, PieceId, Role, Side
-from mouldgeom.joints import TOUCH, TOUCHES, GroupParts, Root, SeamKind, Weld, WeldRole, placed
+from mouldgeom.joints import TOUCH, TOUCHES, GroupParts, Root, SeamKind, Weld, WeldRole, hexagon, placed
 from mouldgeom.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.shapes import (
     SAME,
@@ -167,11 +166,8 @@ def _corner_welds(dims: Dimensions) -> list[Weld]:
 
 def _nut_weld(dims: Dimensions) -> Weld:
     """The nut all round on the anchor plate."""
-    reach = dims.stock.jack.across_flats_mm / math.sqrt(3)
-    turns = (i * math.pi / 3 for i in range(7))
-    corners: list[Vec] = [(reach * math.cos(a), reach * math.sin(a), dims.anchor_z) for a in turns]
     pieces = PieceId(Role.ANCHOR_NUT), PieceId(Role.ANCHOR_PLATE)
-    roots = tuple(itertools.pairwise(corners))
+    roots = hexagon(dims.stock.jack.across_flats_mm, dims.anchor_z)
     return Weld(WeldRole.NUT_TO_ANCHOR, pieces, roots, SeamKind.FILLET, TOUCHES, through=True)
 
 

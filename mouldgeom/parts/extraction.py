@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from mouldgeom.dimensions import PLATE_OVERHANG, Dimensions
 from mouldgeom.identity import BRIDGE, CORE, SCREW, PieceId, Role
-from mouldgeom.joints import TOUCHES, GroupParts, SeamKind, Seat, Weld, WeldRole
+from mouldgeom.joints import TOUCHES, GroupParts, SeamKind, Seat, Weld, WeldRole, ring
 from mouldgeom.parts.axes import ENDS, NX, NY, NZ, SIDES, X, Y, Z
 from mouldgeom.parts.boxes import SquareBar
 from mouldgeom.shapes import (
@@ -27,7 +27,6 @@ from mouldgeom.shapes import (
     Plate,
     SectionKind,
     Stand,
-    Vec,
     add,
 )
 from mouldgeom.strength_classes import strength_class, welded_class
@@ -184,21 +183,15 @@ def _seats(dims: Dimensions, legs: Sequence[SquareBar]) -> list[Seat]:
     nuts = (
         (Role.ANCHOR_NUT, dims.anchor_z + jack.nut_height_mm / 2),
         (Role.DRIVE_NUT, drive - jack.nut_height_mm / 2),
-        (Role.LOCK_NUT, drive - 1.5 * jack.nut_height_mm),
+        (Role.LOCK_NUT, drive - jack.nut_height_mm - jack.nut_height_mm / 2),
     )
-    out = [Seat((PieceId(role), screw), _ring(jack.diameter_mm / 2, z)) for role, z in nuts]
+    out = [Seat((PieceId(role), screw), ring(jack.diameter_mm / 2, z)) for role, z in nuts]
     bears = (dims.bridge.screw_hole + jack.across_flats_mm) / 4
-    out.append(Seat((PieceId(Role.DRIVE_NUT), washer), _ring(bears, drive)))
-    out.append(Seat((washer, PieceId(Role.WASHER_PLATE)), _ring((bears + jack.washer_outside_mm / 2) / 2, face)))
+    out.append(Seat((PieceId(Role.DRIVE_NUT), washer), ring(bears, drive)))
+    out.append(Seat((washer, PieceId(Role.WASHER_PLATE)), ring((bears + jack.washer_outside_mm / 2) / 2, face)))
     for leg in legs:
         wall = leg.half - leg.tube.thickness_mm / 2
         inward = NX if leg.at.origin[0] > 0 else X
         foot = add(add(leg.at.origin, inward, wall), Z, leg.length)
         out.append(Seat((leg.piece, PieceId(Role.BASE_FLANGE, leg.piece.place)), (foot,)))
     return out
-
-
-def _ring(radius: Mm, z: Mm) -> tuple[Vec, ...]:
-    """Points around the axis of the screw."""
-    turns = (i * math.pi / 4 for i in range(8))
-    return tuple((radius * math.cos(turn), radius * math.sin(turn), z) for turn in turns)
