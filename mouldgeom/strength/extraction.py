@@ -333,8 +333,8 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Requirement]:
             min(grade.yield_mpa, nut.yield_mpa),
             False,
             "MPa",
-            f"{name}, thread in the jack nut, which is welded: {class_text(nut.nut)}",
-            f"{_YIELD}; {class_text(nut.designation)}",
+            f"{name}, thread in the jack nut",
+            f"{_YIELD}; {class_text(nut.designation)}: the nut is welded, {class_text(nut.nut)}",
         ),
         Requirement(
             "8.23",

@@ -89,8 +89,8 @@ class Tightness:
             self.proof,
             False,
             "N",
-            f"every bolt, {self.mould.dims.stock.bolt.designation} {self._class}, {self.torque / 1000:.1f} N m",
-            f"{_SHIGLEY}, T = K F d; proof load: {self.strength.source}",
+            f"every bolt, {self.mould.dims.stock.bolt.designation}, {self.torque / 1000:.1f} N m",
+            f"{_SHIGLEY}, T = K F d; proof load of {self._class}: {self.strength.source}",
         )
 
     def steps(self, tension: Newton) -> tuple[Step, ...]:
@@ -101,18 +101,18 @@ class Tightness:
         held = "stays closed" if preload.least >= tension else "may open"
         return (
             Step(
-                f"proof load of a bolt, {self._class}",
+                "proof load of a bolt",
                 "Fp = Sp As",
-                f"{plain(self.strength.proof_mpa, 1)} MPa x {area} mm2",
+                f"{self._class}, {plain(self.strength.proof_mpa, 1)} MPa x {area} mm2",
                 self.proof,
                 "N",
                 self.strength.source,
             ),
             Step(
-                f"torque to tighten with, {self._class}",
+                "torque to tighten with",
                 "T = K 0.9 Fp d, rounded down",
-                f"K {screw.usual_coefficient('lubricated'):g}, d {diameter} mm; a bolt without a mark on its head gets "
-                f"{self.unmarked / 1000:.1f} N m at most",
+                f"{self._class}: K {screw.usual_coefficient('lubricated'):g}, d {diameter} mm; a bolt without a mark "
+                f"on its head gets {self.unmarked / 1000:.1f} N m at most",
                 self.recommended / 1000,
                 "N m",
                 f"{_SHIGLEY} (0.9 from memory)",
@@ -153,7 +153,7 @@ class Tightness:
             force = screw.tightening(self.torque, diameter, factor).intended
             body.append((surface, factor, force, force / self.proof))
         return Table(
-            f"Preload of bolts, {self._class}, at {self.torque / 1000:.1f} N m",
+            f"Preload at {self.torque / 1000:.1f} N m, {self._class}",
             ("surfaces", "K", "preload, N", "of the proof load"),
             tuple(body),
             "By feel, with a spanner as long as usual for the bolt, the scatter is greater still: use a torque wrench "
