@@ -191,8 +191,6 @@ def _parts_json(text: str) -> Iterator[Said]:
             yield ("size", mark), tuple(Num.of(s) for s in sorted((record["width_mm"], record["height_mm"])))
         elif record["kind"] == "bar":
             yield ("length", mark), Num.of(record["length_mm"])
-        else:
-            yield ("bought", record["name"]), count(record["quantity"])
     yield ("pieces",), pieces["plate"] + pieces["bar"]
 
 
@@ -215,7 +213,7 @@ def _cutlist_csv(text: str) -> Iterator[Said]:
             elif kind == "bar":
                 yield ("length", mark), Num.of(row["length_mm"])
             else:
-                yield ("bought", row["name"]), count(row["quantity"], moulds)
+                yield ("bought", row["material"]), count(row["quantity"], moulds)
         elif kind == "sum":
             yield ("sum", row["material"] or "fasteners"), count(row["quantity"], moulds)
             yield ("mass of sum", row["material"] or "fasteners"), Num.of(row["mass_kg"], moulds)
@@ -450,7 +448,7 @@ def _comments(dxf: str) -> list[str]:
 
 def _flat(text: str) -> Iterator[Said]:
     told = dict(line.split(": ", 1) for line in _comments(text) if ": " in line)
-    mark, moulds = told["part mark"], int(told["moulds"])
+    mark, moulds = told.get("part mark") or told["mark"], int(told["moulds"])
     yield ("moulds",), moulds
     yield ("quantity", mark), count(told["quantity"], moulds)
     yield ("name", mark), told["name"]
@@ -502,13 +500,13 @@ def _build_sheet(text: str, what: Mapping[str, str], bought: list[str]) -> Itera
         yield ("quantity", mark), count(number)
         yield ("name", mark), name
         yield ("size", mark), (Num.of(high), Num.of(wide))
-    bars = r"^([A-E]\d+) (\d+) (.+?) (?:angle|square tube|rod|threaded rod) \S+(?: mm)? ([\d.]+) mm$"
+    bars = r"^([A-E]\d+) (\d+) (.+?) (?:angle|square tube|rod|threaded rod) \S+.*? ([\d.]+) mm$"
     for mark, number, name, length in re.findall(bars, text, re.MULTILINE):
         yield ("quantity", mark), count(number)
         yield ("name", mark), name
         yield ("length", mark), Num.of(length)
     for name in bought:
-        for number in re.findall(rf"^{re.escape(name)} (\d+)$", text, re.MULTILINE):
+        for number in re.findall(rf"^(?:.*, )?{re.escape(name)} (\d+)$", text, re.MULTILINE):
             yield ("bought", name), count(number)
     for name in ("stick electrodes", "grinding discs", "cutting discs", "paint"):
         low, high = re.findall(rf"{name} ([\d.]+) to ([\d.]+) ", run_on)[0]
@@ -533,7 +531,7 @@ def _sheet_welds(text: str) -> Iterator[Said]:
     found: dict[str, list[tuple[Any, ...]]] = defaultdict(list)
     mark, how = "", ()
     for line in text.splitlines():
-        begun = re.match(r"(W\d+) (.+?) (?:fillet|edge|fill the corner)", line)
+        begun = re.match(r"(W\d+) (.+?) (?:fillet|edge|fill)\b", line)
         if begun:
             mark = begun[1]
             yield ("weld", mark), begun[2]
@@ -570,7 +568,7 @@ def _sheet_masses(run_on: str) -> Iterator[Said]:
     yield from told("empty mass", r"mould, empty ([\d.]+) kg")
     yield from told("concrete mass", r"filter, empty ([\d.]+) kg")
     yield from told("concrete mass", r"litres of concrete and weighs ([\d.]+) kg")
-    yield from told("concrete volume", r"One filter takes ([\d.]+) litres")
+    yield from told("concrete volume", r"One filter takes ([\d.]+) l")
     pieces, bolts = re.findall(r"(\d+) pieces of steel, (\d+) bolts", run_on)[0]
     yield from ((("pieces",), int(pieces)), (("bolts",), int(bolts)))
 
@@ -639,7 +637,8 @@ def facts(papers: Mapping[str, str]) -> Facts:
 def _all(papers: Mapping[str, str]) -> Iterator[tuple[str, Iterator[Said]]]:
     moulds = json.loads(papers["nests/nests.json"])["nests"][0]["moulds"]
     what = {row["code"]: row["what"] for row in csv.DictReader(io.StringIO(papers["measured.csv"]))}
-    bought = [r["name"] for r in json.loads(papers["parts.json"]) if r["kind"] == "fastener"]
+    listed = csv.DictReader(io.StringIO(papers["cut-list.csv"], newline=""))
+    bought = [row["material"] for row in listed if row["list"] == "fastener"]
     alone: dict[str, Callable[[str], Iterator[Said]]] = {
         "parts.json": _parts_json, "cut-list.csv": _cutlist_csv, "cut-list.xlsx": _cutlist_xlsx,
         "measured.csv": _measured, "checks.json": _checks_json, "manifest.json": _manifest,
@@ -694,7 +693,7 @@ def _verdict(words: list[str]) -> str:
 
 def _cut_marks(comments: list[str]) -> Iterator[tuple[int, str, str]]:
     for line in comments:
-        found = re.fullmatch(r"part (\w+): (\d+) x (.+)", line)
+        found = re.fullmatch(r"(?:part|mark) (\w+): (\d+) x (.+)", line)
         if found:
             yield int(found[2]), found[1], found[3]
 

@@ -45,7 +45,7 @@ def kinds(found: Facts) -> dict[str, list[set[str]]]:
 
 LEAST = {
     "status": 50, "moulds": 30, "quantity": 5, "name": 4, "mass": 4, "mass of all": 3, "size": 4, "length": 4,
-    "bought": 4, "pieces": 3, "bolts": 2, "steel": 4, "filled mass": 2, "empty mass": 2, "concrete mass": 3,
+    "bought": 3, "pieces": 3, "bolts": 2, "steel": 4, "filled mass": 2, "empty mass": 2, "concrete mass": 3,
     "concrete volume": 2, "used": 3, "weld": 3, "laid": 3, "limits": 2, "checks": 2, "check": 2,
     "numbers": 3, "all numbers": 2, "etched": 1, "sum": 2, "mass of sum": 2,
 }  # fmt: skip

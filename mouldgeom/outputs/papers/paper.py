@@ -231,7 +231,7 @@ def band(box: Box, status: Status, words: Words) -> Iterator[Primitive]:
         return
     x0, _, x1, y1 = box
     y0, middle = y1 - BAND, (x0 + x1) / 2
-    text = Text(words(str(status)), middle, y1 - BAND / 2 - LARGE / 2 + 0.3, LARGE, "middle", bold=True)
+    text = Text(words(str(status)), middle, y1 - BAND / 2 - LARGE / 2 - 0.3, LARGE, "middle", bold=True)
     yield line(Line.FRAME, (x0, y0), (x1, y0), weight=FRAME)
     yield text
     step, lean = 6.0, 3.0
