@@ -25,7 +25,11 @@ def base(dims: Dimensions) -> GroupParts:
     return GroupParts(
         plates=(_base_plate(dims),),
         bars=tuple(bar for runner in runners for bar in runner.bars),
-        welds=(*_core_welds(dims), *_runner_welds(runners), *(weld for runner in runners for weld in runner.welds)),
+        welds=(
+            *_core_welds(dims),
+            *_runner_welds(dims, runners),
+            *(weld for runner in runners for weld in runner.welds),
+        ),
     )
 
 
@@ -81,12 +85,14 @@ def _core_welds(dims: Dimensions) -> list[Weld]:
     return out
 
 
-def _runner_welds(runners: list[SquareBar]) -> list[Weld]:
+def _runner_welds(dims: Dimensions, runners: list[SquareBar]) -> list[Weld]:
+    """Both edges of each runner's flat, as far as the base plate lies on it."""
+    half = dims.base_half_x
     return [
         Weld(
             WeldRole.RUNNER_TO_BASE,
             (runner.piece, PieceId(Role.BASE_PLATE)),
-            runner.flats(Z),
+            tuple(((-half, *start[1:]), (half, *end[1:])) for start, end in runner.flats(Z)),
             SeamKind.FLARE,
             TOUCHES,
             through=False,
