@@ -183,9 +183,9 @@ def head(piece: PieceId) -> str:
         return {Role.HEAD_WASHER: "washer", Role.NUT_WASHER: "washer"}.get(piece.role, str(piece.role))
     if piece.role in _JACK_NUTS:
         return "jack nut"
-    if piece.role is Role.PANEL:
+    if piece.role is Role.PANEL and piece.place:
         return "side panel" if piece.place[0].crosswise else f"{piece.place[0]} panel"
-    if piece.role in _BY_SIDE:
+    if piece.role in _BY_SIDE and piece.place:
         return f"{'side' if piece.place[0].crosswise else 'front'} {piece.role}"
     return str(piece.role) if piece.place or not piece.number else f"{piece.role} {piece.number}"
 

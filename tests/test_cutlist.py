@@ -42,9 +42,9 @@ def test_the_jack_nut_has_one_name_and_is_bought_by_its_size(screw: str) -> None
     """Also where the joints have nuts of that size."""
     mould = build(parse(f'[steel]\nbolt = "M10"\njack_screw = "{screw}"'))
     bought = {row["name"]: (row["quantity"], row["material"]) for row in rows_of(mould) if row["list"] == "fastener"}
-    assert bought["jack nut"] == ("3", f"hexagon nut {screw}")
+    assert bought["jack nut"] == ("3", f"hexagon nut {screw}, unmarked")
     assert bought["jack washer"] == ("1", f"washer {screw}")
-    assert bought["hexagon nut M10"] == (str(sum(len(row.points) for row in mould.rows)), "hexagon nut M10")
+    assert bought["hexagon nut M10"] == (str(sum(len(row.points) for row in mould.rows)), "hexagon nut M10, unmarked")
 
 
 def test_every_part_once_with_quantity_and_mass(example: Mould) -> None:

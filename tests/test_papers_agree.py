@@ -134,7 +134,7 @@ SLIPS = [
     ("calculation.md", r"(\| 8\.2 \| [^|]*\| )0\.8", "0.9"),
     ("measured.csv", r"(box-width-rim,.*,)362(?=,366)", "361"),
     ("report.html", r'(>A3<.*?<td class="n">)2(?=<)', "4"),
-    ("report.html", r"(All )96", "95"),
+    ("report.html", r"(All )97", "96"),
 ]  # fmt: skip
 """A paper, where on it, and what is written there instead of what follows the first group."""
 

@@ -286,7 +286,7 @@ def test_only_the_fillet_that_is_laid_on_it_bears(hill: Mould) -> None:
             "runner to base plate",
             "stiffener to panel",
             "bridge cap to beam, along",
-            "bridge washer plate to beam, along",
+            "washer plate to beam, along",
         ),
     }
     assert {seam.throat for seam in bare} == {0}

@@ -230,7 +230,7 @@ def test_a_file_is_whole_or_not_there(
             ["size", "--out", tmp_path / "size.toml"],
             ["size", "--out", there, "--force"],
             ["size", "--pictures", tmp_path],
-            ["asbuilt", measured, "--picture", tmp_path / "walls.svg"],
+            ["asbuilt", "hill-example", measured, "--picture", tmp_path / "walls.svg"],
         ):
             assert main([*map(str, command)]) == 2
             assert "No space left on device" in capsys.readouterr().err
