@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import hypothesis
 import hypothesis.core
 import pytest
 
@@ -41,7 +42,9 @@ Run = Callable[..., "subprocess.CompletedProcess[str]"]
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Draw the seed of the property tests, unless one was given, so that it can be printed."""
+    """Draw the seed of the property tests, unless one was given, so that it can be printed; no test is timed."""
+    hypothesis.settings.register_profile("untimed", deadline=None)
+    hypothesis.settings.load_profile("untimed")
     if config.getoption("--hypothesis-seed", None) is None:
         hypothesis.core.global_force_seed = random.SystemRandom().randrange(2**32)
 

@@ -20,7 +20,20 @@ from random_specs import changed, profile, specs
 
 from mouldgeom import EXAMPLES, Mould, SpecError, build, load
 from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.drawing import ARROW, Area, Circle, Line, Sheet, Stroke, Text, arrow, balloon, table
+from mouldgeom.outputs.papers.compose import compose
+from mouldgeom.outputs.papers.drawing import (
+    ARROW,
+    Area,
+    Block,
+    Circle,
+    Line,
+    Sheet,
+    Stroke,
+    Text,
+    arrow,
+    balloon,
+    table,
+)
 from mouldgeom.outputs.papers.layout import clashes
 from mouldgeom.outputs.papers.naming import plate_holes
 from mouldgeom.outputs.papers.paper import (
@@ -195,6 +208,15 @@ def test_balloon_and_table() -> None:
     words = Words()
     sheet = blank("t", "t", PaperOptions(PAPERS["A3"]), words, drawn)
     assert clashes(sheet) == []
+
+
+def test_a_drawing_gets_as_many_sheets_as_it_needs() -> None:
+    """Three tables that fill two sheets of A4, where one is asked for."""
+    rows = [["A1", "front panel, seen from the concrete side, its upper edge up"]] * 28
+    blocks = [Block(name, tuple(table(["mark", "name"], rows, 0, 0))) for name in "abc"]
+    sheets = compose("t", "t", lambda _scale, _height: blocks, Words(), PaperOptions(PAPERS["A4"]), pages=1)
+    assert [sheet.name for sheet in sheets] == ["t-1", "t-2"]
+    assert all(clashes(sheet) == [] for sheet in sheets)
 
 
 # ---------------------------------------------------------------- templates

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import product
 
 from mouldgeom.outputs.papers.drawing import Block, Sheet
 from mouldgeom.outputs.papers.layout import pack
@@ -22,18 +23,20 @@ def compose(
 ) -> list[Sheet]:  # fmt: skip
     """Sheets of one drawing, as large as it can be on ``pages`` sheets or fewer; landscape if it does not matter.
 
+    What finds no room on them at any scale gets twice as many, then four times.
+
     Of several makers the first of those that need the fewest sheets at a scale is taken.  ``size`` is that of the
     largest view in the model: scales at which it is larger than the paper are not tried.  ``ordered`` keeps the blocks
     in reading order from sheet to sheet.
 
     Raises:
-        ValueError: it finds no room at any scale.
+        ValueError: it finds no room on four times ``pages`` at any scale.
     """
     height = lettering_of(options.paper)
     wide = options.paper if options.paper.width > options.paper.height else options.paper.turned
     makers = (make,) if callable(make) else tuple(make)
     papers = (wide, wide.turned) if height == NORMAL else (wide.turned, wide)
-    for scale in scales:
+    for most, scale in product((pages, 2 * pages, 4 * pages), scales):
         if max(size) * scale > wide.width or min(size) * scale > wide.height:
             continue
         found: tuple[Paper, list[list[Block]]] | None = None
@@ -46,7 +49,7 @@ def compose(
                     )
                 except ValueError:
                     continue
-                if len(packed) <= pages and (found is None or len(packed) < len(found[1])):
+                if len(packed) <= most and (found is None or len(packed) < len(found[1])):
                     found = (paper, packed)
             if found and len(found[1]) == 1:
                 break
