@@ -546,3 +546,13 @@ def test_outline_refuses_to_run_clockwise() -> None:
     square = Outline.rectangle(0, 0, 10, 10)
     assert square.area == 100
     assert Outline.polygon(reversed([(0, 0), (10, 0), (10, 10), (0, 10)])).area == 100
+
+
+def test_the_sides_of_the_nose_stand_off_the_tube_by_its_cover(example: Mould) -> None:
+    """Square to the side, from the tube's edge at the tip: the cover, and no more, by the distance from a line."""
+    nose, tube = example.dims.nose, example.dims.spec.tube
+    along = (nose.tip_half - nose.root_half, nose.tip_y - nose.root_y)
+    beside = tube.outside_diameter / 2 - nose.root_half, nose.tip_y - nose.root_y
+    away = (along[0] * beside[1] - along[1] * beside[0]) / math.hypot(*along)
+    assert abs(away) == pytest.approx(tube.cover, abs=1e-9)
+    assert math.degrees(math.atan2(-along[0], -along[1])) == pytest.approx(example.dims.spec.shop.nose_draft)
