@@ -6,15 +6,17 @@ stands upside down, a half turn about y away: so left is at +x there.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
+from mouldgeom.identity import Side
 from mouldgeom.shapes import Vec, dot
 
-OUTWARDS: Final[dict[str, Vec]] = {
-    "front": (0.0, -1.0, 0.0),
-    "back": (0.0, 1.0, 0.0),
-    "left": (1.0, 0.0, 0.0),
-    "right": (-1.0, 0.0, 0.0),
+OUTWARDS: Final[Mapping[str, Vec]] = {
+    Side.FRONT: (0.0, -1.0, 0.0),
+    Side.BACK: (0.0, 1.0, 0.0),
+    Side.LEFT: (1.0, 0.0, 0.0),
+    Side.RIGHT: (-1.0, 0.0, 0.0),
 }
 """Where each side faces in the casting frame."""
 SIDES: Final = tuple(OUTWARDS)

@@ -98,7 +98,8 @@ def test_every_title_of_a_view_is_translated(language: str) -> None:
 
 def test_no_other_module_has_a_table_of_sides() -> None:
     """A table that gives a side its direction stands in one module only."""
-    table = re.compile(r"[\"'](?:left|right|front|back)[\"']\s*[:,]\s*\(?(?:0\.0, )?-?1\.0\b")
+    side = r"(?:[\"'](?:left|right|front|back)[\"']|Side\.(?:LEFT|RIGHT|FRONT|BACK))"
+    table = re.compile(side + r"\s*[:,]\s*\(?(?:0\.0, )?-?1\.0\b")
     found = {p.name for p in (ROOT / "mouldgeom").rglob("*.py") if table.search(p.read_text("utf-8"))}
     assert found == {"sides.py"}
 
