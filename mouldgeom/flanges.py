@@ -27,7 +27,7 @@ from mouldgeom.units import Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 NewtonMm2 = Annotated[float, "N mm2"]
 
 LOAD_FACTOR: Final[Ratio] = 1.5
-"""Partial factor on the pressure of the concrete: EN 1990:2002 Table A1.2(B), variable action (from memory)."""
+"""On pressure of the concrete and pull of the core: EN 1990:2002 Table A1.2(B), variable actions (from memory)."""
 REACTION: Final[Ratio] = 0.505
 """Greatest reaction of a panel's edge over pressure and span, whatever its sides: Roark's Formulas for Stress and
 Strain, 7th ed. 2002, Table 11.4 case 1a, gamma, greatest of its rows (a/b = 3)."""

@@ -8,13 +8,14 @@ from typing import Final
 from mouldgeom import rules
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.identity import PieceId, Role, Side
 from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam
 from mouldgeom.strength.masses import masses
-from mouldgeom.strength.pull import LOAD_FACTOR, mass_of
+from mouldgeom.strength.pull import mass_of
 from mouldgeom.strength.seats import seams_of, weld_resistance
 from mouldgeom.strength.steps import Requirement, Step
 from mouldgeom.units import GRAVITY, Mm, Mm2, Mpa, Newton, NewtonMm, plain

@@ -15,13 +15,14 @@ from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import SLACK, Dimensions
+from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams, screw
 from mouldgeom.parts.outer_box import side_flange_half
 from mouldgeom.rules import fillet_leg_least, fillet_throat
 from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.strength.base_plate import Checked, core_welds, runners, when_drawn, when_filled
-from mouldgeom.strength.pull import LOAD_FACTOR, design_pull
+from mouldgeom.strength.pull import design_pull
 from mouldgeom.strength.seats import seams_of, weld_resistance
 from mouldgeom.strength.steps import Chapter, Requirement, Step
 from mouldgeom.units import Mm, Mm2, Mpa, Newton, Ratio, plain

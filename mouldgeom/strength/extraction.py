@@ -11,11 +11,11 @@ import math
 from typing import Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import screw
 from mouldgeom.stock.welds import seams
 from mouldgeom.strength.pull import (
-    LOAD_FACTOR,
     Drive,
     body_weight,
     comparison_table,

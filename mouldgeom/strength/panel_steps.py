@@ -9,6 +9,7 @@ from typing import Final
 
 from mouldgeom import plates
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION, coefficients, series_value
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.strength.fields import BarUse, Face, Field, shell_sheet
@@ -16,11 +17,6 @@ from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Step, Table
 from mouldgeom.units import Mm, Mpa, Ratio
 
-LOAD_FACTOR: Final[Ratio] = 1.5
-"""On the pressure, for strength.
-
-Source: EN 1990:2002 Table A1.2(B), unfavourable variable action (from memory).
-"""
 GAMMA_M0: Final[Ratio] = 1.0
 """On the yield strength.
 

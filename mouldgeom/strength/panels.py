@@ -10,6 +10,7 @@ from typing import Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.strength.bulge import Bulge, bulge_of
@@ -31,7 +32,6 @@ from mouldgeom.strength.fields import (
 from mouldgeom.strength.panel_steps import (
     BUCKLING,
     GAMMA_M0,
-    LOAD_FACTOR,
     YIELD,
     bar_steps,
     bar_table,

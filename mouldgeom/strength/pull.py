@@ -15,14 +15,13 @@ from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.identity import FOOT, SCREW, Role
 from mouldgeom.mechanics import screw
 from mouldgeom.shapes import Stand
 from mouldgeom.strength.steps import Quantity, Table
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio, plain
 
-LOAD_FACTOR: Final[Ratio] = 1.5
-"""On the pull at the greatest adhesion: EN 1990:2002 Table A1.2(B), variable actions (from memory)."""
 OUTSIDE_FRICTION: Final[Ratio] = 0.1
 """Friction of the panels on the concrete, where friction helps: plain unrusted steel on cast concrete, BS 5975:2008."""
 
