@@ -29,7 +29,7 @@ TOLERANCE: Final[Mm] = 0.2
 """How far a joint on the solids may be from the joint as designed: common practice, no source."""
 _STEP: Final[Mm] = 40.0
 _RING: Final = 8
-Side = tuple[tuple[PieceId, ...], Array, Gap]
+Ask = tuple[tuple[PieceId, ...], Array, Gap]
 """What a joint asks of one of its sides: pieces, any of which will do, at points (n, 3), as far off as the gap."""
 Link = tuple[str, frozenset[PieceId], bool]
 """A joint: its label, the pieces that it holds together, and whether the solids have it."""
@@ -40,7 +40,7 @@ class _Joint:
     """A joint to be looked for.  ``bought`` holds with it whatever else it does."""
 
     name: str
-    sides: tuple[Side, ...]
+    sides: tuple[Ask, ...]
     bought: frozenset[PieceId] = frozenset()
 
 
@@ -134,7 +134,7 @@ def _bolt(
     number: int,
     bought: Mapping[tuple[Role, int], PieceId],
     own: Callable[[PieceId], tuple[PieceId, ...]],
-) -> Iterator[Side]:
+) -> Iterator[Ask]:
     """Head washer, members, washer and nut follow each other along a bolt, and touch; missing ones are no pieces."""
     bolt, axis, point = tables.bolt(row.bolt), np.array(row.axis), np.array(row.points[number - 1])
     head, far, nut = ((p,) if (p := bought.get((role, number))) else () for role in _BOUGHT)

@@ -16,7 +16,6 @@ ZERO_CELSIUS: Final = 273.15
 LOWEST: Final[Celsius] = -20.0
 HIGHEST: Final[Celsius] = 110.0
 """Range of the formulation, 253.15 to 383.15 K; a filter works between 0 and 50 C."""
-PRACTICAL: Final[tuple[Celsius, Celsius]] = (0.0, 50.0)
 
 _CRITICAL_TEMPERATURE: Final[Kelvin] = 647.096
 _GAS_CONSTANT: Final = 461.51805  # J/(kg K)

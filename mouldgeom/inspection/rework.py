@@ -272,14 +272,9 @@ def _tenths(off: Mm) -> Mm:
     return math.ceil((abs(off) - 0.005) * 10) / 10
 
 
-def _by(item: Critical, built: BuiltMould, off: Mm) -> Mapping[str, AnyUnit]:
-    """A dimension when ``off`` has been added to it, or taken off, as it is said in tenths."""
-    return {item.code: round(built.measured[item.code] + math.copysign(_tenths(off), off), 6)}
-
-
-def _halves(item: Critical, built: BuiltMould, off: Mm) -> Mapping[str, AnyUnit]:
-    """The same where half of it is done at each of two sides."""
-    return {item.code: round(built.measured[item.code] + math.copysign(2 * _tenths(off / 2), off), 6)}
+def _by(item: Critical, built: BuiltMould, off: Mm, sides: int = 1) -> Mapping[str, AnyUnit]:
+    """A dimension when ``off`` has been added to it, or taken off, by the same tenths at each of its sides."""
+    return {item.code: round(built.measured[item.code] + math.copysign(sides * _tenths(off / sides), off), 6)}
 
 
 _Rule = Callable[[BuiltMould, Critical, Mm], Rework]
@@ -316,7 +311,7 @@ def _box_width(built: BuiltMould, item: Critical, off: Mm) -> Rework:
         return Rework(
             Cure.REDRILL, f"Slot the corner holes of front and back panel outwards by {half:.1f} mm at each side at "
             "this height, clamp to the right width, tighten, and pin the row with one new hole.",
-            _halves(item, built, off),
+            _by(item, built, off, sides=2),
         )  # fmt: skip
     return Rework(Cure.ACCEPT, f"{_BIG} Slot the corner holes inwards by {half:.1f} mm if the weight counts.", {})
 
@@ -327,7 +322,7 @@ def _box_depth(built: BuiltMould, item: Critical, off: Mm) -> Rework:
         return Rework(
             Cure.SHIM, f"Lay packing {half:.1f} mm thick between corner flange and panel, at front and at back, at "
             "this height, running out to nothing where the depth is right, and tack it to the flange.",
-            _halves(item, built, off),
+            _by(item, built, off, sides=2),
         )  # fmt: skip
     return Rework(Cure.ACCEPT, f"{_BIG} Otherwise grind {half:.1f} mm off the face of each corner flange.", {})
 

@@ -31,7 +31,6 @@ VERMILION: Final = "#d55e00"
 WATER: Final = "#cfe6f5"
 """Blue and vermilion are told apart with every kind of colour vision, and in grey by their line styles."""
 DASHED: Final = (2.0, 1.2)
-DOTTED: Final = (0.4, 1.0)
 
 
 def _number(value: Mm) -> str:

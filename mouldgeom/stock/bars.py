@@ -120,7 +120,7 @@ def cut_mould(
                 [
                     Want(b.mark, b.length, b.quantity * moulds)
                     for b in mould.bars
-                    if (b.kind, b.section) == (kind, section)
+                    if (b.kind, b.section, b.strength) == (kind, section, strength)
                 ],
                 _named(stock.bars_of(kind, section), kind, section),
                 kerf,
