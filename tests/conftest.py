@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import os
 import random
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import hypothesis
 import hypothesis.core
@@ -20,6 +21,7 @@ import pytest
 from mouldgeom import Mould, Spec, build, load
 from mouldgeom.assembly import Piece
 from mouldgeom.identity import MOULD, PieceId, Role
+from mouldgeom.outputs.figure import Figure
 from mouldgeom.shapes import Placement, Stand
 
 if TYPE_CHECKING:
@@ -45,6 +47,9 @@ def pytest_configure(config: pytest.Config) -> None:
     """Draw the seed of the property tests, unless one was given, so that it can be printed; no test is timed."""
     hypothesis.settings.register_profile("untimed", deadline=None)
     hypothesis.settings.load_profile("untimed")
+    # started with nohup or in the background, they would be ignored in every process that a test starts
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     if config.getoption("--hypothesis-seed", None) is None:
         hypothesis.core.global_force_seed = random.SystemRandom().randrange(2**32)
 
@@ -165,3 +170,17 @@ def example_case(request: pytest.FixtureRequest) -> Case:
     """Each shipped mould under examination in turn."""
     case: Case = request.getfixturevalue(request.param)
     return case
+
+
+@pytest.fixture
+def lettered(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is lettered on figures that are drawn from here on."""
+    found: list[str] = []
+    plain_text = Figure.text
+
+    def text(figure: Figure, x: float, y: float, words: str, *more: Any, **style: Any) -> None:
+        found.append(words)
+        plain_text(figure, x, y, words, *more, **style)
+
+    monkeypatch.setattr(Figure, "text", text)
+    return found

@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 import pytest
 from conftest import Run, environment
@@ -499,22 +499,22 @@ sys.exit(main(["make", sys.argv[1], "--out", sys.argv[2], "--only", "flat"]))
 """
 
 
+def started(command: list[str]) -> tuple[subprocess.Popen[str], IO[str]]:
+    """A process, and what it prints."""
+    process = subprocess.Popen(command, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert process.stdout is not None
+    return process, process.stdout
+
+
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
 @pytest.mark.parametrize("earlier", [True, False])
 def test_told_to_end_it_clears_up(number: signal.Signals, earlier: bool, tmp_path: Path) -> None:
     folder = tmp_path / "package"
     if earlier:
         put(folder, 'title = "old"')
-    process = subprocess.Popen(
-        [sys.executable, "-c", SLOW, "hill-example", str(folder)],
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    assert process.stdout is not None
+    process, said = started([sys.executable, "-c", SLOW, "hill-example", str(folder)])
     for _ in range(3):
-        assert process.stdout.readline() == "writing\n"
+        assert said.readline() == "writing\n"
     process.send_signal(number)
     _, err = process.communicate(timeout=60)
     assert process.returncode not in (0, 1, 2)
@@ -574,15 +574,8 @@ def test_told_to_end_it_says_what_stands_there(moment: str, number: signal.Signa
     folder, spec = tmp_path / "place" / "package", tmp_path / "new.toml"
     spec.write_text('title = "new"\n', "utf-8")
     put(folder, 'title = "old"')
-    process = subprocess.Popen(
-        [sys.executable, "-c", WAITS, moment, str(spec), str(folder)],
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    assert process.stdout is not None
-    assert process.stdout.readline() == "now\n"
+    process, said = started([sys.executable, "-c", WAITS, moment, str(spec), str(folder)])
+    assert said.readline() == "now\n"
     process.send_signal(number)
     out, err = process.communicate(timeout=60)
     new = moment != "working"
@@ -606,15 +599,8 @@ def test_a_signal_that_is_to_be_ignored_is_ignored(tmp_path: Path) -> None:
         "import os, signal, sys; signal.signal(signal.SIGHUP, signal.SIG_IGN); os.execv(sys.executable, sys.argv[1:])"
     )
     command = [sys.executable, "-c", WAITS, "working", str(spec), str(folder)]
-    process = subprocess.Popen(
-        [sys.executable, "-c", code, *command],
-        env=environment(),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    assert process.stdout is not None
-    assert process.stdout.readline() == "now\n"
+    process, said = started([sys.executable, "-c", code, *command])
+    assert said.readline() == "now\n"
     process.send_signal(signal.SIGHUP)
     _, err = process.communicate(timeout=60)
     assert (process.returncode, err) == (0, "")

@@ -30,7 +30,6 @@ from mouldgeom.filter.sizing import size
 from mouldgeom.filter.water import kinematic_viscosity
 from mouldgeom.filter.weir import SELF_VENTING, critical_flow, leg_filling
 from mouldgeom.filter.working import Working
-from mouldgeom.outputs.figure import Figure
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.solids import SolidMould
@@ -279,17 +278,7 @@ def test_mould_of_a_weir(hill: Mould) -> None:
     ],
     ids=["full", "weir", "either"],
 )
-def test_the_section_names_the_levels(
-    changes: dict[str, Any], rows: dict[str, int], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    lettered: list[str] = []
-    plain_text = Figure.text
-
-    def text(figure: Figure, x: float, y: float, words: str, *more: Any, **style: Any) -> None:
-        lettered.append(words)
-        plain_text(figure, x, y, words, *more, **style)
-
-    monkeypatch.setattr(Figure, "text", text)
+def test_the_section_names_the_levels(changes: dict[str, Any], rows: dict[str, int], lettered: list[str]) -> None:
     section_figure(derive(changed(HILL, changes)))
     named = {
         words: lettered[i - 1] for i, words in enumerate(lettered) if "of the tube" in words or "rest level" in words

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import given
@@ -26,7 +25,6 @@ from mouldgeom.filter.sand import (
     who_decides,
 )
 from mouldgeom.outputs.charts import grading_figure
-from mouldgeom.outputs.figure import Figure
 from mouldgeom.spec import BUILT_IN, load
 
 GOOD = "opening_mm,retained_g\n1,5\n0.5,45\n0.25,180\n0.15,160\n0.075,9\n0,1\n"
@@ -296,21 +294,13 @@ def test_one_range_decides_for_each_quantity_and_the_reader_is_told_which_and_wh
     assert all("which decides: " in line for line in who_decides())
 
 
-def test_text_picture_and_default_agree_on_the_effective_size(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_text_picture_and_default_agree_on_the_effective_size(lettered: list[str]) -> None:
     row = next(row for row in sand_ranges() if row.quantity == "effective size d10" and row.decides)
     default = load(BUILT_IN).sand.effective_size
     assert row.low is not None
     assert row.high is not None
     assert row.low <= default <= row.high
     assert row.low <= SandGroup().effective_size <= row.high
-    lettered: list[str] = []
-    plain_text = Figure.text
-
-    def text(figure: Figure, x: float, y: float, words: str, *more: Any, **style: Any) -> None:
-        lettered.append(words)
-        plain_text(figure, x, y, words, *more, **style)
-
-    monkeypatch.setattr(Figure, "text", text)
     grading_figure(sand(default, 2.0))
     (finding,) = [f for f in judge(sand(default, 2.0)) if f.code == "sand-d10"]
     assert (finding.low, finding.high) == (row.low, row.high)
