@@ -148,6 +148,14 @@ def test_papers_units_and_languages(paper: str, units: str, language: str) -> No
     }))  # fmt: skip
 
 
+def test_note_on_a_corner_beside_a_numbered_hole() -> None:
+    """Found at random: the only way for the leader ran through the number, which could stand elsewhere."""
+    check(changed(Spec(title="random"), {
+        "filter.cavity_depth": 357.156, "steel.square_tube": "50x50x3", "steel.bolt": "5/16-18",
+        "papers.paper": "letter", "papers.paper_units": "both",
+    }))  # fmt: skip
+
+
 @given(spec=specs())
 # drawing a specification and building it is slow, and many are refused: both are meant
 @settings(profile(50, shrink=False), suppress_health_check=list(HealthCheck))

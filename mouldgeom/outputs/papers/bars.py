@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Final
 
 from mouldgeom import rules, tables
@@ -11,14 +10,13 @@ from mouldgeom.outputs.papers.dimensioning import FIRST, centre_mark, label, lin
 from mouldgeom.outputs.papers.drawing import (
     Block,
     Circle,
-    Dimension,
     Feature,
     Item,
     Line,
-    Primitive,
     Stroke,
     Text,
     line,
+    primitives,
     table,
 )
 from mouldgeom.outputs.papers.layout import Obstacles
@@ -115,7 +113,7 @@ def bar_view(bar: Bar, desk: Desk, scale: Ratio) -> tuple[Item, ...]:
         zero = -FIRST / 2
         items += [Circle(Line.THIN, 0, zero, 0.9), Text("0", -1.6, zero - NORMAL / 2, NORMAL, "end")]
     items += _pitch(bar, desk, scale, legs[0], (len(legs) - 1) * pitch + wide)
-    obstacles = Obstacles(_flat(items))
+    obstacles = Obstacles(primitives(items))
     for spot in labels:
         items += label(*spot, obstacles)
     return tuple(items)
@@ -130,10 +128,6 @@ def _pitch(bar: Bar, desk: Desk, scale: Ratio, leg: str, top: Mm) -> list[Item]:
     value, text = made
     a, b = (scale * min(spots), top), (scale * max(spots), top)
     return [linear("x", a, b, top + FIRST - 2.0, value, text, Feature(bar.mark, "reference"))]
-
-
-def _flat(items: Sequence[Item]) -> list[Primitive]:
-    return [p for item in items for p in (item.parts if isinstance(item, Dimension) else (item,))]
 
 
 def _inside_lines(bar: Bar, long: Mm, base: Mm, wide: Mm, thick: Mm, heel: Mm, up: Ratio) -> list[Stroke]:

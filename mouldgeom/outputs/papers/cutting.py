@@ -16,7 +16,6 @@ from mouldgeom.outputs.papers.dimensioning import note
 from mouldgeom.outputs.papers.drawing import (
     Block,
     Circle,
-    Dimension,
     Feature,
     Item,
     Line,
@@ -25,6 +24,7 @@ from mouldgeom.outputs.papers.drawing import (
     Stroke,
     Text,
     line,
+    primitives,
     rectangle,
     table,
 )
@@ -96,7 +96,7 @@ def _layout(layout: SheetLayout, known: dict[str, Plate], words: Words, scale: R
     if layout.rest is None and long - layout.used_length > 1:
         items.append(_size((layout.used_length, 0), (long, 0), -FIRST, long - layout.used_length, words, scale, height))
     items.append(_size((0, 0), (0, wide), -FIRST, wide, words, scale, height, upright=True))
-    obstacles = Obstacles([p for item in items for p in (item.parts if isinstance(item, Dimension) else (item,))])
+    obstacles = Obstacles(primitives(items))
     for spot in layout.placements:
         items += _mark(known[spot.mark], spot, scale, obstacles)
     return Block("nest", tuple(items))

@@ -259,6 +259,11 @@ class Dimension:
 Item = Primitive | Dimension
 
 
+def primitives(items: Iterable[Item]) -> list[Primitive]:
+    """What items are drawn with, in their order."""
+    return [part for item in items for part in (item.parts if isinstance(item, Dimension) else (item,))]
+
+
 @dataclass(frozen=True)
 class Block:
     """Items that stay together, such as a part with its dimensions and its chart; ``name`` says of what."""
@@ -323,11 +328,7 @@ class Sheet:
         yield from self.furniture
         if self.number:
             yield Text(f"{self.number} / {self.of}", *self.number_at, self.number_height)
-        for item in self.items:
-            if isinstance(item, Dimension):
-                yield from item.parts
-            else:
-                yield item
+        yield from primitives(self.items)
 
     def texts(self) -> Iterator[Text]:
         """Every line of writing."""

@@ -20,6 +20,7 @@ from mouldgeom.outputs.papers.drawing import (
     arrow,
     line,
     paragraph,
+    primitives,
     union,
 )
 from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Solid, View, section, view
@@ -38,7 +39,6 @@ from mouldgeom.outputs.papers.viewdraw import (
     drawn,
     linear,
     mark_callout,
-    parts_of,
     thickness,
 )
 from mouldgeom.shapes import Group, Point, Vec
@@ -148,7 +148,7 @@ def _three(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes)
     """Three views as near to each other as their lettering allows."""
     made = [_spaced(stage, views, scale, height, sizes, 0.0)]
     for extra in _EXTRA:
-        if not any(meetings([p for item in made[-1].items for p in parts_of(item)])):
+        if not any(meetings(primitives(made[-1].items))):
             return made[-1]
         made.append(_spaced(stage, views, scale, height, sizes, extra))
     return made[-1]

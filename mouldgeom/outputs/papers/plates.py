@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -36,10 +37,11 @@ from mouldgeom.outputs.papers.drawing import (
     line,
     outline,
     paragraph,
+    primitives,
     table,
 )
 from mouldgeom.outputs.papers.fixing import Corner, is_trapezoid, same, skeleton
-from mouldgeom.outputs.papers.layout import Obstacles
+from mouldgeom.outputs.papers.layout import Obstacles, meetings
 from mouldgeom.outputs.papers.lettering import LARGE, NORMAL, PITCH, SMALL
 from mouldgeom.outputs.papers.naming import part_name, piece_list, plate_holes
 from mouldgeom.outputs.papers.paper import PaperOptions, scale_text
@@ -214,24 +216,38 @@ def making(words: Words, diameter: Mm, cut: Mm | None) -> str:
 
 
 def plate_view(plate: Plate, desk: Desk, scale: Ratio) -> tuple[Item, ...]:
-    """Outline, openings, holes and every dimension; the datum corner at (0, 0)."""
+    """Outline, openings, holes and every dimension; the datum corner at (0, 0).
+
+    Holes are numbered before the notes on corners look for room, or after them where a note would run through a number.
+    """
     words = desk.words
     shapes = (plate.outline, *plate.openings)
-    items: list[Item] = [outline(Line.VISIBLE, shape, scale) for shape in shapes]
+    drawn: list[Item] = [outline(Line.VISIBLE, shape, scale) for shape in shapes]
     for hole in plate.holes:
         x, y, radius = scale * hole.x, scale * hole.y, scale * hole.diameter / 2
-        items += [Circle(Line.VISIBLE, x, y, radius), *centre_mark(x, y, radius)]
+        drawn += [Circle(Line.VISIBLE, x, y, radius), *centre_mark(x, y, radius)]
     rings = [skeleton(shape) for shape in shapes]
     dimensions, extra = _dimensions(plate, rings, scale, words)
-    items += [*dimensions, *extra]
-    obstacles = Obstacles([p for item in items for p in (item.parts if isinstance(item, Dimension) else (item,))])
-    items += _pitches(plate, scale, words, obstacles)
-    for i, hole in enumerate(plate_holes(plate), 1):
-        items += label(scale * hole.x, scale * hole.y, scale * hole.diameter / 2, str(i), obstacles)
-    items += _cut_corners(plate, rings, scale, words, obstacles)
-    if plate.concrete_face is ConcreteFace.OUTLINE:
-        items += _face_mark(plate, scale, words, obstacles)
-    return tuple(items)
+    drawn += [*dimensions, *extra]
+    free = Obstacles(primitives(drawn))
+    drawn += _pitches(plate, scale, words, free)
+    ways = []
+    for numbers_first in (True, False):
+        room = Obstacles(primitives(drawn))
+        steps = (partial(_numbers, plate, scale, room), partial(_cut_corners, plate, rings, scale, words, room))
+        made = [item for step in (steps if numbers_first else steps[::-1]) for item in step()]
+        if plate.concrete_face is ConcreteFace.OUTLINE:
+            made += _face_mark(plate, scale, words, room)
+        ways.append((*drawn, *made))
+        if not any(meetings(primitives(ways[-1]))):
+            return ways[-1]
+    return ways[0]
+
+
+def _numbers(plate: Plate, scale: Ratio, obstacles: Obstacles) -> Iterator[Item]:
+    """The number of each hole of the chart beside it."""
+    for number, hole in enumerate(plate_holes(plate), 1):
+        yield from label(scale * hole.x, scale * hole.y, scale * hole.diameter / 2, str(number), obstacles)
 
 
 def pitch_text(spots: Sequence[Mm], words: Words, scale: Ratio) -> tuple[Mm, str] | None:

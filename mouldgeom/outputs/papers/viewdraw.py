@@ -33,6 +33,7 @@ from mouldgeom.outputs.papers.drawing import (
     balloon,
     leader,
     line,
+    primitives,
 )
 from mouldgeom.outputs.papers.hidden import CutFace, View
 from mouldgeom.outputs.papers.layout import Obstacles, overlap, spread
@@ -238,7 +239,7 @@ def stacked(
     The first stands at ``level``.  One that would meet something puts its text at its other end, or stands further out;
     what stands ``around`` and the extension lines of the dimensions that follow are in its way.
     """
-    obstacles = Obstacles([p for item in around for p in parts_of(item)])
+    obstacles = Obstacles(primitives(around))
     out: list[Dimension] = []
     for number, size in enumerate(sizes):
         ends = [end for other in sizes[number + 1 :] for end in (other.a, other.b)]
@@ -268,11 +269,6 @@ _REACH: Final[Mm] = 200.0
 _STEPS: Final = 12
 """How many half rows further out a dimension is tried."""
 _CLEAR: Final[Mm] = 0.2
-
-
-def parts_of(item: Item) -> tuple[Primitive, ...]:
-    """What an item is drawn with."""
-    return item.parts if isinstance(item, Dimension) else (item,)
 
 
 # --- call-outs -------------------------------------------------------------------------------------------------------
@@ -370,7 +366,7 @@ def caption(text: str, box: Box, height: Mm = NORMAL, gap: Mm = 4.0, around: Ite
     made = Text(text, (box[0] + box[2]) / 2, box[3] + gap, height, "middle", bold=True)
     x0, y0, x1, y1 = made.box
     strip = (x0, y0, x1, y1 + _RAISED)
-    obstacles = Obstacles([p for item in around if overlap(item.box, strip, _CLEAR) for p in parts_of(item)])
+    obstacles = Obstacles(primitives(item for item in around if overlap(item.box, strip, _CLEAR)))
     raised = (replace(made, y=made.y + step) for step in range(_RAISED))
     return next((spot for spot in raised if not obstacles.meets(spot, _CLEAR)), made)
 
@@ -387,6 +383,6 @@ def longest(curves: Sequence[Curve]) -> Mm:
 
 __all__ = [
     "BLACK_BELOW", "FIRST", "NEXT", "SMALL", "Callout", "Place", "Size", "aggregate", "at_corner", "caption",
-    "columns", "drawn", "filled", "hatch", "linear", "longest", "mark_callout", "parts_of", "replace", "stacked",
+    "columns", "drawn", "filled", "hatch", "linear", "longest", "mark_callout", "replace", "stacked",
     "strokes", "thickness",
 ]  # fmt: skip
