@@ -8,6 +8,7 @@ this file does not know it.
 
 from __future__ import annotations
 
+import os
 from typing import Any, Final
 
 import hypothesis.strategies as st
@@ -104,7 +105,11 @@ def specs(draw: st.DrawFn, *, near: float = 1.0) -> Spec:
     return Spec.model_validate({"title": "random", **data})
 
 
+TIMES: Final = int(os.environ.get("MOULDGEOM_EXAMPLES", "1"))
+"""How many times as many examples are drawn; ``.ci/long`` asks for more."""
+
+
 def profile(examples: int, *, shrink: bool = True) -> settings:
     """Settings of a property test; a failure prints the blob that reproduces it, and the seed in the header."""
     phases = tuple(Phase) if shrink else NO_SHRINKING
-    return settings(max_examples=examples, deadline=None, print_blob=True, phases=phases)
+    return settings(max_examples=TIMES * examples, deadline=None, print_blob=True, phases=phases)

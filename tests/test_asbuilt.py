@@ -11,8 +11,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 from shapely import LineString, box
 from shapely.affinity import rotate
 
@@ -324,7 +325,7 @@ def test_done_as_told_everything_holds_and_the_nominal_is_met(
 
 
 @pytest.mark.parametrize("spec", EXAMPLES)
-@settings(deadline=None, max_examples=40)
+@profile(40)
 @given(st.data())
 def test_whatever_was_measured_the_cures_that_are_told_cure(spec: str, data: st.DataObject) -> None:
     """Their causes are complete and none is for nothing; no amount is nil."""

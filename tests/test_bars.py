@@ -13,8 +13,9 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 from scipy.optimize import linprog
 
 from mouldgeom import build, load
@@ -100,7 +101,7 @@ def brute_force(lengths: list[int], capacity: int, kerf: int) -> int:
     return best
 
 
-@settings(max_examples=60, deadline=None)
+@profile(60)
 @given(st.lists(st.integers(100, 900), min_size=1, max_size=8), st.integers(0, 10))
 def test_as_few_bars_as_brute_force(lengths: list[int], kerf: int) -> None:
     lengths = sorted(lengths, reverse=True)
@@ -174,7 +175,7 @@ BARS = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@profile(150)
 @given(st.dictionaries(st.integers(100, 600), st.integers(1, 3), min_size=1, max_size=3), BARS)
 def test_proven_least_is_least(sizes: dict[int, int], bars: list[tuple[int, float, int | None]]) -> None:
     """Several lengths at their prices, some of them scarce: no plan is missed, and no bound lies above the least."""
@@ -189,7 +190,7 @@ def test_proven_least_is_least(sizes: dict[int, int], bars: list[tuple[int, floa
     assert found.value == pytest.approx(least, rel=2e-6)
 
 
-@settings(max_examples=100, deadline=None)
+@profile(100)
 @given(st.dictionaries(st.integers(100, 600), st.integers(1, 3), min_size=1, max_size=3), BARS)
 def test_bound_is_that_of_all_patterns_without_whole_numbers(
     sizes: dict[int, int], bars: list[tuple[int, float, int | None]]
@@ -230,7 +231,7 @@ def test_a_solver_that_stops_early_proves_nothing(monkeypatch: pytest.MonkeyPatc
     assert (found.value, found.bound, found.proven) == (pytest.approx(19.802), pytest.approx(14.8515), False)
 
 
-@settings(max_examples=200, deadline=None)
+@profile(200)
 @given(st.dictionaries(st.integers(1, 10), st.integers(1, 3), min_size=1, max_size=4), st.integers(10, 13))
 def test_no_plan_needs_fewer_bars_than_the_simple_bound(sizes: dict[int, int], capacity: int) -> None:
     """Small whole numbers, so that pieces often fill a bar just so, or half of it."""
@@ -246,7 +247,7 @@ def test_simple_bound_of_martello_and_toth() -> None:
     assert _least_bars(problem) == 4
 
 
-@settings(max_examples=30, deadline=None)
+@profile(30)
 @given(st.lists(st.tuples(st.integers(150, 700), st.integers(1, 12)), min_size=1, max_size=6, unique_by=lambda t: t[0]))
 def test_generated_columns_never_beat_their_bound(sizes: list[tuple[int, int]]) -> None:
     sizes = sorted(sizes, reverse=True)
@@ -259,7 +260,7 @@ def test_generated_columns_never_beat_their_bound(sizes: list[tuple[int, int]]) 
         assert sum(p[k] * t for _, p, t in found.bars) == count
 
 
-@settings(max_examples=40, deadline=None)
+@profile(40)
 @given(st.lists(st.integers(100, 600), min_size=1, max_size=4, unique=True), st.integers(1, 4))
 def test_patterns_are_all_maximal_ones(weights: list[int], count: int) -> None:
     weights = sorted(weights, reverse=True)

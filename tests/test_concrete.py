@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom import Spec, build, derive, load
 from mouldgeom.checks.case import Case
@@ -86,7 +87,7 @@ def test_pressure_rises_downwards(hill_case: Case) -> None:
 
 
 @given(st.floats(160, 500), st.floats(160, 500), st.floats(35, 90))
-@settings(max_examples=40, deadline=None)
+@profile(40)
 def test_a_thicker_wall_is_stressed_less(width: float, depth: float, wall: float) -> None:
     from mouldgeom.errors import SpecError
     from mouldgeom.filter.levels import solve_levels

@@ -17,8 +17,9 @@ from conftest import stands
 from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import read
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
+from random_specs import profile
 from shapely import Point as Spot
 from shapely import Polygon, affinity, box
 
@@ -44,7 +45,7 @@ from mouldgeom.spec import Spec
 HERE = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 NOMINAL = CutOptions(HoleMethod.FULL, 6.0, 1.8, False, 12.0, "plasma")
 BIGGER = replace(NOMINAL, kerf_compensation=True)
-FAST = settings(max_examples=40, deadline=None)
+FAST = profile(40)
 
 
 def plate(outline: Outline, holes: tuple[Hole, ...] = (), openings: tuple[Outline, ...] = (), **more: object) -> Plate:

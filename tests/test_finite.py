@@ -9,8 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from conftest import Run
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom import EXAMPLES, Mould, build, load
 from mouldgeom.errors import GeometryError
@@ -91,7 +92,7 @@ def force(pressed: PressedPlate) -> float:
     return float(total)
 
 
-@settings(max_examples=40, deadline=None)
+@profile(40)
 @given(pressed_plates())
 def test_reactions_carry_the_pressure(pressed: PressedPlate) -> None:
     """The sum of reactions is the integral of the pressure, to 1e-6, whatever holds the plate."""

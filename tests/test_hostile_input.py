@@ -9,8 +9,9 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom import build, load
 from mouldgeom.errors import InputError
@@ -159,7 +160,7 @@ def test_each_hostile_value_in_each_field(name: str, tmp_path: Path) -> None:
 
 
 @given(st.data())
-@settings(max_examples=200, deadline=None)
+@profile(200)
 @pytest.mark.parametrize("name", TOML_READERS)
 def test_any_toml_is_understood_or_refused(
     name: str, tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
@@ -222,7 +223,7 @@ def test_a_hostile_csv_file_is_refused_soon(name: str, case: str, tmp_path: Path
 
 
 @given(st.data())
-@settings(max_examples=300, deadline=None)
+@profile(300)
 @pytest.mark.parametrize("name", CSV_READERS)
 def test_any_csv_is_understood_or_refused(
     name: str, tmp_path_factory: pytest.TempPathFactory, data: st.DataObject

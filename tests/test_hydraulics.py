@@ -6,8 +6,9 @@ import math
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom.errors import GeometryError, InputError, MeasurementError
 from mouldgeom.filter.conductivity import conductivities
@@ -241,7 +242,7 @@ def test_drain_agrees_with_small_steps_of_time() -> None:
     assert curve.level_at(3600) == pytest.approx(level, abs=0.02)
 
 
-@settings(deadline=None, max_examples=60)
+@profile(60)
 @given(
     beds | st.none(), tubes | st.none(), temperatures, st.floats(40, 500), st.floats(0, 4), st.floats(0, 12),
     st.floats(0.02, 0.9),
@@ -262,7 +263,7 @@ def test_drain_conserves_water(
     assert all(slower <= faster for faster, slower in pairwise(curve.flows))
 
 
-@settings(deadline=None, max_examples=40)
+@profile(40)
 @given(st.floats(60, 400), st.floats(1, 200), st.floats(1e-5, 1e-3))
 def test_a_larger_charge_never_drains_sooner(charge: float, more: float, k: float) -> None:
     bed = Bed((Layer("sand", 500, k, AREA),))

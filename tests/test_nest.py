@@ -13,8 +13,9 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 from conftest import stands
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 
@@ -167,7 +168,7 @@ def test_arcs_are_covered() -> None:
 TRAPEZOIDS = st.tuples(st.floats(30, 400), st.floats(30, 400), st.floats(0, 0.45), st.integers(1, 3))
 
 
-@settings(max_examples=20, deadline=None)
+@profile(20)
 @given(
     st.lists(
         st.tuples(st.floats(30, 400), st.floats(30, 400), st.floats(0, 0.45), st.integers(1, 3)), min_size=1, max_size=5
@@ -184,7 +185,7 @@ def test_any_trapezoids_are_laid_and_proven(sizes: list[tuple[float, float, floa
     assert sum(len(s.placements) for s in nest.sheets) == sum(p.quantity for p in plates)
 
 
-@settings(max_examples=15, deadline=None)
+@profile(15)
 @given(st.integers(30, 200), st.integers(5, 40), st.integers(0, 3))
 def test_hollow_parts_are_proven(size: int, notch: int, kind: int) -> None:
     """L, U and stepped shapes interlock only where there is room: the proof would say if not."""

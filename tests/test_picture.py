@@ -15,11 +15,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from conftest import stands
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.typing import NDArray
 from PIL import Image
+from random_specs import profile
 
 from mouldgeom.assembly import build
 from mouldgeom.errors import FolderError, GeometryError, InputError
@@ -98,7 +99,7 @@ def looks(pixels: Pixels, colour: Colour) -> NDArray[np.bool_]:
     st.floats(2.0, 18.0),
     st.floats(0.001, 0.5),
 )
-@settings(max_examples=60, deadline=None)
+@profile(60)
 def test_triangles_cover_a_face_with_holes(across: int, up: int, diameter: float, chord: float) -> None:
     centres = [(20.0 * i + 10, 20.0 * j + 10) for i in range(across) for j in range(up)]
     rings = [[(0, 0), (20.0 * across, 0), (20.0 * across, 20.0 * up), (0, 20.0 * up)]]
@@ -119,7 +120,7 @@ def test_touching_rings_are_refused() -> None:
 
 
 @given(st.floats(0.5, 500.0), st.floats(0.001, 1.0))
-@settings(max_examples=60, deadline=None)
+@profile(60)
 def test_chords_stay_close_to_their_arc(radius: float, chord: float) -> None:
     half = Outline((Vertex(-radius, 0, 1.0), Vertex(radius, 0)))
     points = np.array([p for p in ring(half, chord) if p[1] < -1e-9] + [(radius, 0.0)])
@@ -183,7 +184,7 @@ def test_meshes_and_renderer_do_not_load_the_kernel() -> None:
 
 
 @given(st.floats(-180, 180), st.floats(5, 85))
-@settings(max_examples=12, deadline=None)
+@profile(12)
 def test_a_box_covers_the_area_that_its_projection_has(azimuth: float, elevation: float) -> None:
     """The projected area of a box is the sum of its faces' areas times the cosines; lines add half their width."""
     sides, camera = (30.0, 40.0, 50.0), Camera(azimuth, elevation, 0.1)
@@ -298,7 +299,7 @@ def test_same_bytes_in_another_process_and_in_any_order_of_hashes() -> None:
 
 
 @given(arrays(np.uint8, st.tuples(st.integers(1, 9), st.integers(1, 9), st.just(3))))
-@settings(max_examples=60, deadline=None)
+@profile(60)
 def test_another_reader_finds_the_same_pixels(pixels: Pixels) -> None:
     file = io.BytesIO(png_bytes(pixels))
     Image.open(file).verify()

@@ -12,8 +12,9 @@ from pathlib import Path
 
 import pytest
 from conftest import Run
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom.cli import main
 from mouldgeom.errors import InputError
@@ -343,7 +344,7 @@ def test_conflict_names_two_limits_and_a_change_that_does(capsys: pytest.Capture
         max_size=4,
     )
 )
-@settings(max_examples=150, deadline=None)
+@profile(150)
 def test_anything_is_understood_or_refused_in_words(given_: dict[str, object]) -> None:
     with suppress(InputError):  # anything else would be a fault
         ask(given_)

@@ -7,8 +7,9 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom import Dimensions, build, derive
 from mouldgeom.errors import InputError, SpecError
@@ -45,7 +46,7 @@ ratios = st.floats(0.7, 1.5)
 
 
 @given(columns, charges, sizes, ratios)
-@settings(max_examples=40, deadline=None)
+@profile(40)
 def test_every_limit_holds_and_nothing_narrower_does(column: float, charge: float, d10: float, ratio: float) -> None:
     request = asked(column, charge, ratio=ratio, sand={"effective_size": d10}, height=2000.0, mass=600.0)
     try:
@@ -62,7 +63,7 @@ def test_every_limit_holds_and_nothing_narrower_does(column: float, charge: floa
 
 
 @given(columns, charges, st.floats(1, 200))
-@settings(max_examples=40, deadline=None)
+@profile(40)
 def test_more_sand_never_lowers_the_height(column: float, charge: float, more: float) -> None:
     """The width is rounded to a tenth of a millimetre, which is worth less than 0.2 mm of height."""
     low, high = (size(asked(c, charge, height=2000.0, mass=600.0), body_of) for c in (column, column + more))
@@ -70,7 +71,7 @@ def test_more_sand_never_lowers_the_height(column: float, charge: float, more: f
 
 
 @given(columns, charges, st.floats(0.1, 8))
-@settings(max_examples=40, deadline=None)
+@profile(40)
 def test_a_larger_charge_never_lowers_the_reservoir(column: float, charge: float, more: float) -> None:
     def reservoir(litres: float) -> float:
         levels = size(asked(column, litres, height=2000.0, mass=600.0), body_of).levels
@@ -165,7 +166,7 @@ def test_same_question_same_answer() -> None:
 
 
 @given(columns, charges, sizes, ratios)
-@settings(max_examples=6, deadline=None)
+@profile(6)
 def test_the_checks_hold_on_the_solid(column: float, charge: float, d10: float, ratio: float) -> None:
     """The answer is written, read back, built, and its cavity and body measured on the kernel's solid."""
     from mouldgeom.checks.case import Case
@@ -253,7 +254,7 @@ def _changed(request: Request, name: str, value: float) -> Request:
 
 
 @given(columns, charges, st.floats(0.05, 1.0), st.floats(0.2, 0.6), st.floats(500, 1500), st.floats(50, 400))
-@settings(max_examples=40, deadline=None)
+@profile(40)
 def test_an_answer_or_a_reason(
     column: float, charge: float, d10: float, loading: float, height: float, mass: float
 ) -> None:
@@ -285,7 +286,7 @@ def test_crest_head_is_as_the_mould_has_it(example_case: Any) -> None:
 
 
 @given(st.floats(160, 600), st.floats(4, 40), st.floats(5, 60))
-@settings(max_examples=60, deadline=None)
+@profile(60)
 def test_what_is_held_below_the_ledge_decides_whether_the_charge_reaches_it(
     width: float, charge: float, clearance: float
 ) -> None:

@@ -6,8 +6,9 @@ import itertools
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom.errors import GeometryError
 from mouldgeom.mechanics.plate_fields import PressedBar, PressedSheet
@@ -52,7 +53,7 @@ def test_least_asks_for_more_lines() -> None:
 
 
 @given(st.floats(200, 600), st.floats(500, 1200), st.floats(2, 60), st.floats(0.4, 2.0))
-@settings(max_examples=60, deadline=None)
+@profile(60)
 def test_stiffeners_that_bend_stay_within_the_limit(wide: float, tall: float, inertia: float, allowed: float) -> None:
     """Sheet and bars together, whatever the bar; if the bars are stiff, no more of them than for stiff lines."""
     fresh = liquid_head(25, tall)

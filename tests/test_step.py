@@ -15,7 +15,7 @@ from pathlib import Path
 
 import cadquery as cq
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
@@ -29,6 +29,7 @@ from OCP.TDocStd import TDocStd_Document
 from OCP.TopoDS import TopoDS_Solid
 from OCP.XCAFApp import XCAFApp_Application
 from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+from random_specs import profile
 from steputils import p21
 
 from mouldgeom.errors import FolderError, GeometryError, InputError, KernelError
@@ -199,7 +200,7 @@ def test_all_instances_stand_where_the_casting_frame_says(tmp_path: Path) -> Non
     assert (box.xmax, box.ymax, box.zmax) == pytest.approx((100, 60, 30), abs=1e-6)
 
 
-@settings(max_examples=15, deadline=None)
+@profile(15)
 @given(
     angles=st.tuples(*[st.floats(-math.pi, math.pi)] * 3),
     shift=st.tuples(*[st.floats(-5000, 5000)] * 3),
@@ -311,7 +312,7 @@ def test_settings_of_the_process_neither_matter_nor_change() -> None:
             Interface_Static.SetCVal_s(key, value)
 
 
-@settings(max_examples=25, deadline=None)
+@profile(25)
 @given(seed=st.integers(0, 2**32))
 def test_numbers_and_order_of_colours_do_not_matter(seed: int) -> None:
     """What the kernel varies, varied on purpose: entity numbers, and the order of presentations and of their items."""

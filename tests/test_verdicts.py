@@ -10,8 +10,9 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from random_specs import profile
 
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.cli import _line
@@ -122,7 +123,7 @@ for language in LANGUAGES:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-@settings(deadline=None)
+@profile(100)
 @given(
     limit=st.one_of(st.sampled_from([15.0, 42.0, 0.4, 1.0, 60.0, 99.996, 1435.0]), st.floats(0.01, 20000)),
     exponent=st.floats(-5.5, -0.5),
