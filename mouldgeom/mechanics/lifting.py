@@ -12,12 +12,11 @@ from typing import Annotated, Final, Literal
 
 from mouldgeom.errors import InputError
 from mouldgeom.mechanics.given import above_zero, from_zero, one_of, within
-from mouldgeom.units import GRAVITY, Deg, Hour, Kg, Metre, Mm, Newton, NewtonMm, Ratio
+from mouldgeom.units import GRAVITY, Deg, Hour, Kg, Mm, Newton, NewtonMm, Ratio
 
 PerMinute = Annotated[float, "1/min"]
 Coupling = Literal["good", "fair", "poor"]
 Lifter = Literal["man 20 to 45", "woman 20 to 45", "man of another age", "woman of another age"]
-Band = Literal["within the goal", "raised risk", "hazardous to nearly all"]
 
 LOAD_CONSTANT: Final[Kg] = 23.0
 """LC, the most to be lifted at best: NIOSH 94-110 (rev. 9/2021)."""
@@ -194,14 +193,6 @@ def lifting_index(mass: Kg, limit: Kg) -> Ratio:
     return mass / limit if limit > 0 else math.inf
 
 
-def index_band(index: Ratio) -> Band:
-    """What an index means: up to 1 the goal, above 3 hazardous to nearly all.
-
-    Source: NIOSH 94-110 (rev. 9/2021).
-    """
-    return "within the goal" if index <= 1 else "raised risk" if index <= 3 else "hazardous to nearly all"
-
-
 # ---------------------------------------------------------------- ISO 11228-1 and teams
 
 
@@ -215,26 +206,6 @@ def reference_mass(lifter: Lifter) -> Kg:
     """
     masses = {"man 20 to 45": 25.0, "woman 20 to 45": 20.0, "man of another age": 20.0, "woman of another age": 15.0}
     return one_of("lifter", lifter, masses)
-
-
-def within_iso_scope(mass: Kg) -> bool:
-    """Whether ISO 11228-1 speaks of this mass at all: from 3 kg, walking at 0.5 to 1.0 m/s, days of 8 to 12 h.
-
-    Source: ISO 11228-1:2021, scope.
-    """
-    return mass >= 3.0
-
-
-def carried_in_a_day(distance: Metre) -> Kg:
-    """Most mass carried by one person in a day: 10 000 kg, 6 000 kg over 10 to 20 m.
-
-    Raises:
-        InputError: a distance below 0 or above 20 m.
-
-    Source: ISO 11228-1, carrying (from memory).
-    """
-    within("carrying distance", distance, 0, 20, "m", "Use a trolley.")
-    return 10_000.0 if distance < 10 else 6_000.0
 
 
 def team_share(people: int) -> Ratio:

@@ -15,7 +15,7 @@ from mouldgeom import rules
 from mouldgeom.errors import InputError
 from mouldgeom.mechanics.given import above_zero, from_zero, one_of, within
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.units import GRAVITY, M2, M3, Celsius, Hour, KgPerM3, KnPerM3, MetrePerHour, Mm, Mpa, Ratio
+from mouldgeom.units import GRAVITY, Celsius, Hour, KgPerM3, KnPerM3, MetrePerHour, Mm, Mpa, Ratio
 
 Form = Literal["wall", "column"]
 """A column's plan dimensions are both below 2 m."""
@@ -80,19 +80,6 @@ class FreshPressure:
     def at(self, depth: Mm) -> Mpa:
         """Pressure at a depth below the pour face; 0 above it, constant below the height of the pour."""
         return min(rules.hydrostatic_pressure(self.gradient, min(max(depth, 0.0), self.height)), self.greatest)
-
-
-def rate_of_rise(volume: M3, time: Hour, area: M2) -> MetrePerHour:
-    """Rate at which concrete rises in a form of this area in plan.
-
-    Raises:
-        InputError: a value is not above 0.
-
-    Source: geometry: volume over area and time.
-    """
-    for name, value, unit in (("volume", volume, "m3"), ("time", time, "h"), ("area", area, "m2")):
-        above_zero(name, value, unit)
-    return volume / area / time
 
 
 def liquid_head(unit_weight: KnPerM3, height: Mm, allowance: Ratio = 0.0) -> FreshPressure:
@@ -299,21 +286,3 @@ def din_18218_1980(placing: Placing, consistency: Consistency, set_time: Hour = 
     within("time to set", set_time, 0, 5, "h", _USE_HEAD)
     value = din_temperature_factor(placing.temperature) * (slope * placing.rate + start) * placing.unit_weight / 25
     return _limited(f"DIN 18218:1980, {consistency}", placing.unit_weight, placing.height, value * _KPA)
-
-
-def din_18218_2010_self_compacting(
-    unit_weight: KnPerM3, height: Mm, rate: MetrePerHour, set_time: Hour
-) -> FreshPressure:
-    """Self-compacting concrete: (1.0 m + 0.26 v tE) gamma, at least 30 kPa, never above the liquid head.
-
-    Raises:
-        InputError: a value not above 0.
-
-    Source: DIN 18218:2010-01, self-compacting concrete, as quoted in Concrete International, June 2012.
-    """
-    above_zero("unit weight of the concrete", unit_weight, "kN/m3")
-    above_zero("height of the pour", height, "mm")
-    above_zero("rate of rise", rate, "m/h")
-    above_zero("time to set", set_time, "h")
-    value = (1.0 + 0.26 * rate * set_time) * unit_weight * _KPA
-    return _limited("DIN 18218:2010, self-compacting", unit_weight, height, value, 30 * _KPA)

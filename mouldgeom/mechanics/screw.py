@@ -54,17 +54,6 @@ class Thread:
         return self.starts * self.pitch
 
 
-def square_thread(major: Mm, pitch: Mm, starts: int = 1) -> Thread:
-    """A square thread: depth and width are half the pitch.
-
-    Raises:
-        InputError: a size not above 0, or a pitch too great for the diameter.
-
-    Source: Shigley's Mechanical Engineering Design, ch. 8, dm = d - p/2, dr = d - p (from memory).
-    """
-    return Thread(major, major - pitch / 2, major - pitch, pitch, pitch / 2, pitch / 2, starts)
-
-
 def vee_thread(major: Mm, pitch: Mm) -> Thread:
     """A 60 degree thread, ISO metric or unified: d2 = d - 0.6495 P, d3 = d - 1.2269 P.
 
@@ -146,31 +135,6 @@ def efficiency(force: Newton, lead: Mm, torque: NewtonMm) -> Ratio:
     """
     above_zero("torque", torque, "N mm")
     return force * lead / (2 * math.pi * torque)
-
-
-def torque_at_efficiency(force: Newton, lead: Mm, share: Ratio) -> NewtonMm:
-    """Torque of a screw of known efficiency.
-
-    Raises:
-        InputError: an efficiency that is not above 0 or exceeds 1.
-
-    Source: conservation of energy, F l/(2 pi e).
-    """
-    above_zero("efficiency", share, "")
-    within("efficiency", share, 0, 1, "", "Nothing gives more work than it takes.")
-    return force * lead / (2 * math.pi * share)
-
-
-def self_locking(thread: Thread, friction: Ratio) -> bool:
-    """Whether the thread alone, without its collar, holds the force when let go.
-
-    Raises:
-        InputError: friction below 0.
-
-    Source: Shigley's Mechanical Engineering Design, ch. 8, pi f dm sec a > l (term sec a from memory).
-    """
-    climb, drag = _tangents(thread, friction)
-    return drag > climb
 
 
 def hand_force(torque: NewtonMm, lever: Mm) -> Newton:
@@ -257,18 +221,6 @@ def thread_shear(force: Newton, thread: Thread, turns: Ratio = 1.0) -> Mpa:
 
 
 # ---------------------------------------------------------------- bolts
-
-
-def torque_coefficient(thread: Thread, friction: Ratio, collar_friction: Ratio, collar_ratio: Ratio = 1.25) -> Ratio:
-    """The coefficient K of T = K F d from the thread's form; the collar's mean diameter is ``collar_ratio`` d.
-
-    Raises:
-        InputError: as for ``torque_to_raise``.
-
-    Source: Shigley's Mechanical Engineering Design, ch. 8, (dm/2d)(tan l + f sec a)/(1 - f tan l sec a) + 0.625 fc.
-    """
-    collar = collar_ratio * thread.major
-    return torque_to_raise(1.0, thread, friction, collar_friction, collar) / thread.major
 
 
 def usual_coefficient(surface: Surface) -> Ratio:
