@@ -230,14 +230,3 @@ def deflection_linear(width: Mm, height: Mm, low: Mpa, high: Mpa, rigidity: Newt
     a, b, c, d = _nodes(node, i + 1, free_top)
     other = math.exp(f0 * a + f1 * b + f2 * c + f3 * d)
     return (one + (other - one) * (shape - i)) * beyond
-
-
-def deflection_held(side: Mm, other: Mm, pressure: Mpa, rigidity: NewtonMm) -> Mm:
-    """Deflection at the centre of a plate simply supported all round, as ``rules.plate_deflection_uniform``."""
-    short, long = (side, other) if side < other else (other, side)
-    return deflection_linear(short, long, pressure, pressure, rigidity)
-
-
-def deflection_free_top(width: Mm, height: Mm, pressure_at_bottom: Mpa, rigidity: NewtonMm) -> Mm:
-    """Greatest deflection of a plate with a free top edge, as ``rules.plate_deflection_free_top``."""
-    return deflection_linear(width, height, pressure_at_bottom, 0.0, rigidity, free_top=True)

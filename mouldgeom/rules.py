@@ -41,25 +41,6 @@ def pitch_least(hole: Mm) -> Mm:
     return 2.2 * hole
 
 
-def pitch_greatest(thinner_ply: Mm) -> Mm:
-    """Greatest pitch of bolts through plies of which the thinner outer one has this thickness, p1 and p2.
-
-    It is for steel exposed to weather, and for local buckling of plies in compression.  A mould's joint that is only to
-    stay tight against grout may have a wider pitch, if the gap between bolts is checked instead.
-
-    Source: EN 1993-1-8:2005 Table 3.3, min(14 t, 200 mm).
-    """
-    return min(14 * thinner_ply, 200.0)
-
-
-def edge_distance_greatest_weather(thickness: Mm) -> Mm:
-    """Greatest distance from the middle of a hole to an edge of steel exposed to weather, e1 and e2.
-
-    Source: EN 1993-1-8:2005 Table 3.3, 4 t + 40 mm.
-    """
-    return 4 * thickness + 40.0
-
-
 # ---------------------------------------------------------------- bolts: strength
 
 
@@ -226,94 +207,6 @@ def plate_rigidity(elastic_modulus: Mpa, thickness: Mm, poisson: Ratio) -> Newto
     return elastic_modulus * thickness**3 / (12 * (1 - poisson**2))
 
 
-def plate_deflection_uniform(short_side: Mm, long_side: Mm, pressure: Mpa, rigidity: NewtonMm) -> Mm:
-    """Deflection at the centre of a rectangular plate, simply supported all round, under uniform pressure.
-
-    Small deflections: at most about half the thickness; beyond that the true deflection is smaller.
-
-    Raises:
-        InputError: a side or the rigidity is not above zero.
-
-    Source: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, Art. 30, Levy's series.
-    """
-    for name, value, unit in (
-        ("short side", short_side, "mm"),
-        ("long side", long_side, "mm"),
-        ("rigidity", rigidity, "N mm"),
-    ):
-        _above_zero(name, value, unit)
-    a, b = sorted((short_side, long_side))
-    total = 0.0
-    for m in range(1, 60, 2):
-        alpha = m * math.pi * b / (2 * a)
-        # (alpha tanh alpha + 2) / (2 cosh alpha), without overflow
-        decay = math.exp(-alpha)
-        edge = (alpha * math.tanh(alpha) + 2) * decay / (1 + decay**2)
-        total += (-1) ** ((m - 1) // 2) / m**5 * (1 - edge)
-    return 4 * pressure * a**4 / (math.pi**5 * rigidity) * total
-
-
-def plate_deflection_free_top(
-    width: Mm, height: Mm, pressure_at_bottom: Mpa, rigidity: NewtonMm, poisson: Ratio = 0.3
-) -> Mm:
-    """Greatest deflection of a plate with a free top edge and the other three simply supported, under a liquid.
-
-    The pressure falls from ``pressure_at_bottom`` to zero at the free edge.  The greatest of 65 heights on the middle
-    line.  Small deflections: at most about half the thickness; beyond that the true deflection is smaller.
-    Checked for height / width from 0.2 to 5.
-
-    Raises:
-        InputError: a side or the rigidity is not above zero.
-
-    Source: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, Art. 48, Levy's method.
-    """
-    for name, value, unit in (("width", width, "mm"), ("height", height, "mm"), ("rigidity", rigidity, "N mm")):
-        _above_zero(name, value, unit)
-    terms = [(m, _free_top_term(m * math.pi * height / width, poisson)) for m in range(1, 40, 2)]
-    scale = 4 * pressure_at_bottom * width**4 / (math.pi**5 * rigidity)
-
-    def deflection(share: Ratio) -> Mm:
-        total = 0.0
-        for m, (c1, c2, c3, c4) in terms:
-            k = m * math.pi * height / width
-            low, high = k * share, k * (1 - share)
-            shape = 1 - share + (c1 + c2 * low) * math.exp(-low) + (c3 + c4 * high) * math.exp(-high)
-            total += (-1) ** ((m - 1) // 2) / m**5 * shape
-        return scale * total
-
-    return max(deflection(step / 64) for step in range(65))
-
-
-def _free_top_term(k: Ratio, poisson: Ratio) -> list[Ratio]:
-    """Amplitudes of exp(-ky), ky exp(-ky), exp(-k(b-y)), k(b-y) exp(-k(b-y)) beside the particular solution 1 - y/b.
-
-    ``k`` is m pi b / a.  Edge y = 0 simply supported, edge y = b free; decaying functions only, so nothing overflows.
-    """
-    e = math.exp(-k)
-    n, v, w = 1 - poisson, 1 + poisson, 2 - poisson
-    # derivatives by ky; a row each for: deflection and second derivative at the bottom, moment and shear at the top
-    rows = [
-        [1.0, 0.0, e, k * e, -1.0],
-        [1.0, -2.0, e, (k - 2) * e, 0.0],
-        [n * e, (n * k - 2) * e, n, -2.0, 0.0],
-        [n * e, (n * k + v) * e, -n, -v, -w / k],
-    ]
-    return _solve(rows)
-
-
-def _solve(rows: list[list[Ratio]]) -> list[Ratio]:
-    """Solve linear equations, the right-hand side in the last column, by elimination with pivots."""
-    size = len(rows)
-    for i in range(size):
-        pivot = max(range(i, size), key=lambda r: abs(rows[r][i]))
-        rows[i], rows[pivot] = rows[pivot], rows[i]
-        for r in range(size):
-            if r != i:
-                factor = rows[r][i] / rows[i][i]
-                rows[r] = [x - factor * y for x, y in zip(rows[r], rows[i], strict=True)]
-    return [rows[i][size] / rows[i][i] for i in range(size)]
-
-
 # ---------------------------------------------------------------- concrete
 
 
@@ -367,14 +260,6 @@ def least_shell_thickness() -> Mm:
     Source: common practice, no source.
     """
     return 3.0
-
-
-def square_edge_gap(thickness: Mm, angle: Deg) -> Mm:
-    """Gap or overlap that a square-cut edge leaves where its plate leans by ``angle`` from square.
-
-    Source: geometry, t sin(angle).
-    """
-    return thickness * math.sin(math.radians(angle))
 
 
 def _above_zero(name: str, value: float, unit: str) -> None:

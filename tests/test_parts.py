@@ -356,7 +356,7 @@ def test_drafted_plates_stand_off_and_never_dip(example: Mould, name: str) -> No
         points = corners(example, piece.name)
         face = points[: len(points) // 2]
         assert min(z for _, _, z in points) == pytest.approx(0.0, abs=1e-9)
-        gap = rules.square_edge_gap(piece.part.thickness, dims.draft)
+        gap = piece.part.thickness * math.sin(math.radians(dims.draft))
         assert min(z for _, _, z in face) == pytest.approx(gap, abs=1e-9)
         assert 0 < gap < 0.2
 

@@ -251,7 +251,7 @@ def check_flat(mould: Mould) -> None:
 def greatest_leak(mould: Mould) -> float:
     """What square-cut edges on leaning plates leave, or the fit of the lid, if a person allows less than that."""
     dims, shop = mould.dims, mould.dims.spec.shop
-    core = rules.square_edge_gap(max(dims.shell, dims.ledge), dims.draft)
+    core = max(dims.shell, dims.ledge) * math.sin(math.radians(dims.draft))
     nose = dims.shell * math.tan(math.radians(dims.nose.splay))
     return max(shop.allowed_leak, 2 * core, 2 * nose, 1.2 * shop.fit_gap)
 

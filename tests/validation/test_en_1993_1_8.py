@@ -31,13 +31,6 @@ def test_spacing() -> None:
     assert rules.pitch_least(22) == pytest.approx(48.4, abs=1e-9)
 
 
-def test_greatest_spacing() -> None:
-    """Table 3.3: min(14 t, 200) and 4 t + 40; t = 3 and 15 mm (exact)."""
-    assert rules.pitch_greatest(3) == 42
-    assert rules.pitch_greatest(15) == 200
-    assert rules.edge_distance_greatest_weather(3) == 52
-
-
 @pytest.mark.parametrize(("name", "printed"), [("4.6", (240, 400)), ("8.8", (640, 800))])
 @pytest.mark.parametrize("thread", ["M10", "M24"])
 def test_bolt_classes(name: str, printed: tuple[int, int], thread: str) -> None:
