@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from typing import Annotated, Final
 
 from mouldgeom.errors import InputError
 from mouldgeom.filter.findings import Estimate, Finding, Quantity, positive, within
 from mouldgeom.filter.water import ZERO_CELSIUS, kelvin, kinematic_viscosity
-from mouldgeom.units import GRAVITY, M2, Celsius, MetrePerSecond, Mm, Ratio
+from mouldgeom.units import GRAVITY, Celsius, Mm, Ratio
 
 HazenCoefficient = Annotated[float, "1/(cm s)"]
 OriginalHazenCoefficient = Annotated[float, "m/d per mm2"]
@@ -115,19 +114,3 @@ def conductivities(d10: Mm, uniformity: Ratio, porosity: Ratio, temperature: Cel
         kozeny_carman(d10, porosity, temperature),
         kozeny_carman(d10, porosity, temperature, divisor=120.0),
     )
-
-
-def porosity_of(uniformity: Ratio) -> Ratio:
-    """Porosity n = 0.255 (1 + 0.83^U) where none was measured.
-
-    Source: Vukovic and Soro, 1992 (from memory); filter sand has 0.40 to 0.47 by Davis (2010), Table 11-1.
-    """
-    return float(0.255 * (1 + math.pow(0.83, uniformity)))
-
-
-def conductivity_of(permeability: M2, temperature: Celsius) -> MetrePerSecond:
-    """Conductivity K = permeability x g / nu.
-
-    Source: Darcy's law.
-    """
-    return permeability * GRAVITY / kinematic_viscosity(temperature)

@@ -11,7 +11,6 @@ from mouldgeom.filter.findings import Finding, within
 from mouldgeom.units import Hour, Litre, Ratio, plain
 
 LitrePerDay = Annotated[float, "l/d"]
-LitrePerHour = Annotated[float, "l/h"]
 
 DAY: Final[Hour] = 24.0
 WAKING: Final[Hour] = 16.0
@@ -88,11 +87,6 @@ class Demand:
     def daily(self) -> LitrePerDay:
         """Litres a day for all."""
         return self.people * self.per_person
-
-    @property
-    def mean_flow(self) -> LitrePerHour:
-        """The same, spread over 24 hours."""
-        return self.daily / DAY
 
     @property
     def cycle(self) -> Hour:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Final, Literal
@@ -22,8 +22,6 @@ from mouldgeom.units import (
     GRAVITY,
     M2,
     Celsius,
-    KgPerM3,
-    Kpa,
     Litre,
     M2PerSecond,
     M3PerSecond,
@@ -85,24 +83,6 @@ def mean_area(bottom: Mm2, top: Mm2) -> Mm2:
     Source: Darcy's law integrated over a frustum.
     """
     return math.sqrt(bottom * top)
-
-
-def series_conductivity(layers: Iterable[Layer]) -> MetrePerSecond:
-    """Conductivity of layers crossed one after the other, their areas taken as equal: sum of L over sum of L/K.
-
-    Source: Darcy's law (student notes with derivation).
-    """
-    layers = tuple(layers)
-    return sum(layer.thickness for layer in layers) / sum(layer.thickness / layer.conductivity for layer in layers)
-
-
-def parallel_conductivity(layers: Iterable[Layer]) -> MetrePerSecond:
-    """Conductivity along the layers: sum of K L over sum of L.
-
-    Source: Darcy's law (student notes with derivation).
-    """
-    layers = tuple(layers)
-    return sum(layer.thickness * layer.conductivity for layer in layers) / sum(layer.thickness for layer in layers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,14 +290,6 @@ def tube_loss(tube: Tube, flow: M3PerSecond, viscosity: M2PerSecond) -> TubeLoss
     slow: Regime = "laminar" if reynolds <= LAMINAR_LIMIT else "transitional"
     regime: Regime = "turbulent" if reynolds >= TURBULENT_LIMIT else slow
     return TubeLoss(velocity, reynolds, regime, friction, tube.fittings * head)
-
-
-def crest_pressure(rise: Metre, mass_density: KgPerM3, atmosphere: Kpa = 101.325) -> Kpa:
-    """Absolute pressure at a crest that stands this far above the tube's end, without friction (the least there is).
-
-    Source: Bernoulli's equation as in Cengel and Cimbala, Fluid Mechanics, Ex. 5-7.
-    """
-    return atmosphere - mass_density * GRAVITY * rise / 1000
 
 
 def outlet_flow(head: Metre, bed: Bed | None, tube: Tube | None, temperature: Celsius) -> M3PerSecond:

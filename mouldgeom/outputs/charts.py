@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
-from mouldgeom.filter.demand import LitrePerHour
 from mouldgeom.filter.hydraulics import DrainCurve
 from mouldgeom.filter.sand import Grading, sand_ranges
 from mouldgeom.outputs.figure import (
@@ -23,6 +22,8 @@ from mouldgeom.outputs.figure import (
     round_steps,
 )
 from mouldgeom.units import AnyUnit, Mm, Second, plain
+
+LitrePerHour = Annotated[float, "l/h"]
 
 WIDTH: Final[Mm] = 170.0
 HEIGHT: Final[Mm] = 110.0

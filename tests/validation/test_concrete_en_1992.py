@@ -19,8 +19,6 @@ from mouldgeom.filter.concrete import (
     STRIPPING_STRENGTH,
     age_at_20,
     age_factor,
-    elastic_modulus,
-    high_tension,
     low_tension,
     mean_strength,
     mean_tension,
@@ -30,16 +28,13 @@ from mouldgeom.filter.concrete import (
 
 
 @pytest.mark.parametrize(
-    ("strength", "mean", "tension", "low", "high", "modulus"),
-    [(12, 20, 1.6, 1.1, 2.0, 27), (20, 28, 2.2, 1.5, 2.9, 30), (30, 38, 2.9, 2.0, 3.8, 33)],
+    ("strength", "mean", "tension", "low"), [(12, 20, 1.6, 1.1), (20, 28, 2.2, 1.5), (30, 38, 2.9, 2.0)]
 )
-def test_table_3_1(strength: float, mean: float, tension: float, low: float, high: float, modulus: float) -> None:
+def test_table_3_1(strength: float, mean: float, tension: float, low: float) -> None:
     """C12, C20 and C30 as printed."""
     assert mean_strength(strength) == pytest.approx(mean, abs=0.5)
     assert mean_tension(strength) == pytest.approx(tension, abs=0.05)
     assert low_tension(strength) == pytest.approx(low, abs=0.05)
-    assert high_tension(strength) == pytest.approx(high, abs=0.05)
-    assert elastic_modulus(strength) == pytest.approx(modulus, abs=0.5)
 
 
 @pytest.mark.parametrize(("age", "factor"), [(27, 0.995422968), (28, 1.0), (56, 1.075970779)])

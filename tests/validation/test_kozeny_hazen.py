@@ -18,7 +18,6 @@ from mouldgeom.filter.conductivity import (
     hazen_original,
     hazen_with_porosity,
     kozeny_carman,
-    porosity_of,
 )
 from mouldgeom.filter.water import kinematic_viscosity
 from mouldgeom.units import GRAVITY
@@ -102,11 +101,3 @@ def test_porosity_that_no_sand_has_is_refused(porosity: float) -> None:
         kozeny_carman(0.2, porosity, 20)
     with pytest.raises(InputError, match="porosity"):
         hazen_with_porosity(0.2, 2, porosity, 20)
-
-
-def test_porosity_estimate_lies_in_davis_table_11_1() -> None:
-    """Davis (2010): filter sand 0.40 to 0.47.  The estimate (from memory) lies inside for filter uniformities."""
-    for uniformity in (1.3, 1.5, 2.0, 2.5):
-        assert 0.40 <= porosity_of(uniformity) <= 0.47
-    # 0.255 (1 + 0.83^U) of the textbooks on groundwater, by pocket calculator
-    assert [porosity_of(u) for u in (1, 2, 3)] == pytest.approx([0.46665, 0.43067, 0.40081], abs=6e-6)
