@@ -274,17 +274,6 @@ def cut_tolerance(thickness: Mm, nominal: Mm, quality: int) -> Mm:
     )
 
 
-def general_tolerance(nominal: Mm, tolerance_class: str) -> Mm:
-    """Limit deviation, plus and minus, of a linear dimension from 0.5 to 4000 mm; class f, m, c or v.
-
-    Raises:
-        TableError: outside these ranges, or the standard leaves the cell blank.
-
-    Source: ISO 2768-1:1989, Table 1.
-    """
-    return _by_class("general_tolerances", "ISO 2768-1", nominal, tolerance_class.strip().lower(), closed_from=0.5)
-
-
 def weld_tolerance(nominal: Mm, tolerance_class: str) -> Mm:
     """Limit deviation, plus and minus, of a linear dimension of a weldment from 2 to 8000 mm; class A, B, C or D.
 
@@ -351,7 +340,7 @@ class _ClassRow:
     tolerance_class: str
     nominal_over_mm: Mm
     nominal_to_mm: Mm
-    deviation_mm: Mm | None
+    deviation_mm: Mm
     source: str
 
 
@@ -375,7 +364,6 @@ _KINDS: Final[Mapping[str, type[Any]]] = {
     "steels": Steel,
     "cutting_processes": CuttingProcess,
     "cut_tolerances": _CutRow,
-    "general_tolerances": _ClassRow,
     "weld_tolerances": _ClassRow,
     "weld_flatness": _ClassRow,
     "sheet_tolerances": _SheetRow,

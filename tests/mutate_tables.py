@@ -50,7 +50,7 @@ FILES = (
     *("validation/test_bolt_strength.py", "validation/test_das_sieve.py", "validation/test_en_10051.py"),
     *("validation/test_en_10056_sections.py", "validation/test_en_10219_sections.py", "validation/test_en_1993_1_8.py"),
     *("validation/test_iso_13920.py", "validation/test_iso_273.py"),
-    *("validation/test_iso_2768.py", "validation/test_iso_898.py", "validation/test_iso_9013.py"),
+    *("validation/test_iso_898.py", "validation/test_iso_9013.py"),
     *("validation/test_plates.py", "validation/test_steels.py", "validation/test_stock_sizes.py"),
 )
 NUMBER = re.compile(r"\d+(?:\.\d+)?")

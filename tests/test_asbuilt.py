@@ -25,7 +25,7 @@ from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.measured import load_measured, measured_csv, name_of, read_measured
-from mouldgeom.inspection.rework import Cure, deviations, plan
+from mouldgeom.inspection.rework import Cure, plan
 from mouldgeom.outputs.asbuilt_report import built_text
 from mouldgeom.words import Words
 
@@ -73,7 +73,7 @@ def test_an_unmeasured_mould_casts_what_was_drawn(mould: Mould) -> None:
     assert wall == pytest.approx(45.0, abs=0.01)
     assert "rim" in where
     assert all(results(built).values())
-    assert not deviations(built)
+    assert not plan(built).deviations
     dims = mould.dims
     assert built.volume() == pytest.approx(
         body_volume(dims.spec, dims.levels, dims.cavity, dims.nose, dims.tube, dims.shell)
@@ -199,7 +199,7 @@ def test_a_racked_box_fails_the_wall_and_not_in_a_note(mould: Mould) -> None:
     assert wall < 40
     assert "at a corner" in where
     assert "out of square" in where
-    assert {d.item.code for d in deviations(built) if d.matters} == {"box-diagonal-one", "box-diagonal-other"}
+    assert {d.item.code for d in plan(built).deviations if d.matters} == {"box-diagonal-one", "box-diagonal-other"}
 
 
 @pytest.mark.parametrize(
@@ -224,7 +224,7 @@ def test_of_values_that_contradict_each_other_the_worse_counts(
     assert not found[code].holds
     assert not found["12.13"].holds
     assert set(measured) <= set(found["12.13"].where.split(", "))
-    matter = [d for d in deviations(built) if d.matters]
+    matter = [d for d in plan(built).deviations if d.matters]
     assert matter
     assert {d.cure for d in matter} == {Cure.MEASURE}
 
@@ -259,7 +259,7 @@ def test_a_deviation_that_fails_a_result_is_named_with_its_cure(
 ) -> None:
     built = BuiltMould(mould, measured)
     assert not results(built)[code]
-    (found,) = deviations(built)
+    (found,) = plan(built).deviations
     assert found.matters
     assert found.cure is cure
     assert number in found.advice
@@ -268,7 +268,7 @@ def test_a_deviation_that_fails_a_result_is_named_with_its_cure(
 def test_a_deviation_that_fails_nothing_is_accepted(mould: Mould) -> None:
     built = BuiltMould(mould, {"box-width-middle": 361.0, "box-depth-pour-face": 369.0})
     assert all(results(built).values())
-    found = deviations(built)
+    found = plan(built).deviations
     assert len(found) == 2
     assert {d.cure for d in found} == {Cure.ACCEPT}
     assert not any(d.matters for d in found)
@@ -276,7 +276,7 @@ def test_a_deviation_that_fails_nothing_is_accepted(mould: Mould) -> None:
 
 def test_the_deviation_that_costs_most_comes_first(mould: Mould) -> None:
     built = BuiltMould(mould, {"box-width-rim": 355.0, "box-depth-rim": 361.0, "box-height": 880.0})
-    found = deviations(built)
+    found = plan(built).deviations
     assert found[0].item.code == "box-width-rim"
     assert found[0].wall_gain == pytest.approx(3.0, abs=0.05)
 
@@ -314,7 +314,7 @@ def test_done_as_told_everything_holds_and_the_nominal_is_met(
 ) -> None:
     built = BuiltMould(mould, {code: value})
     assert not all(results(built).values())
-    (found,) = [d for d in deviations(built) if d.matters]
+    (found,) = [d for d in plan(built).deviations if d.matters]
     told = re.search(pattern, found.advice)
     assert told is not None, found.advice
     amount = float(told[1]) * (2 if code in _BOTH_SIDES else 1)
@@ -354,19 +354,19 @@ def test_every_cause_is_named_though_none_would_do_alone(mould: Mould) -> None:
     built = BuiltMould(mould, measured)
     assert not results(built)["12.3"]
     assert all(not results(built.without(code))["12.3"] for code in ("bow-left", "core-width-rim"))
-    assert {d.item.code for d in deviations(built) if d.matters} >= {"box-width-rim", "bow-left"}
+    assert {d.item.code for d in plan(built).deviations if d.matters} >= {"box-width-rim", "bow-left"}
     deep = BuiltMould(mould, measured | {"box-depth-rim": 357.0})
-    assert {d.item.code for d in deviations(deep) if d.matters} >= {"box-width-rim", "bow-left", "box-depth-rim"}
+    assert {d.item.code for d in plan(deep).deviations if d.matters} >= {"box-width-rim", "bow-left", "box-depth-rim"}
 
 
 def test_what_follows_from_a_cure_goes_along(mould: Mould) -> None:
     """A core that is lowered makes the measured floor thicker; a wider box both measured gaps."""
-    found = {d.item.code: d for d in deviations(BuiltMould(mould, {"core-height": 835.0, "floor": 51.5}))}
+    found = {d.item.code: d for d in plan(BuiltMould(mould, {"core-height": 835.0, "floor": 51.5})).deviations}
     assert found["core-height"].matters
     assert not found["floor"].matters
     assert "comes right" in found["floor"].advice
     narrow = {"box-width-rim": 354.0, "core-width-rim": 274.0, "gap-left-rim": 40.0, "gap-right-rim": 40.0}
-    assert [d.item.code for d in deviations(BuiltMould(mould, narrow)) if d.matters] == ["box-width-rim"]
+    assert [d.item.code for d in plan(BuiltMould(mould, narrow)).deviations if d.matters] == ["box-width-rim"]
 
 
 def test_a_design_that_fails_as_drawn_is_not_blamed_on_the_welder() -> None:

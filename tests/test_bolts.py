@@ -10,6 +10,7 @@ from typing import Any
 
 import hypothesis.strategies as st
 import pytest
+from by_hand import edge_reaction
 from hypothesis import given, note
 from random_specs import changed, differences, profile, specs
 
@@ -26,7 +27,6 @@ from mouldgeom.strength.bolt_rows import rows_of
 from mouldgeom.strength.bolts import chapter
 from mouldgeom.strength.book import failing
 from mouldgeom.strength.nose_lid import lid_of
-from mouldgeom.strength.panels import edge_reaction
 from mouldgeom.strength.steps import Requirement
 
 CODES = ["8.10", "8.11", "8.12", "8.13", "8.14", "8.15", "8.16", "8.17", "8.18"]

@@ -19,7 +19,7 @@ from mouldgeom.choices import HoleMethod
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.measured import measured_csv, read_measured
-from mouldgeom.inspection.rework import deviations
+from mouldgeom.inspection.rework import plan
 from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.papers.build.assembly import assembly
@@ -354,7 +354,7 @@ def test_a_bow_has_one_sign_on_paper_in_the_file_and_in_the_verdict(hill: Mould,
         assert drawn.thickness[0, middle] - wall.thickness[0, middle] == pytest.approx(thinner)
         verdict = next(result for result in built.results if result.code == "12.3")
         assert verdict.holds == (thinner < 3)
-        advice = next(d.advice for d in deviations(built) if d.item.code == code)
+        advice = next(d.advice for d in plan(built).deviations if d.item.code == code)
         assert ("outwards" in advice) == (sign == "+")
 
 

@@ -28,7 +28,7 @@ from mouldgeom.choices import HoleMethod
 from mouldgeom.errors import GeometryError
 from mouldgeom.outputs import dxf
 from mouldgeom.outputs.dxf import CutOptions, Pattern, RoundCut, Transform, flat_dxf, plate_pattern
-from mouldgeom.outputs.dxf_layers import CUT_LAYERS, Layer
+from mouldgeom.outputs.dxf_layers import Layer
 from mouldgeom.outputs.offset import offset_outline
 from mouldgeom.shapes import (
     ConcreteFace,
@@ -243,7 +243,6 @@ def test_layers_are_distinct_and_legal() -> None:
         assert layer.isascii()
         assert 1 <= layer.colour <= 255
         assert layer.use
-    assert set(CUT_LAYERS) == {layer for layer in Layer if layer.startswith("CUT_")}
 
 
 def test_table_holds_the_layers_and_no_others_but_zero() -> None:

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom import Mould, Spec, build, load
+from mouldgeom.assembly import Piece
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Unit
 from mouldgeom.shapes import QUARTER, Outline, Vertex
@@ -25,7 +26,6 @@ from mouldgeom.strength.masses import (
     body_parts,
     carried,
     combined,
-    load_of,
     masses,
     outline_centroid,
     piece_lump,
@@ -43,6 +43,11 @@ def varied(name: str = "hill-example", **groups: dict[str, object]) -> Mould:
     spec: Spec = load(name)
     update = {group: getattr(spec, group).model_copy(update=fields) for group, fields in groups.items()}
     return build(spec.model_copy(update=update))
+
+
+def load_of(piece: Piece) -> Unit:
+    """With what a piece is carried."""
+    return next(unit for unit in piece.unit.line if unit in LOADS)
 
 
 def required(mould: Mould) -> dict[str, Requirement]:

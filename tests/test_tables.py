@@ -370,7 +370,7 @@ def test_steels() -> None:
     assert (s235.elastic_modulus_mpa, s235.poisson, s235.density_kg_m3) == (210_000, 0.3, 7850)
 
 
-@pytest.mark.parametrize("table", ["general_tolerances", "weld_tolerances", "weld_flatness"])
+@pytest.mark.parametrize("table", ["weld_tolerances", "weld_flatness"])
 def test_class_ranges_follow_one_another_without_gap(table: str) -> None:
     classes: dict[str, list[tuple[float, float]]] = {}
     for row in lines(table):

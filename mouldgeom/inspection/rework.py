@@ -122,11 +122,6 @@ def _left(item: Critical, work: Rework, after: BuiltMould) -> Rework:
     return Rework(Cure.ACCEPT, f"Every result holds with it. To put it right all the same: {work.advice}", {})
 
 
-def deviations(built: BuiltMould) -> tuple[Deviation, ...]:
-    """Every deviation that matters or lies outside its limits."""
-    return plan(built).deviations
-
-
 # ---------------------------------------------------------------- which are needed, and the trial
 
 

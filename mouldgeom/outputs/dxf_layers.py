@@ -33,7 +33,3 @@ class Layer(StrEnum):
         member.colour = colour
         member.use = use
         return member
-
-
-CUT_LAYERS = (Layer.CUT_OUTSIDE, Layer.CUT_INSIDE)
-"""The layers that the cutter cuts through."""

@@ -8,7 +8,6 @@ from xml.sax.saxutils import escape
 from mouldgeom.shapes import Outline, Point
 from mouldgeom.units import AnyUnit, Deg, Mm
 
-LINE = "#333333"
 QUIET = "#777777"
 
 

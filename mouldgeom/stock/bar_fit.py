@@ -14,15 +14,6 @@ _MOST_BARS: Final = 100
 _EPS: Final = 1e-6
 
 
-def bar_need(lengths: Iterable[Mm], kerf: Mm) -> Mm:
-    """Length of stock that these pieces need: n pieces in a bar take n - 1 cuts, the last being the end of the bar.
-
-    Source: geometry.
-    """
-    kept = list(lengths)
-    return sum(kept) + kerf * max(0, len(kept) - 1)
-
-
 def greatest_kerf(lengths: Iterable[Mm], stock_length: Mm) -> Mm | None:
     """Widest kerf with which the pieces still come out of one bar; ``None`` if they do not even without kerf."""
     kept = list(lengths)

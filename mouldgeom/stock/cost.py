@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Final
+from typing import Any, Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.errors import InputError
@@ -24,7 +24,6 @@ from mouldgeom.stock.rates import Money, Prices, Range, exactly, shipped_rates
 from mouldgeom.units import AnyUnit, Kg, plain
 
 Values = Mapping[str, AnyUnit]
-HoursOf = Annotated[Range, "h"]
 
 OPERATIONS: Final = (
     "cutting",

@@ -57,8 +57,7 @@ class PanelSolution:
         name: of the part, such as ``"front panel"`` or ``"core wall, left"``.
         bulge: greatest deflection, outwards from the concrete; ``across`` and ``up`` (mm): where, from the middle of
             the face and, for an upright face, as height in the casting frame, for the end plate from its front edge.
-        stress: greatest at the surface, von Mises, corners of the opening and ends of posts left out;
-            ``stress_up``: its height.
+        stress: greatest at the surface, von Mises, corners of the opening and ends of posts left out.
         load: force of the pressure; ``reactions``: what holds it, by name, the same sum.
         bars: each stiffener line: name, load handed to it, its greatest moment (N mm) and its deflection.
         small: whether the bulge is at most half the sheet, where small-deflection theory holds (Roark ch. 11).
@@ -70,7 +69,6 @@ class PanelSolution:
     across: Mm
     up: Mm
     stress: Mpa
-    stress_up: Mm
     load: Newton
     reactions: tuple[tuple[str, Newton], ...]
     bars: tuple[tuple[str, Newton, NewtonMm, Mm], ...]
@@ -114,7 +112,6 @@ def _solution(face: Face, found: PlateField) -> PanelSolution:
         across=round(abs(found.greatest.x), 3),
         up=round(face.foot + found.greatest.y, 3),
         stress=round(found.stress.value, 4),
-        stress_up=round(face.foot + found.stress.y, 3),
         load=round(found.load, 5),
         reactions=tuple((named(r.name), round(r.force, 5)) for r in found.reactions),
         bars=tuple(

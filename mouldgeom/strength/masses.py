@@ -158,11 +158,6 @@ LOADS = (*PANELS.values(), LID, FOOT, BRIDGE, SCREW, BOLTS)
 """What is lifted in one go: the pieces that are welded together, with what stays on them."""
 
 
-def load_of(piece: Piece) -> Unit:
-    """With what a piece is carried."""
-    return next(unit for unit in piece.unit.line if unit in LOADS)
-
-
 @dataclass(frozen=True, slots=True)
 class Carried:
     """A load with its mass, centre of gravity, size over everything (bolts apart) and number of pieces."""

@@ -12,22 +12,16 @@ from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION
-from mouldgeom.rules import NewtonPerMm
 from mouldgeom.strength.bulge import Bulge, bulge_of
 from mouldgeom.strength.fields import (
     WALLS,
     BarUse,
     Face,
     Field,
-    LineReaction,
-    core_face,
     core_name,
     end_plate,
     nose_fields,
-    panel_face,
     panel_name,
-    shell_sheet,
-    side_load,
 )
 from mouldgeom.strength.panel_steps import (
     BUCKLING,
@@ -50,56 +44,9 @@ from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Chapter, Requirement
 from mouldgeom.units import Mm, Mpa
 
-__all__ = ["Bulge", "bulge_of", "chapter", "edge_reaction", "greatest_bulges", "reactions"]
+__all__ = ["Bulge", "bulge_of", "chapter", "greatest_bulges"]
 
 _ALLOWED: Final = "specification, shop.allowed_bulge"
-
-
-# ---------------------------------------------------------------- reactions
-
-
-def _panel_of(face: str) -> str:
-    wall = next((w for w in WALLS if face in (w, panel_name(w))), None)
-    if wall is None:
-        raise KeyError(face)
-    return wall
-
-
-def reactions(mould: Mould) -> tuple[LineReaction, ...]:
-    """What each line of support takes from the sheet of each panel and core wall.
-
-    The totals of a face add up to the integral of the pressure over it.  Posts and stiffeners hand theirs on to flanges
-    and corners (``edge_reaction``).
-    """
-    dims = mould.dims
-    faces = [make(dims, wall) for make in (panel_face, core_face) for wall in WALLS]
-    return tuple(line for face in faces for line in face.lines)
-
-
-def edge_reaction(mould: Mould, face: str, z: Mm) -> NewtonPerMm:
-    """Force that a panel brings to each mm of each of its vertical edges at a height, stiffeners' ends included.
-
-    At z = 0: to the mm of its base edge that bears most.  By the load as it is.
-
-    Args:
-        face: "front", "back", "left", "right", or the name of the panel.
-
-    Raises:
-        KeyError: no such face.
-    """
-    dims, wall = mould.dims, _panel_of(face)
-    found = panel_face(dims, wall)
-    side = dims.stock.tube.side_mm
-    posts = [bar for bar in found.bars if bar.name.startswith("nose post")]
-    if z <= 0:
-        base = next(line.greatest for line in found.lines if line.line == "base flange")
-        return base + max((post.force / side for post in posts), default=0.0)
-    for bar in found.bars:
-        if bar not in posts and abs(z - bar.z) <= side / 2:
-            return bar.force / side
-    sheet = shell_sheet(dims)
-    half = (dims.width if wall in ("front", "back") else dims.depth) / 2
-    return max((side_load(sheet, f, z) for f in found.fields if abs(f.right - half) < 1e-6), default=0.0)
 
 
 def greatest_bulges(mould: Mould) -> dict[str, Mm]:

@@ -57,8 +57,8 @@ class WallSample:
     """The least cast wall of many moulds.
 
     ``drawn`` and ``worst`` are the least as drawn and in the worst case; ``low5`` and ``low1`` quantiles;
-    ``below_least`` and ``below_accepted`` probabilities; ``place`` is where the wall is least most often, in
-    ``place_share`` of all moulds.  The shares add up to 1 together with what the change of place makes.
+    ``below_least`` and ``below_accepted`` probabilities; ``place`` is where the wall is least most often.  The
+    shares add up to 1 together with what the change of place makes.
     """
 
     count: int
@@ -72,7 +72,6 @@ class WallSample:
     below_least: Ratio
     below_accepted: Ratio
     place: str
-    place_share: Ratio
     shares: tuple[Share, ...]
 
     @property
@@ -142,7 +141,6 @@ def sample(mould: Mould, count: int = COUNT, seed: int = SEED) -> WallSample:
         below_least=_rounded((least < least_wall).mean()),
         below_accepted=_rounded((least < least_wall - shop.allowed_undersize).mean()),
         place=model.places[usual].words,
-        place_share=_rounded((at == usual).mean()),
         shares=tuple(sorted(shares, key=lambda share: -share.share)),
     )
 
