@@ -104,8 +104,8 @@ class Rod:
 class Bolt:
     """A hexagon bolt, coarse thread, with its nut, washer and clearance holes.
 
-    ``minor_diameter_mm`` is D1 of the internal thread.  ``across_corners_mm`` is the least value for metric bolts
-    and the greatest for inch bolts; for clearances take the greatest possible, across flats / cos 30 degrees.
+    ``across_corners_mm`` is the least value for metric bolts and the greatest for inch bolts; for clearances take the
+    greatest possible, across flats / cos 30 degrees.
     Holes are fine, medium and coarse (metric) or the close, normal and loose drill (inch).
     """
 
@@ -113,7 +113,6 @@ class Bolt:
     diameter_mm: Mm
     pitch_mm: Mm
     pitch_diameter_mm: Mm
-    minor_diameter_mm: Mm
     stress_area_mm2: Mm2
     head_height_mm: Mm
     across_flats_mm: Mm
@@ -166,11 +165,8 @@ class CuttingProcess:
     """A thermal cutting process; ``quality`` by ISO 9013; ``hole_source``: of the ratio; then of the least size."""
 
     name: str
-    kerf_mm: Mm
     kerf_low_mm: Mm
     kerf_high_mm: Mm
-    thickness_min_mm: Mm
-    thickness_max_mm: Mm
     least_hole_ratio: Ratio
     least_hole_mm: Mm
     quality: int

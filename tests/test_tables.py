@@ -342,7 +342,7 @@ def test_no_angle_mass_from_the_list_that_prints_areas_as_masses() -> None:
 
 def test_bolt_parts_fit_together() -> None:
     for bolt in tables.bolts():
-        assert bolt.minor_diameter_mm < bolt.pitch_diameter_mm < bolt.diameter_mm
+        assert bolt.pitch_diameter_mm < bolt.diameter_mm
         assert bolt.diameter_mm < bolt.hole_fine_mm < bolt.hole_medium_mm < bolt.hole_coarse_mm
         assert bolt.hole_coarse_mm < bolt.across_flats_mm < bolt.across_corners_mm
         assert bolt.across_corners_mm <= bolt.across_flats_mm / math.cos(math.pi / 6) + 0.013  # printed to 0.001 in
@@ -354,12 +354,11 @@ def test_bolt_parts_fit_together() -> None:
 def test_cutting_processes() -> None:
     for name in ("plasma", "laser", "oxyfuel"):
         process = tables.cutting_process(name)
-        assert process.kerf_low_mm < process.kerf_mm < process.kerf_high_mm
-        assert process.thickness_min_mm < process.thickness_max_mm
+        assert process.kerf_low_mm < process.kerf_high_mm
         assert process.quality in {1, 2}
     plasma = tables.cutting_process("plasma")
-    # bands and rules as seen: kerf 1.0-3.0, typical 1.8; least hole 1.5 t; bevel 1 to 5 degrees
-    assert (plasma.kerf_low_mm, plasma.kerf_mm, plasma.kerf_high_mm) == (1.0, 1.8, 3.0)
+    # bands and rules as seen: kerf 1.0-3.0; least hole 1.5 t; bevel 1 to 5 degrees
+    assert (plasma.kerf_low_mm, plasma.kerf_high_mm) == (1.0, 3.0)
     assert plasma.least_hole_ratio == 1.5
     assert 1 <= plasma.edge_angle_deg <= 5
 
