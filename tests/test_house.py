@@ -209,6 +209,48 @@ def test_nothing_is_printed_outside_the_commands(name: str) -> None:
         assert not [f"{name}:{n.lineno}" for n in calls if isinstance(n.func, ast.Name) and n.func.id == "print"]
 
 
+# ---------------------------------------------------------------- used
+
+ENTRIES = {
+    "mouldgeom.inspection.measured.read_measured": "a list of measured values that a user has as text",
+    "mouldgeom.outputs.papers.fixing.fixed": "proof, for who changes a drawing, that its dimensions fix the plate",
+    "mouldgeom.outputs.papers.layout.clashes": "proof, for who changes a sheet, that its texts can be read",
+    "mouldgeom.outputs.papers.sheet_svg.png_bytes": "a sheet as a picture, for a notebook",
+    "mouldgeom.outputs.papers.viewdraw.longest": "not asked for by anything: to be deleted",
+    "mouldgeom.outputs.picture.write_png": "a picture of a mould as a file",
+    "mouldgeom.outputs.step.write_step": "a shape as a file",
+    "mouldgeom.stock.rates.parse_prices": "prices that a user has as text",
+    "mouldgeom.stock.stocklist.parse_stock": "a stock list that a user has as text",
+    "mouldgeom.stock.two_units.read_list": "a list in two units that a user has as text",
+}
+"""What only a user of the library calls, and why it is there."""
+
+
+def uses(name: str) -> Iterator[str]:
+    """Dotted names that a module uses or imports, those left out that a function or class has of itself."""
+    known = {
+        alias.asname or alias.name: f"{node.module}.{alias.name}"
+        for node in ast.walk(TREES[name])
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    yield from known.values()
+    for top in TREES[name].body:
+        own = top.name if isinstance(top, ast.FunctionDef | ast.ClassDef) else None
+        for node in ast.walk(top):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                yield f"{known.get(node.value.id)}.{node.attr}"
+            elif isinstance(node, ast.Name) and node.id != own:
+                yield f"{name}.{node.id}"
+
+
+def test_what_only_tests_use_stands_among_the_tests() -> None:
+    """Every public function and class of a module is used in the package, or a user of the library calls it."""
+    used = {what for name in MODULES for what in uses(name)}
+    there = {where for name in MODULES for where, _ in public(name) if where.rpartition(".")[0] == name}
+    assert there - used == set(ENTRIES)
+
+
 # ---------------------------------------------------------------- names and words
 
 
