@@ -6,7 +6,6 @@ matrices.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -66,7 +65,6 @@ class WallSample:
     drawn: Mm
     worst: Mm
     mean: Mm
-    deviation: Mm
     low5: Mm
     low1: Mm
     below_least: Ratio
@@ -135,7 +133,6 @@ def sample(mould: Mould, count: int = COUNT, seed: int = SEED) -> WallSample:
         drawn=_rounded(min(model.drawn)),
         worst=_rounded(model.worst.min()),
         mean=_rounded(least.mean()),
-        deviation=_rounded(math.sqrt(variance)),
         low5=low5,
         low1=low1,
         below_least=_rounded((least < least_wall).mean()),
