@@ -31,8 +31,8 @@ from mouldgeom.strength.masses import (
     piece_lump,
     upright,
 )
-from mouldgeom.strength.steps import Requirement
 from mouldgeom.units import GRAVITY
+from mouldgeom.verdict import Verdict
 
 if TYPE_CHECKING:
     from mouldgeom.solids import SolidMould
@@ -45,7 +45,7 @@ def varied(name: str = "hill-example", **groups: dict[str, object]) -> Mould:
     return build(spec.model_copy(update=update))
 
 
-def required(mould: Mould) -> dict[str, Requirement]:
+def required(mould: Mould) -> dict[str, Verdict]:
     return {r.code: r for r in handling.chapter(mould).requirements}
 
 
@@ -180,7 +180,7 @@ def test_limit_of_a_panel_by_hand(hill: Mould, found: Masses) -> None:
     assert item.lift.vertical == pytest.approx(439, abs=0.5)
     assert item.single == pytest.approx(23 * (1 - 0.003 * (75 - item.lift.vertical / 10)) * 0.95)
     assert item.limit == pytest.approx(2 * item.single * 2 / 3)
-    assert item.verdict.people == 1
+    assert item.team.people == 1
 
 
 def test_a_lift_counts_at_its_worse_end(hill: Mould) -> None:
@@ -195,7 +195,7 @@ def test_a_lift_counts_at_its_worse_end(hill: Mould) -> None:
 def test_heavier_never_takes_fewer(one: float, other: float, people: int) -> None:
     mould, ends = HILLS[people], [turning.lift_of(100, 500, 250)]
     few, many = (
-        handling.judge("x", Lump(mass, (0, 0, 0)), ends, mould, 4).verdict.people or 99 for mass in sorted((one, other))
+        handling.judge("x", Lump(mass, (0, 0, 0)), ends, mould, 4).team.people or 99 for mass in sorted((one, other))
     )
     assert few <= many
 
@@ -205,9 +205,9 @@ HILLS = {people: varied(handling={"team": people}) for people in (1, 2, 3, 4, 8)
 
 def test_a_load_that_takes_two_is_none_for_one(hill: Mould) -> None:
     ends, lump = [turning.lift_of(0, 750, 250)], Lump(5, (0, 0, 0))
-    assert handling.judge("x", lump, ends, hill, 4, least=2).verdict.people == 2
+    assert handling.judge("x", lump, ends, hill, 4, least=2).team.people == 2
     alone = handling.judge("x", lump, ends, HILLS[1], 4, least=2)
-    assert (alone.verdict.people, alone.limit) == (0, 0.0)
+    assert (alone.team.people, alone.limit) == (0, 0.0)
 
 
 # ---------------------------------------------------------------- tipping and turning
@@ -320,7 +320,7 @@ def test_what_a_hoist_does_is_said(hill: Mould) -> None:
     assert "hoist" in found["10.2"].where
     assert "hoist" in found["10.4"].where
     assert "hoist" not in found["10.1"].where
-    assert found["10.5"].provided == pytest.approx(1.3 * masses(hill).filled.mass)
+    assert found["10.5"].value == pytest.approx(1.3 * masses(hill).filled.mass)
 
 
 def test_without_a_hoist_people_cannot_turn_it() -> None:
@@ -340,8 +340,8 @@ def test_a_weak_hoist_is_found_out() -> None:
 
 def test_level_ground_has_no_infinite_factor(hill: Mould) -> None:
     found = required(varied(handling={"slope": 0.0}))
-    assert found["10.7"].provided == pytest.approx(required(varied(handling={"slope": 0.1}))["10.7"].provided)
-    assert found["10.7"].required == found["10.8"].required == 1.5  # as crane and scaffold rules ask (from memory)
+    assert found["10.7"].value == pytest.approx(required(varied(handling={"slope": 0.1}))["10.7"].value)
+    assert found["10.7"].limit == found["10.8"].limit == 1.5  # as crane and scaffold rules ask (from memory)
     assert found["10.7"].holds
 
 
@@ -355,7 +355,7 @@ def test_a_hoist_that_cannot_bear_the_mould_is_named() -> None:
 
 
 def test_steep_ground_is_less_safe() -> None:
-    factors = [required(varied(handling={"slope": s}))["10.8"].provided for s in (1.0, 3.0, 8.0, 15.0)]
+    factors = [required(varied(handling={"slope": s}))["10.8"].value for s in (1.0, 3.0, 8.0, 15.0)]
     assert factors == sorted(factors, reverse=True)
 
 
@@ -373,10 +373,10 @@ def test_every_load_stands_in_the_table(hill: Mould) -> None:
 def test_limit_and_who_lifts_belong_together(hill: Mould) -> None:
     """A limit is that of the people who are said to lift, not of the largest team that could."""
     made, found = handling.lifts(hill, masses(hill)), required(hill)
-    assert made[BRIDGE].verdict.people == made[LEFT_PANEL].verdict.people == 1
+    assert made[BRIDGE].team.people == made[LEFT_PANEL].team.people == 1
     assert made[BRIDGE].limit > made[BRIDGE].single
-    assert found["10.3"].required == pytest.approx(made[BRIDGE].single)
-    assert found["10.1"].required == pytest.approx(made[LEFT_PANEL].single)
+    assert found["10.3"].limit == pytest.approx(made[BRIDGE].single)
+    assert found["10.1"].limit == pytest.approx(made[LEFT_PANEL].single)
     assert "one person" in found["10.1"].where
 
 

@@ -16,7 +16,7 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "letters", "reading", "writing", "words", "identity", "designations", "tables"),
+    *("units", "errors", "letters", "reading", "writing", "words", "verdict", "identity", "designations", "tables"),
     *("strength_classes", "rules", "plates", "mechanics", "choices", "spec", "filter"),
     *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides"),
     *("joints", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength"),

@@ -179,7 +179,7 @@ def test_the_checks_hold_on_the_solid(column: float, charge: float, d10: float, 
     except InputError:
         return
     case = Case(SolidMould(build(parse(spec_toml(found.spec)))))
-    failed = [result for check in (check_filter, check_concrete) for result in check(case) if not result.passed]
+    failed = [result for check in (check_filter, check_concrete) for result in check(case) if not result.holds]
     assert failed == []
     assert case.solids.body.Volume() == pytest.approx(found.body, rel=1e-9)
     assert case.solids.body.Volume() * 1e-9 * found.spec.concrete.density <= request.mass

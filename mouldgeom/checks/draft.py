@@ -13,11 +13,11 @@ import numpy as np
 from mouldgeom import rules
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import INSIDE
 from mouldgeom.shapes import Vec
 from mouldgeom.sides import OUTWARDS
 from mouldgeom.units import Deg, Mm
+from mouldgeom.verdict import Operator, Verdict
 
 CORE_PULL = (0.0, 0.0, -1.0)
 FRONT_PULL = (0.0, -1.0, 0.0)
@@ -50,7 +50,7 @@ def _run(face: PlaneFace, pull: Vec) -> Mm:
     return float(along.max() - along.min())
 
 
-def check_draft(case: Case) -> tuple[CheckResult, ...]:
+def check_draft(case: Case) -> tuple[Verdict, ...]:
     """Measure the angle of every face, and the length of the faces that lie along their pull."""
     angles: list[tuple[Deg, PlaneFace]] = []
     runs: list[tuple[Mm, PlaneFace]] = []
@@ -71,11 +71,9 @@ def check_draft(case: Case) -> tuple[CheckResult, ...]:
     steel = "PCI MNL-116/-122 (from memory): rigid steel moulds 1:96 or more"
     least = rules.least_draft_steel()
     return (
-        CheckResult(
-            "3.1", "least draft of core and panels", core[0], least, Operator.AT_LEAST, "deg", core[1].name, steel
-        ),
-        CheckResult("3.2", "least draft of the nose", nose[0], least, Operator.AT_LEAST, "deg", nose[1].name, steel),
-        CheckResult(
+        Verdict("3.1", "least draft of core and panels", core[0], least, Operator.AT_LEAST, "deg", core[1].name, steel),
+        Verdict("3.2", "least draft of the nose", nose[0], least, Operator.AT_LEAST, "deg", nose[1].name, steel),
+        Verdict(
             "3.3",
             "longest face along its pull",
             longest[0],

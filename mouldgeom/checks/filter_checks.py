@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace, plane_faces, torus_rings
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.filter.hydraulics import Tube
-from mouldgeom.filter.resting import Running, TubeLevels, running
-from mouldgeom.filter.working import Limit, Working
+from mouldgeom.filter.resting import TubeLevels, running
+from mouldgeom.filter.working import Working
 from mouldgeom.units import Mm, Mm2, Mm3, Ratio
+from mouldgeom.verdict import Operator, Verdict
 
 _CODES: Final = {
     "loading": "9.1", "pore-volume": "9.2", "reservoir": "9.3", "water-least": "9.4", "water-greatest": "9.5",
     "crest-head": "9.6", "tube-capacity": "9.7", "drain-time": "9.8",
 }  # fmt: skip
-_WHERE: Final = {
-    "loading": "top of the sand",
-    "pore-volume": "sand",
-    "reservoir": "between rest level and full level",
-    "crest-head": "crest of the outlet tube",
-    "tube-capacity": "outlet tube",
-    "drain-time": "reservoir",
-}
 _SQUARE: Final = 1e-6
 """A normal whose part along an axis is shorter than 1 by no more than this points along it."""
 WALLS: Final = ("left", "right", "front", "back")
@@ -121,31 +113,13 @@ def working_of(case: Case) -> Working:
     return Working(dims.spec, dims.levels, MeasuredHollow.of(case), tube, tube_of(case))
 
 
-def _rests(laid: TubeLevels, code: str) -> str:
-    """Where the water comes to rest, for the checks of the water over the sand."""
-    if laid.running is Running.FULL:
-        return "at the end of the tube, which stays full"
-    if laid.running is Running.WEIR:
-        return "at the crest of the tube, which runs as a weir"
-    return "at the end of the tube, if it stays full" if code == "water-least" else "at the crest, if the tube empties"
-
-
-def check_filter(case: Case) -> tuple[CheckResult, ...]:
+def check_filter(case: Case) -> tuple[Verdict, ...]:
     """Loading rate, charge against pores and reservoir, water over the sand, crest, tube and time to drain."""
     working = working_of(case)
     charge = case.dims.spec.filter.charge
-    holds = Limit("reservoir", "reservoir holds the charge", working.reservoir, charge, True, "l", "filter.charge")
+    holds = Verdict(
+        "reservoir", "reservoir holds the charge", working.reservoir, charge, Operator.AT_LEAST, "l",
+        "between rest level and full level", "filter.charge",
+    )  # fmt: skip
     limits = (*working.flow_limits(), holds, working.drain_limit())
-    return tuple(
-        CheckResult(
-            _CODES[limit.code],
-            limit.name,
-            limit.value,
-            limit.bound,
-            Operator.AT_LEAST if limit.at_least else Operator.AT_MOST,
-            limit.unit,
-            _WHERE.get(limit.code) or _rests(working.resting, limit.code),
-            limit.source,
-        )
-        for limit in limits
-    )
+    return tuple(replace(limit, code=_CODES[limit.code]) for limit in limits)

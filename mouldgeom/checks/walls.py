@@ -15,9 +15,9 @@ import numpy as np
 from mouldgeom import rules
 from mouldgeom.checks.case import WALLS, Case, height_words, place_words
 from mouldgeom.checks.measure import Array, PlaneFace, distance, spacing_for
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 POINTS = 24_000
 INSIDE = (*(f"{wall}, inside" for wall in WALLS), "ledge", "floor")
@@ -125,7 +125,7 @@ def tube_cover(case: Case) -> tuple[Mm, Array, str]:
     return best
 
 
-def check_walls(case: Case) -> tuple[CheckResult, ...]:
+def check_walls(case: Case) -> tuple[Verdict, ...]:
     """Measure walls, floor and cover of the tube on the concrete body."""
     dims, spec = case.dims, case.dims.spec
     field = body_field(case)
@@ -141,7 +141,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
     aci = "ACI 318-19 26.4.2.1(a)(5)"
     wanted = "specification, "
     return (
-        CheckResult(
+        Verdict(
             "4.1",
             f"least cast wall, bulge counted, field of {len(field.points)} points",
             cast,
@@ -151,7 +151,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             place_words(cast_face, cast_at, dims),
             wanted + "filter.least_wall",
         ),
-        CheckResult(
+        Verdict(
             "4.2",
             "thickness of the floor",
             float(floor.min()),
@@ -161,7 +161,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             "floor",
             wanted + "filter.floor",
         ),
-        CheckResult(
+        Verdict(
             "4.3",
             "concrete around the outlet tube",
             cover,
@@ -171,7 +171,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             f"between tube and {beside}, {height_words(float(at[2]), dims)}",
             wanted + "tube.cover",
         ),
-        CheckResult(
+        Verdict(
             "4.4",
             "largest stone against the narrowest wall or floor",
             stone,
@@ -181,7 +181,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             there,
             aci + ": 1/5 of the narrowest width",
         ),
-        CheckResult(
+        Verdict(
             "4.5",
             "largest stone against the gap beside the tube",
             stone,
@@ -191,7 +191,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             f"between tube and {beside}, {height_words(float(at[2]), dims)}",
             aci + ": 3/4 of the clear spacing",
         ),
-        CheckResult(
+        Verdict(
             "4.9",
             "greatest thickening of a wall by the bulge of panel and core wall",
             float(bulge[thicker]),

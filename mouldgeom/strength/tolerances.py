@@ -13,9 +13,10 @@ from typing import Final
 import numpy as np
 
 from mouldgeom.assembly import Mould
-from mouldgeom.strength.steps import Chapter, Requirement, Step, Table
+from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.wall_model import SIGMAS, Array, Cause, WallModel, wall_model
 from mouldgeom.units import Mm, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 COUNT: Final = 10_000
 SEED: Final = 1
@@ -209,8 +210,8 @@ def chapter(mould: Mould) -> Chapter:
         ),
         (_share_table(found), _limit_table(model), _place_table(model)),
         (
-            Requirement(
-                "4.10", "least cast wall that 95 of 100 moulds keep", found.low5, accepted, True, "mm",
+            Verdict(
+                "4.10", "least cast wall that 95 of 100 moulds keep", found.low5, accepted, Operator.AT_LEAST, "mm",
                 f"{found.place} most often; {found.governs.cause} counts most",
                 "sampling of EN 10051, ISO 9013 and ISO 13920 limits",
             ),

@@ -65,9 +65,9 @@ def keeping(desk: Desk) -> Chapter:
 
 def _who(desk: Desk, item: Lifted) -> str:
     say = desk.say
-    if item.verdict.people == 0:
+    if item.team.people == 0:
         return say("hoist")
-    return say("1 person") if item.verdict.people == 1 else say("{count} people", count=item.verdict.people)
+    return say("1 person") if item.team.people == 1 else say("{count} people", count=item.team.people)
 
 
 def _loads(desk: Desk) -> Page:
