@@ -118,4 +118,4 @@ def by_code(verdicts: Iterable[Judged]) -> tuple[Judged, ...]:
 
 def worst_first(verdicts: Iterable[Judged]) -> tuple[Judged, ...]:
     """Failures first, then by share of the limit used, then by code."""
-    return tuple(sorted(verdicts, key=lambda one: (one.holds, -round(one.use, 6), one.code)))
+    return tuple(sorted(verdicts, key=lambda one: (one.holds, -round(one.use, 6), in_order(one.code))))

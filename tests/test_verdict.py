@@ -154,6 +154,11 @@ def test_verdicts_are_put_in_order_and_none_is_lost(given_: list[tuple[str, floa
     assert [one.code for one in by_code(verdicts)] == sorted((one.code for one in verdicts), key=in_order)
 
 
+def test_of_those_that_use_as_much_the_lower_number_stands_first() -> None:
+    ordered = worst_first([held(code, 46.0, 45.0) for code in ("10.1", "lift", "2.10", "2.9")])
+    assert [one.code for one in ordered] == ["2.9", "2.10", "10.1", "lift"]
+
+
 def test_a_check_of_ones_own_sorts_and_prints(hill_case: Case, monkeypatch: pytest.MonkeyPatch) -> None:
     def check_lift(case: Case) -> tuple[Verdict, ...]:
         lugs = Verdict("lift", "pull on a lifting lug", 12.5, 10.0, Operator.AT_MOST, "kN", "back panel", "own rule")
