@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
+from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
@@ -17,18 +18,20 @@ from mouldgeom import Dimensions, Mould
 from mouldgeom.assembly import assemble
 from mouldgeom.checks import Case, run_checks
 from mouldgeom.checks.backing import check_backing, check_body_and_steel
-from mouldgeom.checks.case import height_words
 from mouldgeom.checks.clashes import check_bolt_clearance, check_overlaps, check_validity
 from mouldgeom.checks.concrete_checks import check_concrete
 from mouldgeom.checks.draft import check_draft
+from mouldgeom.checks.faces import INSIDE, FaceId, FaceRole
 from mouldgeom.checks.held import check_held
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels, draw_core
 from mouldgeom.checks.walls import body_field, check_walls
-from mouldgeom.identity import PieceId, Role
+from mouldgeom.identity import PieceId, Role, Side
 from mouldgeom.shapes import Bar, Placement, Plate, Vec, add
+from mouldgeom.sides import OUTWARDS
 from mouldgeom.solids import SolidMould, concrete_body, plate_solid
 from mouldgeom.strength.book import requirements
+from mouldgeom.strength.places import height_words
 from mouldgeom.verdict import Verdict
 
 _Part = TypeVar("_Part", bound=Plate | Bar)
@@ -317,10 +320,38 @@ def test_the_base_plate_reaches_past_the_flanges_by_its_margin_on_all_sides(exam
         assert min(box.low[axis] for box in flanges) - plate.low[axis] == pytest.approx(margin, abs=1e-5)
 
 
+def test_every_face_of_the_body_is_told_apart(example_case: Case) -> None:
+    """Twelve faces of walls, each found once, and what lies between them; the nose has two sides."""
+    found = Counter(face.id for face in example_case.body_faces)
+    walls = {FaceId(role, side) for role in (FaceRole.OUTSIDE, *INSIDE) for side in Side}
+    alone = {FaceId(r) for r in FaceRole if r not in (FaceRole.OUTSIDE, *INSIDE, FaceRole.NOSE_SIDE)}
+    sides = {FaceId(FaceRole.NOSE_SIDE, side) for side in (Side.LEFT, Side.RIGHT)}
+    assert walls <= set(found) <= walls | alone | sides
+    assert sides <= set(found)
+    assert all(found[face] == 1 for face in walls)
+    assert len({face.name for face in found}) == len(found)
+    for face in example_case.faces(FaceRole.OUTSIDE):
+        assert face.normal @ np.array(OUTWARDS[face.id.wall]) > 0.9
+
+
+@pytest.mark.parametrize(
+    ("face", "name"),
+    [
+        (FaceId(FaceRole.OUTSIDE, Side.FRONT), "front wall, outside"),
+        (FaceId(FaceRole.BELOW_LEDGE, Side.LEFT), "left wall, inside below the ledge"),
+        (FaceId(FaceRole.NOSE_SIDE, Side.RIGHT), "nose, right side"),
+        (FaceId(FaceRole.NOSE_UNDERSIDE), "nose, underside"),
+        (FaceId(FaceRole.UNDERSIDE), "underside"),
+    ],
+)
+def test_a_face_is_called_by_what_it_is(face: FaceId, name: str) -> None:
+    assert face.name == name
+
+
 def test_the_nose_leaves_just_the_cover_beside_the_tube_at_its_tip(example_case: Case) -> None:
     """Distance from the flank of the tube, carried on to the tip, to the side of the nose as it was made."""
     dims = example_case.dims
-    (side,) = [face for face in example_case.body_faces if face.name == "nose, left side"]
+    side = example_case.face(FaceRole.NOSE_SIDE, Side.LEFT)
     flank = np.array([[dims.tube.outside / 2, dims.nose.tip_y, dims.nose.lid_z]])
     away = abs(float((flank - side.origin)[0] @ side.normal))
     assert away == pytest.approx(dims.spec.tube.cover, abs=1e-6)

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from mouldgeom.checks.case import Case, place_words
+from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
+from mouldgeom.checks.faces import BodyFace, FaceRole, place_words
 from mouldgeom.checks.measure import Array, Box, PlaneFace, distance, spacing_for
 from mouldgeom.shapes import Fastener, Group
 from mouldgeom.solids import common_volume
@@ -46,9 +47,9 @@ def check_body_and_steel(case: Case) -> tuple[Verdict, ...]:
     )
 
 
-def surface_points(case: Case, count: int = POINTS) -> tuple[Array, Array, list[PlaneFace]]:
+def surface_points(case: Case, count: int = POINTS) -> tuple[Array, Array, list[BodyFace]]:
     """Points over every face of the body but the pour face: (n, 3), the number of their face (n,), and the faces."""
-    faces = [face for face in case.body_faces if face.name != "underside"]
+    faces = [face for face in case.body_faces if face.id.role is not FaceRole.UNDERSIDE]
     spacing = spacing_for(faces, count) * 0.99
     spread = [face.spread(spacing, rim=False) for face in faces]
     crowd = _along_steel_edges(case)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from mouldgeom.checks.case import Case, height_words
+from mouldgeom.checks.case import Case
 from mouldgeom.checks.filter_checks import MeasuredHollow
 from mouldgeom.filter.concrete import body_volume, stages, wall_stress
+from mouldgeom.strength.places import height_words
 from mouldgeom.units import GRAVITY, Percent
 from mouldgeom.verdict import Operator, Verdict
 

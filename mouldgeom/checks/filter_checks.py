@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom.checks.case import Case
+from mouldgeom.checks.faces import FaceRole
 from mouldgeom.checks.measure import PlaneFace, plane_faces, torus_rings
 from mouldgeom.filter.hydraulics import Tube
 from mouldgeom.filter.resting import TubeLevels, running
 from mouldgeom.filter.working import Working
+from mouldgeom.identity import Side
 from mouldgeom.units import Mm, Mm2, Mm3, Ratio
 from mouldgeom.verdict import Operator, Verdict
 
@@ -19,7 +21,7 @@ _CODES: Final = {
 }  # fmt: skip
 _SQUARE: Final = 1e-6
 """A normal whose part along an axis is shorter than 1 by no more than this points along it."""
-WALLS: Final = ("left", "right", "front", "back")
+WALLS: Final = (Side.LEFT, Side.RIGHT, Side.FRONT, Side.BACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +63,12 @@ class MeasuredHollow:
     def of(case: Case) -> MeasuredHollow:
         """Measure a body."""
 
-        def traces(side: str) -> tuple[Line, ...]:
-            return tuple(
-                Line.of(case.faces_named(f"{wall} wall, {side}")[0], 0 if wall in {"left", "right"} else 1)
-                for wall in WALLS
-            )
+        def traces(role: FaceRole) -> tuple[Line, ...]:
+            return tuple(Line.of(case.face(role, wall), 0 if wall.crosswise else 1) for wall in WALLS)
 
-        rim = case.dims.height - float(case.faces_named("rim")[0].centre[2])
-        ledge = case.dims.height - float(case.faces_named("ledge")[0].centre[2])
-        inside = traces("inside below the ledge"), traces("inside above the ledge")
-        return MeasuredHollow(rim, ledge, *inside, traces("outside"))
+        rim, ledge = (case.dims.height - float(case.face(role).centre[2]) for role in (FaceRole.RIM, FaceRole.LEDGE))
+        inside = traces(FaceRole.BELOW_LEDGE), traces(FaceRole.ABOVE_LEDGE)
+        return MeasuredHollow(rim, ledge, *inside, traces(FaceRole.OUTSIDE))
 
     def _spans(self, level: Mm, lines: tuple[Line, ...]) -> tuple[Mm, Mm]:
         left, right, front, back = (line.at(self.rim - level) for line in lines)

@@ -16,8 +16,8 @@ import numpy as np
 
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
+from mouldgeom.checks.faces import CORE_MADE, FaceRole
 from mouldgeom.checks.measure import Box, PlaneFace, distance
-from mouldgeom.checks.walls import INSIDE
 from mouldgeom.identity import BOX, BRIDGE, FOOT, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
 from mouldgeom.shapes import Fastener, Group, Vec
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
@@ -57,7 +57,7 @@ def draw_core(case: Case) -> tuple[DrawStep, ...]:
     Both are bounded by plane faces, so the least distance lies at a corner or along an edge of one of them; corners
     and points along edges of both are measured.
     """
-    body = case.faces_named(*INSIDE, "rim")
+    body = case.faces(*CORE_MADE, FaceRole.RIM)
     core: list[PlaneFace] = []
     for piece in case.concrete_plates:
         if piece.part.group in (Group.CORE, Group.BASE):
