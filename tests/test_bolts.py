@@ -135,7 +135,7 @@ def test_nose_lid_by_hand(hill: Mould) -> None:
 # ---------------------------------------------------------------- forces
 
 
-def bolt_pulls(mould: Mould, face: str) -> list[tuple[float, float]]:
+def bolt_pulls(mould: Mould, face: Side) -> list[tuple[float, float]]:
     """Pull or push of each corner bolt by the panels' own reactions, and by the bolt row; no load factor."""
     dims, step = mould.dims, 8.0
     places = dims.bolting.corner_z
@@ -170,14 +170,14 @@ def bolt_pulls(mould: Mould, face: str) -> list[tuple[float, float]]:
 def test_no_bolt_gets_more_than_it_is_worked_out_for(changes: dict[str, Any]) -> None:
     """The panels' fields and stiffeners, by their own formulas, bring no bolt more than the row's rule gives it."""
     mould = build(changed(HILL, changes))
-    for face in ("front", "left"):
+    for face in (Side.FRONT, Side.LEFT):
         for theirs, own in bolt_pulls(mould, face):
             assert theirs <= own * 1.001
 
 
 def test_the_foot_bears_what_the_panel_brings(example: Mould) -> None:
-    for face in ("front", "back", "left", "right"):
-        assert edge_reaction(example, face, 0) <= example.dims.flanges.base(Side(face)).pressed.load(0, 0).shear * 1.001
+    for face in Side:
+        assert edge_reaction(example, face, 0) <= example.dims.flanges.base(face).pressed.load(0, 0).shear * 1.001
 
 
 def test_the_pulls_of_a_row_hold_the_panel(example: Mould) -> None:

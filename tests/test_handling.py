@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from mouldgeom import Mould, Spec, build, load
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Unit
+from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Side, Unit
 from mouldgeom.shapes import QUARTER, Outline, Vertex
 from mouldgeom.strength import handling, turning
 from mouldgeom.strength.masses import (
@@ -227,7 +227,9 @@ def test_tipping_is_in_balance(hill: Mould, found: Masses) -> None:
 
 def test_edges_of_a_block_by_hand() -> None:
     """A block of 100 kg, 400 x 300, its centre 20 mm to +x and 10 mm to -y, 500 mm up."""
-    one, two, three, four = turning.edges("block", 100, (20, -10, 500), (200, 150), 900, ("a", "b", "c", "d"))
+    one, two, three, four = turning.edges(
+        "block", 100, (20, -10, 500), (200, 150), 900, dict(zip(Side, "abcd", strict=True))
+    )
     assert [e.offset for e in (one, two, three, four)] == [180, 220, 160, 140]
     assert four.angle == pytest.approx(math.degrees(math.atan(0.28)))
     assert four.tipping_push() == pytest.approx(100 * GRAVITY * 140 / 900)
@@ -237,7 +239,8 @@ def test_edges_of_a_block_by_hand() -> None:
 @given(st.floats(50, 400), st.floats(0, 200), st.floats(0.01, 12))
 def test_wider_is_never_less_stable(half: float, more: float, slope: float) -> None:
     narrow, wide = (
-        turning.edges("b", 250, (5, -3, 470), (h, h), 930, ("a", "b", "c", "d")) for h in (half, half + more)
+        turning.edges("b", 250, (5, -3, 470), (h, h), 930, dict(zip(Side, "abcd", strict=True)))
+        for h in (half, half + more)
     )
     for one, other in zip(narrow, wide, strict=True):
         assert other.angle >= one.angle
@@ -247,9 +250,9 @@ def test_wider_is_never_less_stable(half: float, more: float, slope: float) -> N
 
 def test_turning_goes_the_way_that_balances_latest(hill: Mould, found: Masses) -> None:
     turn = turning.turning(hill, found.filled)
-    ways = [e for e in turning.mould_edges(hill, "x", found.filled) if "front" not in e.edge]
+    ways = [e for e in turning.mould_edges(hill, "x", found.filled) if e.side is not Side.FRONT]
     assert turn.edge.angle == max(e.angle for e in ways)
-    assert turn.edge.edge.startswith("runner ends")
+    assert turn.edge.side.crosswise
 
 
 def test_forces_of_turning_by_hand(hill: Mould, found: Masses) -> None:

@@ -153,9 +153,7 @@ def test_edges_and_base_bear_the_whole_panel(spec: Spec) -> None:
         )
         base = next(line for line in panel_face(mould.dims, wall).lines if line.line == "base flange")
         assert 2 * edges + base.total == pytest.approx(force_on(mould, width), rel=5e-3)
-        assert panels.edge_reaction(mould, panel_name(wall), 0.0) >= base.total / width
-    with pytest.raises(KeyError):
-        panels.edge_reaction(mould, "lid", 100.0)
+        assert panels.edge_reaction(mould, wall, 0.0) >= base.total / width
 
 
 @given(

@@ -100,7 +100,7 @@ def test_the_example_is_what_sizing_gives() -> None:
 def test_what_binds(request_: Request, binding: str) -> None:
     found = size(request_, body_of)
     assert found.binding == binding
-    (limit,) = [limit for limit in found.limits if limit.name == binding]
+    (limit,) = [limit for limit in found.limits if limit.title == binding]
     assert 0.99 < limit.use <= 1 + 1e-9
 
 

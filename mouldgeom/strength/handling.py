@@ -126,14 +126,12 @@ class _Book:
         self.masses = masses(mould)
         self.lifts = lifts(mould, self.masses)
         self.turning = turning(mould, self.masses.filled)
-        raised = next(stage.force for stage in self.turning.stages if stage.name.startswith("raised"))
-        self.bolts = base_bolts(mould, self.masses, raised)
+        self.bolts = base_bolts(mould, self.masses, self.turning.raised.force)
         self.panel = max((self.lifts[load] for load in PANELS.values()), key=lambda item: item.lump.mass / item.limit)
         self.handle = handle(mould, max(self.lifts[load].lump.mass for load in PANELS.values()))
-        self.moulds = [
-            *mould_edges(mould, "filled mould", self.masses.filled),
-            *mould_edges(mould, "empty mould", self.masses.empty),
-        ]
+        self.filled = mould_edges(mould, "filled mould", self.masses.filled)
+        self.empty = mould_edges(mould, "empty mould", self.masses.empty)
+        self.moulds = [*self.filled, *self.empty]
         self.filters = [
             *filter_edges(mould, "filter, empty", self.masses.filter_empty),
             *filter_edges(mould, "filter at rest, water at the rest level", self.masses.filter_resting),
@@ -226,9 +224,7 @@ class _Book:
         )
 
     def _push(self, slope: Deg) -> Verdict:
-        worst = min(
-            (s for s in (*self.moulds, *self.filters) if s.name != "empty mould"), key=lambda s: s.tipping_push(slope)
-        )
+        worst = min((*self.filled, *self.filters), key=lambda s: s.tipping_push(slope))
         where = f"{worst.name}, {worst.edge}, on the slope"
         return Verdict(
             "10.10", "push at the rim that tips it", worst.tipping_push(slope), PUSH, Operator.AT_LEAST, "N", where,
@@ -258,8 +254,8 @@ class _Book:
     def _steps(self) -> tuple[Step, ...]:
         panel, found, edge = self.panel, self.handle, self.turning.edge
         weight = edge.mass * GRAVITY
-        first, bolt = self.turning.stages[0], max(self.bolts, key=lambda case: case.use)
-        raised = self.turning.stages[3]
+        first, bolt = self.turning.start, max(self.bolts, key=lambda case: case.use)
+        raised = self.turning.raised
         return (
             self._limit_step(panel),
             Step(
@@ -391,7 +387,7 @@ class _Book:
         )  # fmt: skip
 
     def _cautions(self) -> tuple[str, ...]:
-        empty = min((s for s in self.moulds if s.name == "empty mould"), key=lambda s: s.tipping_push(self.who.slope))
+        empty = min(self.empty, key=lambda s: s.tipping_push(self.who.slope))
         force = empty.tipping_push(self.who.slope)
         out = [
             "Lifting equation and reference masses hold for healthy grown people, not for "

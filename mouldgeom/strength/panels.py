@@ -11,6 +11,7 @@ from typing import Final
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.flanges import LOAD_FACTOR
+from mouldgeom.identity import Role, Side
 from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.strength.bulge import Bulge, bulge_of
@@ -59,13 +60,6 @@ _ALLOWED: Final = "specification, shop.allowed_bulge"
 # ---------------------------------------------------------------- reactions
 
 
-def _panel_of(face: str) -> str:
-    wall = next((w for w in WALLS if face in (w, panel_name(w))), None)
-    if wall is None:
-        raise KeyError(face)
-    return wall
-
-
 def reactions(mould: Mould) -> tuple[LineReaction, ...]:
     """What each line of support takes from the sheet of each panel and core wall.
 
@@ -77,21 +71,15 @@ def reactions(mould: Mould) -> tuple[LineReaction, ...]:
     return tuple(line for face in faces for line in face.lines)
 
 
-def edge_reaction(mould: Mould, face: str, z: Mm) -> NewtonPerMm:
+def edge_reaction(mould: Mould, wall: Side, z: Mm) -> NewtonPerMm:
     """Force that a panel brings to each mm of each of its vertical edges at a height, stiffeners' ends included.
 
     At z = 0: to the mm of its base edge that bears most.  By the load as it is.
-
-    Args:
-        face: "front", "back", "left", "right", or the name of the panel.
-
-    Raises:
-        KeyError: no such face.
     """
-    dims, wall = mould.dims, _panel_of(face)
+    dims = mould.dims
     found = panel_face(dims, wall)
     side = dims.stock.tube.side_mm
-    posts = [bar for bar in found.bars if bar.name.startswith("nose post")]
+    posts = [bar for bar in found.bars if bar.role is Role.NOSE_POST]
     if z <= 0:
         base = next(line.greatest for line in found.lines if line.line == "base flange")
         return base + max((post.force / side for post in posts), default=0.0)
@@ -99,7 +87,7 @@ def edge_reaction(mould: Mould, face: str, z: Mm) -> NewtonPerMm:
         if bar not in posts and abs(z - bar.z) <= side / 2:
             return bar.force / side
     sheet = shell_sheet(dims)
-    half = (dims.width if wall in ("front", "back") else dims.depth) / 2
+    half = (dims.depth if wall.crosswise else dims.width) / 2
     return max((side_load(sheet, f, z) for f in found.fields if abs(f.right - half) < 1e-6), default=0.0)
 
 

@@ -236,8 +236,7 @@ def _limit_table(model: WallModel) -> Table:
     """Every variable but the flatness of each place, which is given once for the rim and once for the rest."""
     rows: dict[tuple[str, str], tuple[str | Mm, ...]] = {}
     for v in model.variables:
-        flat = v.cause in (Cause.PANEL_FLAT, Cause.CORE_FLAT)
-        name = v.name.split(", ")[1] if flat else v.name
+        name = v.row or v.name
         rows.setdefault((v.cause, name), (v.cause.value, name, round(v.limit, 3), v.source))
     return Table("Limits", ("cause", "what", "limit, +- mm", "source"), tuple(rows.values()))
 
