@@ -27,6 +27,7 @@ from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.outputs.records import json_bytes
 from mouldgeom.outputs.size_report import _bound_words, _stage_line, _why, limit_record
 from mouldgeom.stock.two_units import StockFit, list_text
+from mouldgeom.strength.book import _missed as missed_by_a_substitute
 from mouldgeom.units import decimals, four_figures, plain, told_apart
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words
@@ -92,6 +93,7 @@ KINDS: dict[str, Printer] = {
     "size, strength": lambda value, limit, _: pair(
         r"needs NUMBER MPa of NUMBER MPa", _stage_line(check(max(value, limit), min(value, limit), False))
     ),
+    "substitute withheld": lambda *v: pair(r"NUMBER against NUMBER", missed_by_a_substitute(check(*v))),
     "finding": lambda *v: pair(r"what NUMBER mm: .* at \w+ NUMBER mm", finding(*v)),
     "pieces out of a bar": lambda *v: pair(r"NUMBER mm together,.*one length of NUMBER mm", fit(*v)),
 }

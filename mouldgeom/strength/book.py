@@ -14,6 +14,7 @@ from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.strength.tolerances import chapter as tolerances
+from mouldgeom.units import four_figures
 from mouldgeom.verdict import Verdict, by_code
 
 CHAPTERS: Final[tuple[Callable[[Mould], Chapter], ...]] = (
@@ -41,11 +42,12 @@ def book(mould: Mould) -> tuple[Chapter, ...]:
 
 def failing(mould: Mould) -> dict[str, str]:
     """What the calculation requires and the mould does not keep, a line each, by code."""
-    return {
-        r.code: f"{r.code} {r.title}, {r.value:.4g} against {r.limit:.4g} {r.unit}".removesuffix(" -")
-        for r in requirements(book(mould))
-        if not r.holds
-    }
+    return {r.code: _missed(r) for r in requirements(book(mould)) if not r.holds}
+
+
+def _missed(one: Verdict) -> str:
+    value, limit = one.told(four_figures)
+    return f"{one.code} {one.title}, {value} against {limit} {one.unit}".removesuffix(" -")
 
 
 def requirements(chapters: tuple[Chapter, ...]) -> tuple[Verdict, ...]:
