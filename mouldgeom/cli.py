@@ -20,11 +20,11 @@ import mouldgeom
 from mouldgeom.errors import InputError, MouldError
 from mouldgeom.reading import check_given, length_given
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
-from mouldgeom.units import four_figures, told_apart
+from mouldgeom.units import four_figures
+from mouldgeom.verdict import Verdict, worst_first
 from mouldgeom.writing import Stopped, stoppable, write_whole
 
 if TYPE_CHECKING:
-    from mouldgeom.checks import CheckResult
     from mouldgeom.outputs.package import Job
     from mouldgeom.stock.two_units import StockFit
 
@@ -438,7 +438,7 @@ def _make(options: argparse.Namespace) -> int:
         if job.checked:
             print(_verdict(job.results))
             for result in job.results:
-                if not result.passed:
+                if not result.holds:
                     print(_line(result))
         else:
             print("The checks were not run; run them with: mouldgeom check")
@@ -461,10 +461,10 @@ def _headline(job: Job) -> str:
     )
 
 
-def _line(result: CheckResult) -> str:
-    verdict = "ok  " if result.passed else "FAIL"
+def _line(result: Verdict) -> str:
+    verdict = "ok  " if result.holds else "FAIL"
     unit = "" if result.unit == "-" else f" {result.unit}"
-    provided, required = told_apart(result.provided, result.required, result.passed, four_figures)
+    provided, required = result.told(four_figures)
     return (
         f"{verdict}  {result.code:<5} {result.title}\n"
         f"            {provided} {result.operator} {required}{unit}  at: {result.where}\n"
@@ -472,14 +472,12 @@ def _line(result: CheckResult) -> str:
     )
 
 
-def _table(results: tuple[CheckResult, ...]) -> str:
-    from mouldgeom.checks import worst_first
-
+def _table(results: tuple[Verdict, ...]) -> str:
     return "\n".join(_line(result) for result in worst_first(results))
 
 
-def _verdict(results: tuple[CheckResult, ...]) -> str:
-    failed = [result for result in results if not result.passed]
+def _verdict(results: tuple[Verdict, ...]) -> str:
+    failed = [result for result in results if not result.holds]
     if failed:
         return f"{len(failed)} of {len(results)} checks fail: {', '.join(r.code for r in failed)}."
     return f"All {len(results)} checks hold.\nThe tool advises; a licensed engineer and local codes decide."

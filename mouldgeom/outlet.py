@@ -86,7 +86,7 @@ def _outcome(spec: Spec, stock: Stock) -> str | None:
     except SpecError as refusal:
         return refusal.name
     limits = Working.of(spec, levels, cavity, stock.shell.thickness_mm).flow_limits()
-    return next((limit.name for limit in limits if not limit.holds), None)
+    return next((limit.title for limit in limits if not limit.holds), None)
 
 
 def _path(spec: Spec, stock: Stock, levels: Levels, cavity: Cavity, depth: Mm) -> TubePath:

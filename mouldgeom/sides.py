@@ -19,7 +19,7 @@ OUTWARDS: Final[Mapping[str, Vec]] = {
     Side.RIGHT: (-1.0, 0.0, 0.0),
 }
 """Where each side faces in the casting frame."""
-SIDES: Final = tuple(OUTWARDS)
+SIDES: Final = tuple(Side)
 UP: Final[Vec] = (0.0, 0.0, 1.0)
 """Up while the mould stands for casting."""
 DOWN: Final[Vec] = (0.0, 0.0, -1.0)
@@ -36,7 +36,7 @@ VIEWS: Final[dict[tuple[str, ...], str]] = {
 """Titles of views, in English, by the sides that they show."""
 
 
-def side_of(direction: Vec) -> str:
+def side_of(direction: Vec) -> Side:
     """The side that faces most nearly in a direction of the casting frame."""
     return max(SIDES, key=lambda side: dot(OUTWARDS[side], direction))
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from mouldgeom import Mould
+from mouldgeom.identity import Role, Side
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.strength.fields import panel_face, shell_sheet, side_load
 from mouldgeom.units import Mm
 
 
-def edge_reaction(mould: Mould, wall: str, z: Mm) -> NewtonPerMm:
+def edge_reaction(mould: Mould, wall: Side, z: Mm) -> NewtonPerMm:
     """Force that a panel brings to each mm of each of its vertical edges at a height, stiffeners' ends included.
 
     At z = 0: to the mm of its base edge that bears most.  By the load as it is.
@@ -18,7 +19,7 @@ def edge_reaction(mould: Mould, wall: str, z: Mm) -> NewtonPerMm:
     dims = mould.dims
     found = panel_face(dims, wall)
     side = dims.stock.tube.side_mm
-    posts = [bar for bar in found.bars if bar.name.startswith("nose post")]
+    posts = [bar for bar in found.bars if bar.role is Role.NOSE_POST]
     if z <= 0:
         base = next(line.greatest for line in found.lines if line.line == "base flange")
         return base + max((post.force / side for post in posts), default=0.0)
@@ -26,5 +27,5 @@ def edge_reaction(mould: Mould, wall: str, z: Mm) -> NewtonPerMm:
         if bar not in posts and abs(z - bar.z) <= side / 2:
             return bar.force / side
     sheet = shell_sheet(dims)
-    half = (dims.width if wall in ("front", "back") else dims.depth) / 2
+    half = (dims.depth if wall.crosswise else dims.width) / 2
     return max((side_load(sheet, f, z) for f in found.fields if abs(f.right - half) < 1e-6), default=0.0)

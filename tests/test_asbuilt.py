@@ -220,7 +220,7 @@ def test_of_values_that_contradict_each_other_the_worse_counts(
 ) -> None:
     built = BuiltMould(mould, measured)
     found = {result.code: result for result in built_results(built)}
-    assert found[code].provided == pytest.approx(value, abs=0.05)
+    assert found[code].value == pytest.approx(value, abs=0.05)
     assert not found[code].holds
     assert not found["12.13"].holds
     assert set(measured) <= set(found["12.13"].where.split(", "))

@@ -10,13 +10,13 @@ import pytest
 from mouldgeom import Mould, Spec, build, tables
 from mouldgeom.checks import Case
 from mouldgeom.checks.cutting import check_cutting, check_stock
-from mouldgeom.checks.result import CheckResult
 from mouldgeom.choices import HoleMethod
 from mouldgeom.shapes import Outline
 from mouldgeom.solids import SolidMould
+from mouldgeom.verdict import Verdict
 
 
-def results(mould: Mould) -> dict[str, CheckResult]:
+def results(mould: Mould) -> dict[str, Verdict]:
     case = Case(SolidMould(mould))
     return {result.code: result for result in (*check_cutting(case), *check_stock(case))}
 
@@ -28,16 +28,16 @@ def with_shop(spec: Spec, **fields: object) -> Mould:
 def test_examples_hold(example: Mould) -> None:
     found = results(example)
     assert set(found) == {"7.1", "7.2", "7.3", "7.4", "7.5", "7.6", "11.1", "11.2"}
-    assert all(result.passed for result in found.values())
+    assert all(result.holds for result in found.values())
 
 
 def test_parts_too_close(hill_spec: Spec) -> None:
-    assert not results(with_shop(hill_spec, part_spacing=4.0))["7.6"].passed
+    assert not results(with_shop(hill_spec, part_spacing=4.0))["7.6"].holds
 
 
 def test_wide_and_narrow_kerf(hill_spec: Spec) -> None:
-    assert not results(with_shop(hill_spec, kerf=4.0))["7.3"].passed
-    assert not results(with_shop(hill_spec, kerf=0.3))["7.4"].passed
+    assert not results(with_shop(hill_spec, kerf=4.0))["7.3"].holds
+    assert not results(with_shop(hill_spec, kerf=0.3))["7.4"].holds
 
 
 def test_bevel_only_matters_to_holes_cut_full_size(
@@ -48,8 +48,8 @@ def test_bevel_only_matters_to_holes_cut_full_size(
     worn = replace(tables.cutting_process("plasma"), edge_angle_deg=5.0)
     monkeypatch.setattr(tables, "cutting_process", lambda name: worn)
     found = results(hill)["7.5"]
-    assert not found.passed
-    assert found.provided == pytest.approx(2 * 6 * math.tan(math.radians(5)))
+    assert not found.holds
+    assert found.value == pytest.approx(2 * 6 * math.tan(math.radians(5)))
 
 
 def test_hole_too_near_the_edge(hill: Mould) -> None:
@@ -57,14 +57,14 @@ def test_hole_too_near_the_edge(hill: Mould) -> None:
     hole = replace(panel.holes[0], x=panel.holes[0].diameter / 2 + 1.0)
     broken = replace(hill, plates=(replace(panel, holes=(hole, *panel.holes[1:])), *hill.plates[1:]))
     found = results(broken)["7.2"]
-    assert not found.passed
-    assert found.provided == pytest.approx(1.0)
+    assert not found.holds
+    assert found.value == pytest.approx(1.0)
     assert "front panel" in found.where
 
 
 def test_small_cut_hole(hill: Mould, hill_spec: Spec) -> None:
-    assert results(hill)["7.1"].required == 9.0
-    assert results(hill)["7.1"].provided == 11.0
+    assert results(hill)["7.1"].limit == 9.0
+    assert results(hill)["7.1"].value == 11.0
     assert results(hill)["7.1"].where.startswith("C1")
 
 
@@ -83,5 +83,5 @@ def test_each_number_has_its_own_source(hill: Mould) -> None:
 def test_plate_and_bar_larger_than_the_stock(hill: Mould) -> None:
     panel, bar = hill.plates[0], hill.bars[0]
     wide = replace(panel, outline=Outline.rectangle(0, 0, 1300, 1300))
-    assert not results(replace(hill, plates=(wide, *hill.plates[1:])))["11.1"].passed
-    assert not results(replace(hill, bars=(replace(bar, length=6001.0), *hill.bars[1:])))["11.2"].passed
+    assert not results(replace(hill, plates=(wide, *hill.plates[1:])))["11.1"].holds
+    assert not results(replace(hill, bars=(replace(bar, length=6001.0), *hill.bars[1:])))["11.2"].holds

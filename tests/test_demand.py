@@ -27,7 +27,7 @@ demands = st.builds(
 
 
 def by_code(demand: Demand) -> dict[str, bool]:
-    return {finding.code: finding.passed for finding in demand.findings()}
+    return {finding.code: finding.holds for finding in demand.findings()}
 
 
 def test_a_household() -> None:

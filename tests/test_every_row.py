@@ -71,7 +71,7 @@ def test_a_row_builds_and_is_reckoned_through_or_is_refused(field: str, designat
         mould = built(with_steel(system, **{field: designation, "angle": LEAST}))
     if mould is not None:
         for chapter in book(mould):
-            assert not any(math.isnan(r.provided) or math.isnan(r.required) for r in chapter.requirements)
+            assert not any(math.isnan(r.value) or math.isnan(r.limit) for r in chapter.requirements)
         assert designation.removeprefix(PAIR) in cutlist_csv(mould).decode()
         assert measured_csv(critical(mould))
         assert all(flat_dxf(plate, CutOptions.from_spec(mould.dims.spec)) for plate in mould.plates[:3])

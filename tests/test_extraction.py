@@ -25,7 +25,8 @@ from mouldgeom.solids import concrete_body
 from mouldgeom.spec import Spec
 from mouldgeom.strength import base_plate, bridge, extraction, pull, seats
 from mouldgeom.strength.masses import masses
-from mouldgeom.strength.steps import Chapter, Requirement
+from mouldgeom.strength.steps import Chapter
+from mouldgeom.verdict import Verdict
 
 CODES = [f"8.{number}" for number in range(20, 40)]
 
@@ -39,7 +40,7 @@ def chapters(made: Mould) -> tuple[Chapter, Chapter]:
     return extraction.chapter(made), bridge.chapter(made)
 
 
-def needs(made: Mould) -> dict[str, Requirement]:
+def needs(made: Mould) -> dict[str, Verdict]:
     return {need.code: need for chapter in chapters(made) for need in chapter.requirements}
 
 
@@ -58,7 +59,7 @@ EACH = pytest.mark.parametrize("name", EXAMPLES)
 def test_examples_hold(name: str) -> None:
     for chapter in example(name):
         for need in chapter.requirements:
-            assert need.holds, f"{need.code} {need.title}: {need.provided:g} against {need.required:g} {need.unit}"
+            assert need.holds, f"{need.code} {need.title}: {need.value:g} against {need.limit:g} {need.unit}"
 
 
 @EACH
@@ -199,7 +200,7 @@ def test_balance(spec: Spec) -> None:
     assert (near - far) * arm == pytest.approx(force * spec.shop.centring)
     found = needs(made)
     assert sorted(found) == CODES
-    assert all(math.isfinite(need.provided) and need.required > 0 for need in found.values())
+    assert all(math.isfinite(need.value) and need.limit > 0 for need in found.values())
     kept, lifts = pull.hold_down(made, spec.extraction.adhesion_greatest)
     assert kept > 0
     assert lifts == pytest.approx(
@@ -336,7 +337,7 @@ def test_the_second_best_base_holds_too(name: str) -> None:
 def test_each_requirement_can_fail(code: str) -> None:
     spec = changed(load("hill-example"), BROKEN[code])
     found = needs(build(spec))[code]
-    assert not found.holds, f"{code}: {found.provided:g} against {found.required:g} {found.unit}"
+    assert not found.holds, f"{code}: {found.value:g} against {found.limit:g} {found.unit}"
 
 
 # ---------------------------------------------------------------- what is written
@@ -365,8 +366,8 @@ def test_margins_of_the_jack_screw() -> None:
     from memory).  Archard's factor 1e-4: casts until a quarter of the pitch is gone, from what stands beside it.
     """
     found = needs(mould())
-    assert (found["8.23"].required, found["8.38"].required) == (2.0, 12.6)
-    assert found["8.38"].required == pytest.approx(1800 * 6.894757e-3, rel=0.02)
+    assert (found["8.23"].limit, found["8.38"].limit) == (2.0, 12.6)
+    assert found["8.38"].limit == pytest.approx(1800 * 6.894757e-3, rel=0.02)
     steps = {step.what: step for step in example("hill-example")[0].steps}
     pressed = steps["pressure between the flanks, spread over the nut"].result
     worn = next(step for what, step in steps.items() if what.startswith("casts until"))
@@ -377,8 +378,8 @@ def test_margins_of_the_jack_screw() -> None:
 def test_beams_sag_by_a_share_of_their_span() -> None:
     """Span/200, the trade's usual for a bridge that is only drawn with: 415 mm, 2.075 mm."""
     found = needs(mould())["8.28"]
-    assert found.required == pytest.approx(2 * mould().dims.bridge.leg_x / 200)
-    assert found.required == pytest.approx(2.075, abs=1e-3)
+    assert found.limit == pytest.approx(2 * mould().dims.bridge.leg_x / 200)
+    assert found.limit == pytest.approx(2.075, abs=1e-3)
 
 
 def test_what_is_from_memory_is_said_so_in_the_requirement() -> None:

@@ -150,8 +150,8 @@ def test_half_of_a_symmetric_plate_is_enough() -> None:
     one, other = plate(half), plate(whole)
     assert one.greatest.value == pytest.approx(other.greatest.value, rel=1e-4)
     assert one.load == pytest.approx(other.load, rel=1e-7)
-    forces = {r.name: r.force for r in other.reactions}
-    assert {r.name: r.force for r in one.reactions} == pytest.approx(forces, rel=1e-3)
+    forces = {r.support: r.force for r in other.reactions}
+    assert {r.support: r.force for r in one.reactions} == pytest.approx(forces, rel=1e-3)
     loads = [bar.load for bar in one.bars]
     assert [bar.load for bar in other.bars][: len(loads)] == pytest.approx(loads, rel=1e-3)
 

@@ -16,7 +16,7 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "letters", "reading", "writing", "words", "identity", "designations", "tables"),
+    *("units", "errors", "letters", "reading", "writing", "words", "verdict", "identity", "designations", "tables"),
     *("strength_classes", "rules", "plates", "mechanics", "choices", "spec", "filter"),
     *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides"),
     *("joints", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength"),
@@ -195,6 +195,41 @@ def test_every_error_is_also_what_it_resembles() -> None:
             b for b in error.__mro__ if b.__module__ == "builtins" and b not in (Exception, BaseException, object)
         ]
         assert builtin or error is errors.MouldError
+
+
+APART = {"startswith", "endswith", "partition", "rpartition", "split", "rsplit", "removeprefix", "removesuffix"}
+LABELS = {"name", "label", "edge", "line", "where", "words"}
+
+
+def taken_apart(tree: ast.AST) -> Iterator[tuple[int, str]]:
+    """Line and text of everything that reads a part of a label."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in APART:
+            read = node.func.value
+        elif isinstance(node, ast.Compare) and isinstance(node.ops[0], ast.In | ast.NotIn):
+            read = node.comparators[0]
+        elif isinstance(node, ast.Subscript):
+            read = node.value
+        else:
+            continue
+        if (isinstance(read, ast.Attribute) and read.attr in LABELS) or (
+            isinstance(read, ast.Name) and read.id == "name"
+        ):
+            yield node.lineno, ast.unparse(node)
+
+
+@pytest.mark.parametrize(
+    "source",
+    ['bar.name.startswith("x")', 'e.edge.endswith("x")', "name.partition(', ')", '"front" in face.name', "v.name[0]"],
+)
+def test_a_label_taken_apart_is_seen(source: str) -> None:
+    assert list(taken_apart(ast.parse(source)))
+
+
+@pytest.mark.parametrize("name", [name for name in MODULES if layer(name) in {"checks", "strength"}])
+def test_no_check_and_no_calculation_takes_a_label_apart(name: str) -> None:
+    """What is told apart there is told apart by role, side and number."""
+    assert [f"{name}:{line} {text}" for line, text in taken_apart(TREES[name])] == []
 
 
 @EACH

@@ -160,10 +160,10 @@ def test_a_failing_check_is_reported_and_the_package_is_written(
 ) -> None:
     from mouldgeom import checks
 
-    kept: list[tuple[checks.CheckResult, ...]] = []
+    kept: list[tuple[checks.Verdict, ...]] = []
     measure = checks.run_checks
 
-    def once(solids: SolidMould, case: checks.Case | None = None) -> tuple[checks.CheckResult, ...]:
+    def once(solids: SolidMould, case: checks.Case | None = None) -> tuple[checks.Verdict, ...]:
         if not kept:
             kept.append(measure(solids, case))
         return kept[0]

@@ -305,7 +305,7 @@ def test_given_heights_are_used_and_a_great_bulge_is_reported() -> None:
     assert {p.name for p in mould.pieces()} >= {"diaphragm 2", "front stiffener, back 2", "side stiffener, left 2"}
     found = next(r for r in panels.chapter(mould).requirements if r.code == "8.2")
     assert not found.holds
-    assert found.provided == pytest.approx(max(bulge_of(mould).greatest().values()))
+    assert found.value == pytest.approx(max(bulge_of(mould).greatest().values()))
 
 
 def test_given_heights_beside_the_nose_are_left_out_on_the_front() -> None:
@@ -368,7 +368,7 @@ def test_the_core_passes_its_own_bulge_at_each_height(hill: Mould) -> None:
         z = np.linspace(field.low, field.high, 400, endpoint=False)
         assert np.all(bulge.inside("left", np.zeros_like(z), z) <= dims.taper * (field.high - z) + 1e-9)
     found = next(r for r in panels.chapter(hill).requirements if r.code == "8.8")
-    assert found.required == dims.taper
+    assert found.limit == dims.taper
     assert found.holds
 
 
@@ -381,7 +381,7 @@ def test_chapter_has_what_an_engineer_reviews(hill: Mould) -> None:
     assert all(r.holds and r.where and r.source for r in found.requirements)
     by_code = {r.code: r for r in found.requirements}
     written = [step for step in found.steps if step.what.startswith("bulge")]
-    assert written[0].result == pytest.approx(by_code["8.2"].provided)
+    assert written[0].result == pytest.approx(by_code["8.2"].value)
     assert all(math.isfinite(step.result) and step.numbers and step.source for step in found.steps)
     fields, bars, lines, printed = found.tables
     faces = [make(hill.dims, wall) for make in (panel_face, core_face) for wall in WALLS]
@@ -447,7 +447,7 @@ def test_the_end_plate_is_written_out(hill: Mould) -> None:
         assert step.result == pytest.approx(float(alpha) * float(load_.split()[0]) * width**4 / rigidity, rel=0.01)
     governs = next(r for r in found.requirements if r.code == "8.3")
     assert governs.where.startswith("end plate")
-    assert governs.provided == pytest.approx(step.result)
+    assert governs.value == pytest.approx(step.result)
 
 
 def test_a_small_coefficient_is_written_in_full() -> None:

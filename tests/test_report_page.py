@@ -21,7 +21,6 @@ from numpy.typing import NDArray
 
 from mouldgeom import Mould
 from mouldgeom.checks.case import Case
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.checks.walls import body_field, check_walls
 from mouldgeom.errors import GeometryError, InputError, MouldError
 from mouldgeom.identity import PieceId, Role
@@ -34,7 +33,8 @@ from mouldgeom.outputs.page.scene import CONCRETE, Scene, page_scene
 from mouldgeom.outputs.page.wall_colours import LONGEST, ramp, scale_of, subdivide, valued_faces, wall_values
 from mouldgeom.shapes import add
 from mouldgeom.solids import SolidMould
-from mouldgeom.strength.steps import Chapter, Requirement, Step, Table
+from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
 SHEET = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><rect width="9" height="9"/></svg>'
@@ -44,12 +44,12 @@ CHAPTER = Chapter(
     ("The concrete stands as a liquid.",),
     (Step("pressure at the foot", "p = gamma h", NASTY, 22.15, "kPa", "rule of the trade"),),
     (Table("Panels", ("panel", "moment, N mm/mm"), (("front", 1234.5), ("side", 0.0)), "by strips"),),
-    (Requirement("12.1", "stress", 90.0, 80.0, False, "MPa", "front panel", "a rule"),),
+    (Verdict("12.1", "stress", 90.0, 80.0, Operator.AT_MOST, "MPa", "front panel", "a rule"),),
     ("Keep hands out.",),
 )
 RESULTS = (
-    CheckResult("1.1", "first", 50.0, 45.0, Operator.AT_LEAST, "mm", "here", "own rule"),
-    CheckResult("9.9", "second", float("inf"), 1.0, Operator.AT_MOST, "mm", "there", "own rule"),
+    Verdict("1.1", "first", 50.0, 45.0, Operator.AT_LEAST, "mm", "here", "own rule"),
+    Verdict("9.9", "second", float("inf"), 1.0, Operator.AT_MOST, "mm", "there", "own rule"),
 )
 FILES = {"spec.toml": b"a = 1\n", "flat/A1.dxf": b"0\n", "flat/A10.dxf": b"0\n", "flat/A2.dxf": b"0\n", "x y#.txt": b""}
 VOID = {"meta", "link", "img", "input", "br", "hr"}
@@ -272,7 +272,7 @@ def test_taken_apart_nothing_stands_in_anything(hill: Mould) -> None:
 def test_thickness_agrees_with_the_check(scene: Scene, hill_case: Case) -> None:
     """The thinnest corner of the mesh is the least cast wall of check 4.1: corners of faces are among its points."""
     by_code = {result.code: result for result in check_walls(hill_case)}
-    assert scene.least == pytest.approx(by_code["4.1"].provided, abs=0.01)
+    assert scene.least == pytest.approx(by_code["4.1"].value, abs=0.01)
     low, high = scene.scale
     assert low == 45
     assert (high - low) % 4 == 0
@@ -285,7 +285,7 @@ def test_the_bulge_is_counted(hill_case: Case) -> None:
     face_of = np.array([faces.index(id(face)) for face in field.faces])[field.face_of.astype(int)]
     shown = wall_values(hill_case, field.points, face_of.astype(np.int32))
     more = (shown - field.thickness)[shown >= 0]
-    (greatest,) = [result.provided for result in check_walls(hill_case) if result.code == "4.9"]
+    (greatest,) = [result.value for result in check_walls(hill_case) if result.code == "4.9"]
     assert more.min() >= -1e-9
     assert more.max() == pytest.approx(greatest, abs=1e-6)
 

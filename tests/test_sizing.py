@@ -101,7 +101,7 @@ def test_the_example_is_what_sizing_gives() -> None:
 def test_what_binds(request_: Request, binding: str) -> None:
     found = size(request_, body_of)
     assert found.binding == binding
-    (limit,) = [limit for limit in found.limits if limit.name == binding]
+    (limit,) = [limit for limit in found.limits if limit.title == binding]
     assert 0.99 < limit.use <= 1 + 1e-9
 
 
@@ -180,7 +180,7 @@ def test_the_checks_hold_on_the_solid(column: float, charge: float, d10: float, 
     except InputError:
         return
     case = Case(SolidMould(build(parse(spec_toml(found.spec)))))
-    failed = [result for check in (check_filter, check_concrete) for result in check(case) if not result.passed]
+    failed = [result for check in (check_filter, check_concrete) for result in check(case) if not result.holds]
     assert failed == []
     assert case.solids.body.Volume() == pytest.approx(found.body, rel=1e-9)
     assert case.solids.body.Volume() * 1e-9 * found.spec.concrete.density <= request.mass

@@ -14,7 +14,6 @@ from papers_read import PAGE, texts
 from test_build_sheet import changed
 
 from mouldgeom import Spec, build
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.cli import main
 from mouldgeom.outputs.package import Job, Kind, make_files
 from mouldgeom.outputs.papers.drawing import Area, Sheet
@@ -23,10 +22,11 @@ from mouldgeom.outputs.papers.paper import BAND, PAPERS, PaperOptions, blank, wo
 from mouldgeom.outputs.papers.sheet_svg import svg_text
 from mouldgeom.outputs.status import Status
 from mouldgeom.solids import SolidMould
+from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words
 
-HELD = CheckResult("7.3", "kerf", 2.0, 3.0, Operator.AT_MOST, "mm", "shop.kerf", "a test")
-FAILED = replace(HELD, provided=5.0)
+HELD = Verdict("7.3", "kerf", 2.0, 3.0, Operator.AT_MOST, "mm", "shop.kerf", "a test")
+FAILED = replace(HELD, value=5.0)
 SHEETS = [Kind.CUTLIST, Kind.CALCULATION, Kind.TEMPLATES, Kind.BUILD, Kind.DRAWINGS, Kind.NESTS, Kind.BARS]
 """What is looked at, drawn or cut by."""
 

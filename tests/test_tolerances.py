@@ -242,9 +242,9 @@ def test_examples_hold(example: Mould) -> None:
     chapter = tolerances.chapter(example)
     (required,) = chapter.requirements
     assert required.code == "4.10"
-    assert required.holds, (required.provided, required.required)
+    assert required.holds, (required.value, required.limit)
     wanted = example.dims.spec
-    assert required.required == wanted.filter.least_wall - wanted.shop.allowed_undersize
+    assert required.limit == wanted.filter.least_wall - wanted.shop.allowed_undersize
 
 
 def test_nothing_allowed_fails(hill: Mould) -> None:

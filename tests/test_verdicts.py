@@ -6,6 +6,7 @@ import json
 import math
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,29 +15,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.cli import _line
 from mouldgeom.filter.changes import _against
-from mouldgeom.filter.concrete import Stage
 from mouldgeom.filter.findings import within
-from mouldgeom.filter.working import Limit
-from mouldgeom.inspection.critical import Critical
-from mouldgeom.inspection.critical import Stage as Measured
+from mouldgeom.inspection.critical import Critical, Stage
 from mouldgeom.inspection.rework import Cure, Deviation
 from mouldgeom.outputs.asbuilt_picture import _told
-from mouldgeom.outputs.asbuilt_report import _deviation, _result_lines, _result_record
+from mouldgeom.outputs.asbuilt_report import _deviation, _result_lines
 from mouldgeom.outputs.calculation import _missed, _requirements
 from mouldgeom.outputs.page.sections import _requirements as page_requirements
 from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.outputs.records import json_bytes
 from mouldgeom.outputs.size_report import _bound_words, _stage_line, _why, limit_record
 from mouldgeom.stock.two_units import StockFit, list_text
-from mouldgeom.strength.steps import Requirement
+from mouldgeom.strength.book import _missed as missed_by_a_substitute
 from mouldgeom.units import decimals, four_figures, plain, told_apart
+from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words
 
 NUMBER = r"(-?\d[\d.,\u202f\u00a0]*)"
-Verdict = Callable[[float, float, bool], tuple[str, str]]
+Printer = Callable[[float, float, bool], tuple[str, str]]
 """Value and limit as they are printed, of a value, its limit, and whether that is the least allowed."""
 
 
@@ -46,17 +44,13 @@ def pair(pattern: str, text: str) -> tuple[str, str]:
     return found[1], found[2]
 
 
-def check(value: float, limit: float, at_least: bool) -> CheckResult:
+def check(value: float, limit: float, at_least: bool) -> Verdict:
     operator = Operator.AT_LEAST if at_least else Operator.AT_MOST
-    return CheckResult("9.99", "title", value, limit, operator, "mm", "here", "source")
+    return Verdict("9.99", "title", value, limit, operator, "mm", "here", "source")
 
 
-def required(value: float, limit: float, at_least: bool) -> Requirement:
-    return Requirement("9.99", "title", value, limit, at_least, "mm", "here", "source")
-
-
-def bound(value: float, limit: float, at_least: bool) -> Limit:
-    return Limit("code", "name", value, limit, at_least, "l", "specification, x")
+def bound(value: float, limit: float, at_least: bool) -> Verdict:
+    return replace(check(value, limit, at_least), title="name", unit="l")
 
 
 def answer(value: float, limit: float, at_least: bool) -> Any:
@@ -76,7 +70,7 @@ def finding(value: float, limit: float, at_least: bool) -> str:
 
 def measured(value: float, limit: float, at_least: bool) -> str:
     low, high = (limit, limit + 5) if at_least else (limit - 5, limit)
-    item = Critical("box-x", "what", Measured.BOX, (low + high) / 2, low, high, "tool", "why", "source")
+    item = Critical("box-x", "what", Stage.BOX, (low + high) / 2, low, high, "tool", "why", "source")
     text = next(iter(_deviation(Deviation(item, value, 0.0, True, Cure.SHIM, "advice"))))
     found = re.search(rf"box-x: {NUMBER} mm, wanted {NUMBER} to {NUMBER} mm", text)
     assert found is not None, text
@@ -87,11 +81,10 @@ def fit(value: float, limit: float, _: bool) -> str:
     return list_text((), (StockFit("", 2, value, limit, 0.0, 1, False, None, ()),))
 
 
-KINDS: dict[str, Verdict] = {
+KINDS: dict[str, Printer] = {
     "check on the command line": lambda *v: pair(r"NUMBER [<>]= NUMBER", _line(check(*v))),
     "check as JSON": lambda *v: in_record(check(*v).record(), "provided", "required"),
-    "as built": lambda *v: pair(r": NUMBER [<>]= NUMBER", next(iter(_result_lines((required(*v),))))),
-    "as built, JSON": lambda *v: in_record(_result_record(required(*v)), "provided", "required"),
+    "as built": lambda *v: pair(r": NUMBER [<>]= NUMBER", next(iter(_result_lines((check(*v),))))),
     "as built, deviation": lambda *v: pair(r"NUMBER against NUMBER", measured(*v)),
     "as built, picture": lambda value, limit, _: _told(min(value, limit), max(value, limit)),
     "size, limits": lambda *v: pair(r"name: NUMBER l, at \w+ NUMBER l", "\n".join(_why(answer(*v)))),
@@ -99,8 +92,9 @@ KINDS: dict[str, Verdict] = {
     "size as JSON": lambda *v: in_record(limit_record(bound(*v)), "value", "bound"),
     "size, refusal": lambda *v: pair(r"is NUMBER l, allowed is at \w+ NUMBER l", _against(bound(*v))),
     "size, strength": lambda value, limit, _: pair(
-        r"needs NUMBER MPa of NUMBER MPa", _stage_line(Stage("c", "n", min(value, limit), max(value, limit), "s"))
+        r"needs NUMBER MPa of NUMBER MPa", _stage_line(check(max(value, limit), min(value, limit), False))
     ),
+    "substitute withheld": lambda *v: pair(r"NUMBER against NUMBER", missed_by_a_substitute(check(*v))),
     "finding": lambda *v: pair(r"what NUMBER mm: .* at \w+ NUMBER mm", finding(*v)),
     "pieces out of a bar": lambda *v: pair(r"NUMBER mm together,.*one length of NUMBER mm", fit(*v)),
 }
@@ -108,16 +102,16 @@ for language in LANGUAGES:
     words = Words(language)
     KINDS |= {
         f"calculation, table, {language}": lambda *v, words=words: pair(
-            r"\| NUMBER mm \| [<>]= NUMBER mm", "\n".join(_requirements((required(*v),), words))
+            r"\| NUMBER mm \| [<>]= NUMBER mm", "\n".join(_requirements((check(*v),), words))
         ),
         f"calculation, head, {language}": lambda *v, words=words: pair(
-            r"NUMBER mm, .* [<>]= NUMBER mm", _missed(required(*v), words)
+            r"NUMBER mm, .* [<>]= NUMBER mm", _missed(check(*v), words)
         ),
         f"report page, checks, {language}": lambda *v, words=words: pair(
             r">NUMBER mm<.*[≤≥] NUMBER mm", page_checks(words, (check(*v),))
         ),
         f"report page, calculation, {language}": lambda *v, words=words: pair(
-            r">NUMBER mm<.*[≤≥] NUMBER mm", page_requirements(words, (required(*v),))
+            r">NUMBER mm<.*[≤≥] NUMBER mm", page_requirements(words, (check(*v),))
         ),
     }
 
@@ -163,6 +157,6 @@ def test_what_holds_is_written_as_ever(value: float, at_least: bool) -> None:
 
 def test_noise_is_no_failure() -> None:
     """A range's end counts as within it, whatever the last bits are."""
-    assert within("c", "w", 0.1 + 0.2, None, 0.3, "mm", source="s", evidence="seen").passed
-    assert not within("c", "w", 0.3001, None, 0.3, "mm", source="s", evidence="seen").passed
+    assert within("c", "w", 0.1 + 0.2, None, 0.3, "mm", source="s", evidence="seen").holds
+    assert not within("c", "w", 0.3001, None, 0.3, "mm", source="s", evidence="seen").holds
     assert math.isclose(0.1 + 0.2, 0.3)

@@ -18,13 +18,14 @@ from babel.messages.pofile import read_po
 from conftest import ROOT
 
 from mouldgeom.assembly import Mould
-from mouldgeom.checks import Case, CheckResult, run_checks
+from mouldgeom.checks import Case, run_checks
 from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import critical
 from mouldgeom.outputs.cutlist import cut_groups
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.book import CAUTIONS, book
 from mouldgeom.strength.steps import Chapter
+from mouldgeom.verdict import Verdict
 from mouldgeom.words import ENGLISH, LANGUAGES, Words, masked
 
 DRAFTS = [language for language in LANGUAGES if language != ENGLISH]
@@ -128,7 +129,7 @@ def spoken(hill: Mould, inch: Mould, short: Mould) -> frozenset[str]:
 
 
 @pytest.fixture(scope="module")
-def checked(hill_solids: SolidMould, hill_case: Case) -> tuple[CheckResult, ...]:
+def checked(hill_solids: SolidMould, hill_case: Case) -> tuple[Verdict, ...]:
     return run_checks(hill_solids, hill_case)
 
 
@@ -142,7 +143,7 @@ def test_nearly_all_that_is_said_at_run_time_is_translated(language: str, spoken
 
 
 @pytest.mark.parametrize("language", DRAFTS)
-def test_every_check_has_its_title_translated(language: str, checked: tuple[CheckResult, ...]) -> None:
+def test_every_check_has_its_title_translated(language: str, checked: tuple[Verdict, ...]) -> None:
     titles = {result.title for result in checked if in_words(result.title)}
     assert len(titles) > 70
     assert untranslated(language, titles) == []
@@ -203,7 +204,7 @@ def test_one_word_stands_for_one_thing() -> None:
         assert not found, f"say {word}: {found}"
 
 
-def test_a_code_has_one_title(hill: Mould, inch: Mould, short: Mould, checked: tuple[CheckResult, ...]) -> None:
+def test_a_code_has_one_title(hill: Mould, inch: Mould, short: Mould, checked: tuple[Verdict, ...]) -> None:
     """Of checks, of the calculation and of the mould as built alike; the numbers in a title aside."""
     titles = {(result.code, masked(result.title)[0]) for result in checked}
     for mould in (hill, inch, short):

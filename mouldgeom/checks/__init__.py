@@ -17,15 +17,20 @@ from mouldgeom.checks.filter_checks import check_filter
 from mouldgeom.checks.held import check_held
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels
-from mouldgeom.checks.result import CheckResult, Operator, worst_first
-from mouldgeom.checks.strength_checks import check_strength
 from mouldgeom.checks.walls import check_walls
 from mouldgeom.solids import SolidMould
-from mouldgeom.strength.steps import in_order
+from mouldgeom.strength.book import requirements
+from mouldgeom.verdict import Verdict, by_code
 
-__all__ = ["CHECKS", "Case", "CheckResult", "Operator", "run_checks", "worst_first"]
+__all__ = ["CHECKS", "Case", "run_checks"]
 
-CHECKS: tuple[Callable[[Case], tuple[CheckResult, ...]], ...] = (
+
+def check_strength(case: Case) -> tuple[Verdict, ...]:
+    """Checks 8 and 10, and tolerances of check 4: what the chapters of the calculation require."""
+    return requirements(case.chapters)
+
+
+CHECKS: tuple[Callable[[Case], tuple[Verdict, ...]], ...] = (
     check_validity,
     check_overlaps,
     check_bolt_clearance,
@@ -47,8 +52,8 @@ CHECKS: tuple[Callable[[Case], tuple[CheckResult, ...]], ...] = (
 )
 
 
-def run_checks(solids: SolidMould, case: Case | None = None) -> tuple[CheckResult, ...]:
+def run_checks(solids: SolidMould, case: Case | None = None) -> tuple[Verdict, ...]:
     """Run every check and return the results in order of their codes."""
     shared = case or Case(solids)
     results = [result for check in CHECKS for result in check(shared)]
-    return tuple(sorted(results, key=lambda r: in_order(r.code)))
+    return by_code(results)

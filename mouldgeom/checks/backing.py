@@ -8,20 +8,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from mouldgeom.checks.case import Case, place_words
+from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
+from mouldgeom.checks.faces import BodyFace, FaceRole, place_words
 from mouldgeom.checks.measure import Array, Box, PlaneFace, distance, spacing_for
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.shapes import Fastener, Group
 from mouldgeom.solids import common_volume
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 POINTS = 20_000
 _EDGE_STEP: Mm = 8.0
 _OFFSETS = (0.05, 0.15, 0.3, 0.5, 0.75, 1.0)
 
 
-def check_body_and_steel(case: Case) -> tuple[CheckResult, ...]:
+def check_body_and_steel(case: Case) -> tuple[Verdict, ...]:
     """Look for steel inside the concrete."""
     body, box = case.solids.body, Box.of(case.solids.body)
     worst, where = 0.0, "none"
@@ -33,7 +34,7 @@ def check_body_and_steel(case: Case) -> tuple[CheckResult, ...]:
             if volume > worst:
                 worst, where = volume, piece.name
     return (
-        CheckResult(
+        Verdict(
             "2.1",
             "steel inside the concrete",
             worst,
@@ -46,9 +47,9 @@ def check_body_and_steel(case: Case) -> tuple[CheckResult, ...]:
     )
 
 
-def surface_points(case: Case, count: int = POINTS) -> tuple[Array, Array, list[PlaneFace]]:
+def surface_points(case: Case, count: int = POINTS) -> tuple[Array, Array, list[BodyFace]]:
     """Points over every face of the body but the pour face: (n, 3), the number of their face (n,), and the faces."""
-    faces = [face for face in case.body_faces if face.name != "underside"]
+    faces = [face for face in case.body_faces if face.id.role is not FaceRole.UNDERSIDE]
     spacing = spacing_for(faces, count) * 0.99
     spread = [face.spread(spacing, rim=False) for face in faces]
     crowd = _along_steel_edges(case)
@@ -97,14 +98,14 @@ def _along_steel_edges(case: Case) -> Array:
     return np.concatenate(out)
 
 
-def check_backing(case: Case) -> tuple[CheckResult, ...]:
+def check_backing(case: Case) -> tuple[Verdict, ...]:
     """Find the widest gap between the concrete and the steel that should back it."""
     points, numbers, faces = surface_points(case)
     steel = case.faces_of(piece.id for piece in case.concrete_plates)
     away, _ = distance(points, steel, reach=50.0)
     i = int(np.argmax(np.round(away, 6)))
     return (
-        CheckResult(
+        Verdict(
             "2.2",
             f"widest gap between concrete and steel, {len(points)} points",
             2 * float(away[i]),

@@ -1,27 +1,21 @@
-"""What the checks share: the solids of one mould, its faces by name, measured once and on first use."""
+"""What the checks share: the solids of one mould, its faces, measured once and on first use."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import cached_property
 
 import cadquery as cq
 import numpy as np
 
+from mouldgeom.checks.faces import BodyFace, FaceId, FaceRole
 from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface_points
 from mouldgeom.dimensions import Dimensions
-from mouldgeom.identity import PieceId
+from mouldgeom.identity import PieceId, Side
 from mouldgeom.shapes import ConcreteFace, Placement, Plate, Vec
-from mouldgeom.sides import SIDES, side_of
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.strength.book import book
-from mouldgeom.strength.places import height_words as height_words
 from mouldgeom.strength.steps import Chapter
-from mouldgeom.units import Mm
-
-CLOSE: Mm = 0.01
-WALLS = tuple(f"{side} wall" for side in SIDES)
 
 
 class Case:
@@ -76,13 +70,17 @@ class Case:
         return self._placements[piece].z
 
     @cached_property
-    def body_faces(self) -> tuple[PlaneFace, ...]:
-        """Plane faces of the concrete body, each with the name that ``face_name`` gives it."""
-        return tuple(replace(f, name=face_name(f, self.dims)) for f in plane_faces(self.solids.body))
+    def body_faces(self) -> tuple[BodyFace, ...]:
+        """Plane faces of the concrete body."""
+        return tuple(BodyFace.of(face, self.dims) for face in plane_faces(self.solids.body))
 
-    def faces_named(self, *starts: str) -> list[PlaneFace]:
-        """Faces of the body whose names begin so."""
-        return [face for face in self.body_faces if face.name.startswith(starts)]
+    def faces(self, *roles: FaceRole) -> list[BodyFace]:
+        """Faces of the body of these roles."""
+        return [face for face in self.body_faces if face.id.role in roles]
+
+    def face(self, role: FaceRole, side: Side | None = None) -> BodyFace:
+        """A face of the body that there is once."""
+        return next(face for face in self.body_faces if face.id == FaceId(role, side))
 
     @cached_property
     def bore_faces(self) -> list[cq.Face]:
@@ -126,39 +124,3 @@ class Case:
     @cached_property
     def _piece_faces(self) -> dict[PieceId, list[PlaneFace]]:
         return {}
-
-
-def face_name(face: PlaneFace, dims: Dimensions) -> str:
-    """Name of a face of the concrete body in the words of the filter."""
-    x, y, z = (float(c) for c in face.centre)
-    nx, ny, nz = (float(c) for c in face.normal)
-    half_x, half_y, nose = dims.width / 2, dims.depth / 2, dims.nose
-    if y < -half_y - CLOSE:
-        if nz > 0.99:
-            return "nose, underside" if abs(z - nose.lid_z) < CLOSE else "nose, lip"
-        if ny < -0.99:
-            return "nose, lip"
-        if y > nose.root_y - CLOSE:
-            return "nose, root"
-        if abs(nx) > 0.5:
-            return f"nose, {side_of((nx, 0.0, 0.0))} side"
-        return "nose, sloping front"
-    if nz > 0.99:
-        return "underside"
-    if nz < -0.99:
-        for height, name in ((0.0, "rim"), (dims.ledge_z, "ledge"), (dims.end_z, "floor")):
-            if abs(z - height) < CLOSE:
-                return name
-    if abs(nx) > abs(ny):
-        wall, outside = side_of((x, 0.0, 0.0)), abs(abs(x) - half_x) < CLOSE
-    else:
-        wall, outside = side_of((0.0, y, 0.0)), abs(abs(y) - half_y) < CLOSE
-    if outside:
-        return f"{wall} wall, outside"
-    return f"{wall} wall, inside {'above' if z < dims.ledge_z else 'below'} the ledge"
-
-
-def place_words(face: PlaneFace, point: Array, dims: Dimensions) -> str:
-    """Where a point of the body is: its wall or part, and its height."""
-    part = face.name.split(", ")[0] if face.name.startswith(WALLS) else face.name
-    return f"{part}, {height_words(float(point[2]), dims)}"

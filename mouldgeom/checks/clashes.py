@@ -10,18 +10,18 @@ import numpy as np
 from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.identity import GEAR, PieceId, RowRole
 from mouldgeom.shapes import Placement
 from mouldgeom.solids import PlacedSolid, common_volume
 from mouldgeom.units import Mm, Mm3
+from mouldgeom.verdict import Operator, Verdict
 
 OVERLAP_NOISE: Mm3 = 0.5
 """Common volume (mm3) that the kernel may find between solids that only touch."""
 _OURS = "own rule: a mould that cannot be put together is none"
 
 
-def check_validity(case: Case) -> tuple[CheckResult, ...]:
+def check_validity(case: Case) -> tuple[Verdict, ...]:
     """Count solids that are not valid, not closed, or not the volume that their outline says."""
     solids = case.solids
     bad = [mark for mark, shape in solids.shapes.items() if not (shape.isValid() and shape.ShapeType() == "Solid")]
@@ -35,7 +35,7 @@ def check_validity(case: Case) -> tuple[CheckResult, ...]:
         if difference > worst:
             worst, where = difference, f"{plate.mark} {plate.name}"
     return (
-        CheckResult(
+        Verdict(
             "1.1",
             f"solids that are not valid and closed, of {len(solids.shapes) + 2}",
             float(len(bad)),
@@ -45,7 +45,7 @@ def check_validity(case: Case) -> tuple[CheckResult, ...]:
             ", ".join(bad) or "none",
             _OURS,
         ),
-        CheckResult(
+        Verdict(
             "1.2",
             "volume of a plate against area x thickness, greatest relative difference",
             worst,
@@ -86,7 +86,7 @@ def _never_together(one: PlacedSolid, other: PlacedSolid) -> bool:
     )
 
 
-def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
+def check_overlaps(case: Case) -> tuple[Verdict, ...]:
     """Look for pieces that overlap, heads, nuts, washers and the outlet tube included."""
     found = list(overlaps(case))
     tube, box = case.solids.tube, case.tube_box
@@ -98,7 +98,7 @@ def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
     found.sort(key=lambda f: -f[2])
     where = f"{found[0][0]} and {found[0][1]}" if found else "none"
     return (
-        CheckResult(
+        Verdict(
             "1.3",
             f"greatest overlap of two pieces, {len(case.solids.pieces)} pieces and the outlet tube",
             found[0][2] if found else 0.0,
@@ -111,7 +111,7 @@ def check_overlaps(case: Case) -> tuple[CheckResult, ...]:
     )
 
 
-def check_bolt_clearance(case: Case) -> tuple[CheckResult, ...]:
+def check_bolt_clearance(case: Case) -> tuple[Verdict, ...]:
     """Measure, in every member of every joint, the clearance between shank and hole on the solids' own cylinders."""
     least, where, missing = math.inf, "", []
     cylinders = {member: _hole_axes(case, member) for row in case.mould.rows for member in row.members}
@@ -136,7 +136,7 @@ def check_bolt_clearance(case: Case) -> tuple[CheckResult, ...]:
                 if clearance < least:
                     least, where = clearance, f"{row.name} in {member.name}"
     return (
-        CheckResult(
+        Verdict(
             "1.4",
             f"clearance of bolts in their holes, {sum(len(r.points) * len(r.members) for r in case.mould.rows)} holes",
             least,

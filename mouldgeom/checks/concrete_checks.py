@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
-from mouldgeom.checks.case import Case, height_words
+from mouldgeom.checks.case import Case
 from mouldgeom.checks.filter_checks import MeasuredHollow
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.filter.concrete import body_volume, stages, wall_stress
+from mouldgeom.strength.places import height_words
 from mouldgeom.units import GRAVITY, Percent
+from mouldgeom.verdict import Operator, Verdict
 
 VOLUME_TOLERANCE: Final[Percent] = 0.01
 """Difference between the solid and the closed formula: own rule."""
 
 
-def check_concrete(case: Case) -> tuple[CheckResult, ...]:
+def check_concrete(case: Case) -> tuple[Verdict, ...]:
     """Volume by the solid against the dimensions, stripping, lifting, and tension in the walls."""
     dims, spec = case.dims, case.dims.spec
     hollow = MeasuredHollow.of(case)
@@ -26,7 +28,7 @@ def check_concrete(case: Case) -> tuple[CheckResult, ...]:
     strip, lift, fill, _ = stages(spec, stress.stress, mass * GRAVITY, section)
     place = height_words(dims.height - stress.level, dims)
     return (
-        CheckResult(
+        Verdict(
             "4.6",
             "concrete by the solid against by the dimensions, difference",
             abs(volume / closed - 1) * 100,
@@ -36,34 +38,21 @@ def check_concrete(case: Case) -> tuple[CheckResult, ...]:
             f"whole body, {volume / 1e6:.1f} l, {mass:.0f} kg",
             "own rule",
         ),
-        CheckResult(
+        Verdict(
             "4.7",
             "strength when the mould comes off",
-            strip.provided,
-            strip.required,
+            strip.limit,
+            strip.value,
             Operator.AT_LEAST,
-            "MPa",
-            f"after {spec.concrete.stripping_age:g} h at {spec.concrete.curing_temperature:g} C",
+            strip.unit,
+            strip.where,
             strip.source,
         ),
-        CheckResult(
-            "4.8",
-            "tension in the walls by which the body hangs when it is drawn",
-            lift.required,
-            lift.provided,
-            Operator.AT_MOST,
-            "MPa",
-            "rim",
-            lift.source,
-        ),
-        CheckResult(
-            "8.1",
-            "tension in the walls of the filter, filled with its charge",
-            fill.required,
-            fill.provided,
-            Operator.AT_MOST,
-            "MPa",
-            f"corners, {place}; {fill.name}",
-            fill.source,
+        replace(lift, code="4.8", title="tension in the walls by which the body hangs when it is drawn"),
+        replace(
+            fill,
+            code="8.1",
+            title="tension in the walls of the filter, filled with its charge",
+            where=f"corners, {place}; {fill.title}",
         ),
     )

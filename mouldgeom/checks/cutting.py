@@ -6,7 +6,6 @@ import math
 
 from mouldgeom import tables
 from mouldgeom.checks.case import Case
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.choices import HoleMethod
 from mouldgeom.rules import least_cut_hole
 from mouldgeom.shapes import Plate
@@ -14,12 +13,13 @@ from mouldgeom.stock.nest_model import NestOptions
 from mouldgeom.stock.quantities import cut_diameter
 from mouldgeom.stock.stocklist import default_stock
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 PART_SPACING: Mm = 5.0
 _WEB = "common practice, no source: no web narrower than the sheet is thick"
 
 
-def check_cutting(case: Case) -> tuple[CheckResult, ...]:
+def check_cutting(case: Case) -> tuple[Verdict, ...]:
     """Compare holes, webs, kerf and the taper of cut holes with what the cutting process does."""
     spec = case.dims.spec
     process = tables.cutting_process(spec.shop.cutting)
@@ -36,15 +36,15 @@ def check_cutting(case: Case) -> tuple[CheckResult, ...]:
         size, least, where, *_ = min(cut, key=lambda c: round(c[0] - c[1], 6))
         by_ratio, *_, by_size = 2 * process.hole_source.split("; ")
         rule = by_ratio if least > process.least_hole_mm else by_size
-        out.append(CheckResult("7.1", "smallest hole that is cut", size, least, Operator.AT_LEAST, "mm", where, rule))
+        out.append(Verdict("7.1", "smallest hole that is cut", size, least, Operator.AT_LEAST, "mm", where, rule))
     web, thick, where = min((_least_web(plate) for plate in case.mould.plates), key=lambda w: round(w[0] - w[1], 6))
-    out.append(CheckResult("7.2", "narrowest web beside a hole", web, thick, Operator.AT_LEAST, "mm", where, _WEB))
+    out.append(Verdict("7.2", "narrowest web beside a hole", web, thick, Operator.AT_LEAST, "mm", where, _WEB))
     kerf, band = spec.shop.kerf, f"usual kerf of {process.name} cutting: {process.kerf_source}"
-    out.append(CheckResult("7.3", "kerf", kerf, process.kerf_high_mm, Operator.AT_MOST, "mm", "shop.kerf", band))
-    out.append(CheckResult("7.4", "kerf", kerf, process.kerf_low_mm, Operator.AT_LEAST, "mm", "shop.kerf", band))
+    out.append(Verdict("7.3", "kerf", kerf, process.kerf_high_mm, Operator.AT_MOST, "mm", "shop.kerf", band))
+    out.append(Verdict("7.4", "kerf", kerf, process.kerf_low_mm, Operator.AT_LEAST, "mm", "shop.kerf", band))
     full = spec.shop.hole_method is HoleMethod.FULL  # pilot holes are drilled out, and the drill makes them round
     options = NestOptions.from_spec(spec)
-    between = CheckResult(
+    between = Verdict(
         "7.6",
         "steel left between parts on a sheet, edge to edge",
         options.gap,
@@ -60,7 +60,7 @@ def check_cutting(case: Case) -> tuple[CheckResult, ...]:
         _, _, where, thickness, clearance = max(bolts, key=lambda c: round(c[3] - c[4], 6))
         taper = 2 * thickness * math.tan(math.radians(process.edge_angle_deg))
         out.append(
-            CheckResult(
+            Verdict(
                 "7.5",
                 "a cut hole is narrower at one face by",
                 taper,
@@ -100,7 +100,7 @@ def _to_segment(point: tuple[Mm, Mm], a: tuple[Mm, Mm], b: tuple[Mm, Mm]) -> Mm:
     return math.dist(point, (a[0] + share * dx, a[1] + share * dy))
 
 
-def check_stock(case: Case) -> tuple[CheckResult, ...]:
+def check_stock(case: Case) -> tuple[Verdict, ...]:
     """Compare the largest plate and the longest bar with usual sheets and bars, margin, kerf and trim included."""
     shop, stock, options = case.dims.spec.shop, default_stock(), NestOptions.from_spec(case.dims.spec)
     source = "usual sheet and bar sizes, trade practice (48 x 96 in and 20 ft seen; others from memory)"
@@ -126,5 +126,5 @@ def check_stock(case: Case) -> tuple[CheckResult, ...]:
         ("11.2", "longest bar, share of its stock length", bars),
     ):
         share, where = max(found, key=lambda f: round(f[0], 9))
-        out.append(CheckResult(code, what, share, 1.0, Operator.AT_MOST, "-", where, source))
+        out.append(Verdict(code, what, share, 1.0, Operator.AT_MOST, "-", where, source))
     return tuple(out)

@@ -12,12 +12,12 @@ import numpy as np
 
 from mouldgeom import rules
 from mouldgeom.checks.case import Case
+from mouldgeom.checks.faces import FRONT_OUTSIDE, NOSE, BodyFace, FaceId, FaceRole
 from mouldgeom.checks.measure import PlaneFace
-from mouldgeom.checks.result import CheckResult, Operator
-from mouldgeom.checks.walls import INSIDE
 from mouldgeom.shapes import Vec
 from mouldgeom.sides import OUTWARDS
 from mouldgeom.units import Deg, Mm
+from mouldgeom.verdict import Operator, Verdict
 
 CORE_PULL = (0.0, 0.0, -1.0)
 FRONT_PULL = (0.0, -1.0, 0.0)
@@ -31,18 +31,15 @@ def draft_angle(face: PlaneFace, pull: Vec) -> Deg:
     return math.degrees(math.asin(float(np.clip(face.normal @ np.array(pull), -1.0, 1.0))))
 
 
-def pull_of(face: PlaneFace) -> Vec | None:
+def pull_of(face: FaceId) -> Vec | None:
     """Direction in which the steel on this face of the body is drawn off; ``None`` for the pour face."""
-    name = face.name
-    if name == "underside":
+    if face.role is FaceRole.UNDERSIDE:
         return None
-    if name == "nose, underside":
+    if face.role is FaceRole.NOSE_UNDERSIDE:
         return LID_PULL
-    if name.startswith(("nose", "front wall, outside")):
+    if face.role in NOSE or face == FRONT_OUTSIDE:
         return FRONT_PULL
-    if name.startswith((*INSIDE, "rim")):
-        return CORE_PULL
-    return OUTWARDS[name.partition(" wall")[0]]
+    return OUTWARDS[face.wall] if face.wall and face.role is FaceRole.OUTSIDE else CORE_PULL
 
 
 def _run(face: PlaneFace, pull: Vec) -> Mm:
@@ -50,12 +47,12 @@ def _run(face: PlaneFace, pull: Vec) -> Mm:
     return float(along.max() - along.min())
 
 
-def check_draft(case: Case) -> tuple[CheckResult, ...]:
+def check_draft(case: Case) -> tuple[Verdict, ...]:
     """Measure the angle of every face, and the length of the faces that lie along their pull."""
-    angles: list[tuple[Deg, PlaneFace]] = []
-    runs: list[tuple[Mm, PlaneFace]] = []
+    angles: list[tuple[Deg, BodyFace]] = []
+    runs: list[tuple[Mm, BodyFace]] = []
     for face in case.body_faces:
-        pull = pull_of(face)
+        pull = pull_of(face.id)
         if pull is None:
             continue
         angle = draft_angle(face, pull)
@@ -64,18 +61,16 @@ def check_draft(case: Case) -> tuple[CheckResult, ...]:
         else:
             angles.append((angle, face))
     core, nose = (
-        min((a for a in angles if a[1].name.startswith("nose") is wanted), key=lambda a: round(a[0], 6))
+        min((a for a in angles if (a[1].id.role in NOSE) is wanted), key=lambda a: round(a[0], 6))
         for wanted in (False, True)
     )
     longest = max(runs, key=lambda r: round(r[0], 6))
     steel = "PCI MNL-116/-122 (from memory): rigid steel moulds 1:96 or more"
     least = rules.least_draft_steel()
     return (
-        CheckResult(
-            "3.1", "least draft of core and panels", core[0], least, Operator.AT_LEAST, "deg", core[1].name, steel
-        ),
-        CheckResult("3.2", "least draft of the nose", nose[0], least, Operator.AT_LEAST, "deg", nose[1].name, steel),
-        CheckResult(
+        Verdict("3.1", "least draft of core and panels", core[0], least, Operator.AT_LEAST, "deg", core[1].name, steel),
+        Verdict("3.2", "least draft of the nose", nose[0], least, Operator.AT_LEAST, "deg", nose[1].name, steel),
+        Verdict(
             "3.3",
             "longest face along its pull",
             longest[0],

@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom.checks.case import Case
+from mouldgeom.checks.faces import FaceRole
 from mouldgeom.checks.measure import PlaneFace, plane_faces, torus_rings
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.filter.hydraulics import Tube
-from mouldgeom.filter.resting import Running, TubeLevels, running
-from mouldgeom.filter.working import Limit, Working
+from mouldgeom.filter.resting import TubeLevels, running
+from mouldgeom.filter.working import Working
+from mouldgeom.identity import Side
 from mouldgeom.units import Mm, Mm2, Mm3, Ratio
+from mouldgeom.verdict import Operator, Verdict
 
 _CODES: Final = {
     "loading": "9.1", "pore-volume": "9.2", "reservoir": "9.3", "water-least": "9.4", "water-greatest": "9.5",
     "crest-head": "9.6", "tube-capacity": "9.7", "drain-time": "9.8",
 }  # fmt: skip
-_WHERE: Final = {
-    "loading": "top of the sand",
-    "pore-volume": "sand",
-    "reservoir": "between rest level and full level",
-    "crest-head": "crest of the outlet tube",
-    "tube-capacity": "outlet tube",
-    "drain-time": "reservoir",
-}
 _SQUARE: Final = 1e-6
 """A normal whose part along an axis is shorter than 1 by no more than this points along it."""
-WALLS: Final = ("left", "right", "front", "back")
+WALLS: Final = (Side.LEFT, Side.RIGHT, Side.FRONT, Side.BACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +63,12 @@ class MeasuredHollow:
     def of(case: Case) -> MeasuredHollow:
         """Measure a body."""
 
-        def traces(side: str) -> tuple[Line, ...]:
-            return tuple(
-                Line.of(case.faces_named(f"{wall} wall, {side}")[0], 0 if wall in {"left", "right"} else 1)
-                for wall in WALLS
-            )
+        def traces(role: FaceRole) -> tuple[Line, ...]:
+            return tuple(Line.of(case.face(role, wall), 0 if wall.crosswise else 1) for wall in WALLS)
 
-        rim = case.dims.height - float(case.faces_named("rim")[0].centre[2])
-        ledge = case.dims.height - float(case.faces_named("ledge")[0].centre[2])
-        inside = traces("inside below the ledge"), traces("inside above the ledge")
-        return MeasuredHollow(rim, ledge, *inside, traces("outside"))
+        rim, ledge = (case.dims.height - float(case.face(role).centre[2]) for role in (FaceRole.RIM, FaceRole.LEDGE))
+        inside = traces(FaceRole.BELOW_LEDGE), traces(FaceRole.ABOVE_LEDGE)
+        return MeasuredHollow(rim, ledge, *inside, traces(FaceRole.OUTSIDE))
 
     def _spans(self, level: Mm, lines: tuple[Line, ...]) -> tuple[Mm, Mm]:
         left, right, front, back = (line.at(self.rim - level) for line in lines)
@@ -121,31 +111,13 @@ def working_of(case: Case) -> Working:
     return Working(dims.spec, dims.levels, MeasuredHollow.of(case), tube, tube_of(case))
 
 
-def _rests(laid: TubeLevels, code: str) -> str:
-    """Where the water comes to rest, for the checks of the water over the sand."""
-    if laid.running is Running.FULL:
-        return "at the end of the tube, which stays full"
-    if laid.running is Running.WEIR:
-        return "at the crest of the tube, which runs as a weir"
-    return "at the end of the tube, if it stays full" if code == "water-least" else "at the crest, if the tube empties"
-
-
-def check_filter(case: Case) -> tuple[CheckResult, ...]:
+def check_filter(case: Case) -> tuple[Verdict, ...]:
     """Loading rate, charge against pores and reservoir, water over the sand, crest, tube and time to drain."""
     working = working_of(case)
     charge = case.dims.spec.filter.charge
-    holds = Limit("reservoir", "reservoir holds the charge", working.reservoir, charge, True, "l", "filter.charge")
+    holds = Verdict(
+        "reservoir", "reservoir holds the charge", working.reservoir, charge, Operator.AT_LEAST, "l",
+        "between rest level and full level", "filter.charge",
+    )  # fmt: skip
     limits = (*working.flow_limits(), holds, working.drain_limit())
-    return tuple(
-        CheckResult(
-            _CODES[limit.code],
-            limit.name,
-            limit.value,
-            limit.bound,
-            Operator.AT_LEAST if limit.at_least else Operator.AT_MOST,
-            limit.unit,
-            _WHERE.get(limit.code) or _rests(working.resting, limit.code),
-            limit.source,
-        )
-        for limit in limits
-    )
+    return tuple(replace(limit, code=_CODES[limit.code]) for limit in limits)

@@ -19,11 +19,11 @@ from mouldgeom import tables
 from mouldgeom.assembly import bar_wall
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array, distance
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.identity import PieceId, Role
 from mouldgeom.joints import TOUCH, Gap, Root
 from mouldgeom.shapes import Bar, BoltRow, Plate
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 TOLERANCE: Final[Mm] = 0.2
 """How far a joint on the solids may be from the joint as designed: common practice, no source."""
@@ -71,14 +71,14 @@ def reached(found: Iterable[Link], start: PieceId) -> set[PieceId]:
     return seen
 
 
-def check_held(case: Case) -> tuple[CheckResult, ...]:
+def check_held(case: Case) -> tuple[Verdict, ...]:
     """Count pieces that nothing holds, and joints that the solids do not have."""
     found = links(case)
     held = reached(found, PieceId(Role.BASE_PLATE))
     loose = [piece.name for piece in case.by_id if piece not in held]
     missing = [name for name, _, there in found if not there]
     return (
-        CheckResult(
+        Verdict(
             "1.5",
             f"pieces that no joint holds and joints that no solid has, of {len(case.by_id)} and {len(found)}",
             float(len(loose) + len(missing)),

@@ -11,15 +11,15 @@ from mouldgeom import rules, tables
 from mouldgeom.bolting import GREATEST_PITCH
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace, distance
-from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.identity import GEAR, PieceId
 from mouldgeom.shapes import BoltRow, Fastener, Vec
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 _EC3 = "EN 1993-1-8:2005 Table 3.3"
 
 
-def check_pitch(case: Case) -> tuple[CheckResult, ...]:
+def check_pitch(case: Case) -> tuple[Verdict, ...]:
     """Least and greatest distance between neighbours of a row.
 
     Where a stiffener or the bridge leg stands between two bolts, they may stand as far apart as it needs with a socket
@@ -32,7 +32,7 @@ def check_pitch(case: Case) -> tuple[CheckResult, ...]:
     allowed = [(gap, max(pitch, _obstacle(case, a, b)), row) for gap, row, a, b in gaps]
     greatest = max(allowed, key=lambda g: round(g[0] - g[1], 6))
     return (
-        CheckResult(
+        Verdict(
             "6.1",
             "least pitch",
             least[0],
@@ -42,7 +42,7 @@ def check_pitch(case: Case) -> tuple[CheckResult, ...]:
             least[1].name,
             _EC3 + ": 2.2 d0",
         ),
-        CheckResult(
+        Verdict(
             "6.2",
             "greatest pitch",
             greatest[0],
@@ -70,7 +70,7 @@ def _obstacle(case: Case, one: Vec, other: Vec) -> Mm:
     return 0.0
 
 
-def check_edges(case: Case) -> tuple[CheckResult, ...]:
+def check_edges(case: Case) -> tuple[Verdict, ...]:
     """Least distance from the middle of a bolt hole to the nearest edge of its member."""
     worst: tuple[Mm, str, Mm] = (math.inf, "", 0.0)
     for row in case.mould.rows:
@@ -83,7 +83,7 @@ def check_edges(case: Case) -> tuple[CheckResult, ...]:
                 if near - needed < worst[0] - worst[2] - 1e-9 or not worst[1]:
                     worst = (near, f"{row.name} in {member.name}", needed)
     return (
-        CheckResult(
+        Verdict(
             "6.3",
             "least distance from a bolt hole to an edge",
             worst[0],
@@ -108,7 +108,7 @@ def _in_plane(point: np.ndarray, face: PlaneFace, axis: np.ndarray) -> Mm:
     return best
 
 
-def check_room(case: Case) -> tuple[CheckResult, ...]:
+def check_room(case: Case) -> tuple[Verdict, ...]:
     """Least free radius around each head and nut, over the depth of a socket, against that of the socket."""
     worst: tuple[Mm, str, Mm] = (math.inf, "", 0.0)
     made = [p.id for p in case.solids.pieces if not isinstance(p.part, Fastener) and not p.unit.within(GEAR)]
@@ -127,7 +127,7 @@ def check_room(case: Case) -> tuple[CheckResult, ...]:
                 if free - needed < worst[0] - worst[2] - 1e-9 or not worst[1]:
                     worst = (free, f"{row.name}, {end}", needed)
     return (
-        CheckResult(
+        Verdict(
             "6.4",
             "room for a socket around each head and nut, free radius",
             worst[0],

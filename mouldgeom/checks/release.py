@@ -16,13 +16,13 @@ import numpy as np
 
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
+from mouldgeom.checks.faces import CORE_MADE, FaceRole
 from mouldgeom.checks.measure import Box, PlaneFace, distance
-from mouldgeom.checks.result import CheckResult, Operator
-from mouldgeom.checks.walls import INSIDE
 from mouldgeom.identity import BOX, BRIDGE, FOOT, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
 from mouldgeom.shapes import Fastener, Group, Vec
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 _OWN = "own rule: what is drawn touches nothing"
 ORDER: tuple[tuple[Unit, Vec, str], ...] = (
@@ -57,7 +57,7 @@ def draw_core(case: Case) -> tuple[DrawStep, ...]:
     Both are bounded by plane faces, so the least distance lies at a corner or along an edge of one of them; corners
     and points along edges of both are measured.
     """
-    body = case.faces_named(*INSIDE, "rim")
+    body = case.faces(*CORE_MADE, FaceRole.RIM)
     core: list[PlaneFace] = []
     for piece in case.concrete_plates:
         if piece.part.group in (Group.CORE, Group.BASE):
@@ -81,7 +81,7 @@ def _frame_points(face: PlaneFace) -> np.ndarray:
     return face.lift(flat)
 
 
-def check_core(case: Case) -> tuple[CheckResult, ...]:
+def check_core(case: Case) -> tuple[Verdict, ...]:
     """Draw the core: clearance at each step, volume shared with what stays, stroke and screw."""
     dims = case.dims
     steps = draw_core(case)
@@ -98,7 +98,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
     room = dims.bridge.leg_length - dims.base
     screw = _screw_reach(case)
     return (
-        CheckResult(
+        Verdict(
             "5.1",
             f"core clearance gained per mm of travel, least over {len(inside)} steps",
             growth,
@@ -108,7 +108,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
             f"travel {inside[0].travel:g} to {inside[-1].travel:.0f} mm",
             "own rule: clearance grows at each step",
         ),
-        CheckResult(
+        Verdict(
             "5.2",
             "clearance all round the core at the end of the jack stroke",
             jack.clearance,
@@ -118,7 +118,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
             f"after {dims.bridge.stroke:.1f} mm of travel",
             "specification, shop.release_clearance",
         ),
-        CheckResult(
+        Verdict(
             "5.3",
             "core and base meet what stays, shared volume",
             worst,
@@ -128,7 +128,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
             where,
             _OWN,
         ),
-        CheckResult(
+        Verdict(
             "5.4",
             "travel before the base plate meets the bridge",
             room,
@@ -138,7 +138,7 @@ def check_core(case: Case) -> tuple[CheckResult, ...]:
             "base plate and bridge caps",
             "specification, shop.release_clearance over the sine of the draft",
         ),
-        CheckResult(
+        Verdict(
             "5.5",
             "jack screw: travel that it allows",
             screw,
@@ -169,7 +169,7 @@ def _made(case: Case, unit: Unit) -> list[PlacedSolid]:
     return [p for p in case.solids.pieces if p.unit.within(unit) and not isinstance(p.part, Fastener)]
 
 
-def check_panels(case: Case) -> tuple[CheckResult, ...]:
+def check_panels(case: Case) -> tuple[Verdict, ...]:
     """Take lid and panels off in their order, each against the concrete, the tube and what is still there."""
     out = []
     gone: list[Unit] = []
@@ -190,7 +190,7 @@ def check_panels(case: Case) -> tuple[CheckResult, ...]:
             key=lambda found: found[0],
         )
         out.append(
-            CheckResult(
+            Verdict(
                 f"5.{number}",
                 f"{title} comes off, shared volume on its way ({len(moving)} pieces)",
                 worst,

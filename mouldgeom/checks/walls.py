@@ -8,38 +8,44 @@ The wall that is cast is that thickness and the bulges of panel and core wall on
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Generic, TypeVar
 
 import numpy as np
 
 from mouldgeom import rules
-from mouldgeom.checks.case import WALLS, Case, height_words, place_words
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.faces import CORE_MADE, FRONT_OUTSIDE, INSIDE, BodyFace, FaceId, FaceRole, place_words
 from mouldgeom.checks.measure import Array, PlaneFace, distance, spacing_for
-from mouldgeom.checks.result import CheckResult, Operator
+from mouldgeom.sides import SIDES
 from mouldgeom.strength.bulge import bulge_of
+from mouldgeom.strength.places import height_words
 from mouldgeom.units import Mm
+from mouldgeom.verdict import Operator, Verdict
 
 POINTS = 24_000
-INSIDE = (*(f"{wall}, inside" for wall in WALLS), "ledge", "floor")
-"""Faces of the body that the core makes, by the beginnings of their names."""
+
+
+Measured = TypeVar("Measured", bound=PlaneFace)
 
 
 @dataclass(frozen=True)
-class WallField:
+class WallField(Generic[Measured]):
     """Wall thickness as a field: points on the concrete, (n, 3), its thickness there, (n,), and the face of each."""
 
     points: Array
     thickness: Array
-    faces: tuple[PlaneFace, ...]
+    faces: tuple[Measured, ...]
     face_of: Array
 
-    def least(self) -> tuple[Mm, Array, PlaneFace]:
+    def least(self) -> tuple[Mm, Array, Measured]:
         """Least thickness, where, and on which face."""
         i = int(np.argmin(np.round(self.thickness, 6)))
         return float(self.thickness[i]), self.points[i], self.faces[int(self.face_of[i])]
 
 
-def wall_field(inner: list[PlaneFace], outer: list[PlaneFace], count: int = POINTS) -> WallField:
+def wall_field(inner: Sequence[Measured], outer: Sequence[Measured], count: int = POINTS) -> WallField[Measured]:
     """Measure the thickness between two families of plane faces, from points on both.
 
     Corners and edges are among the points, so that the least value of plane walls is exact and not a grid's.
@@ -66,16 +72,15 @@ def wall_field(inner: list[PlaneFace], outer: list[PlaneFace], count: int = POIN
     )
 
 
-def body_field(case: Case, count: int = POINTS) -> WallField:
+def body_field(case: Case, count: int = POINTS) -> WallField[BodyFace]:
     """Thickness of the four walls of a concrete body; floor and nose are measured by themselves.
 
     The nose ends in an edge by its shape: there the concrete around the tube counts.
     """
-    inner = case.faces_named(*(f"{wall}, inside" for wall in WALLS), "ledge")
-    return wall_field(inner, case.faces_named(*(f"{wall}, outside" for wall in WALLS)), count)
+    return wall_field(case.faces(*INSIDE, FaceRole.LEDGE), case.faces(FaceRole.OUTSIDE), count)
 
 
-def cast_bulge(case: Case, field: WallField) -> Array:
+def cast_bulge(case: Case, field: WallField[BodyFace]) -> Array:
     """Bulge of panel and core wall together at each point of a wall field, (n,).
 
     A point of the ledge counts to the wall that it lies in, in a corner to the one of the greater share.
@@ -84,12 +89,12 @@ def cast_bulge(case: Case, field: WallField) -> Array:
     x, y, z = field.points.T
     beside = np.abs(x) / dims.width > np.abs(y) / dims.depth
     place = np.where(beside, np.where(x > 0, 2, 3), np.where(y < 0, 0, 1))
-    known = np.array([next((i for i, wall in enumerate(WALLS) if f.name.startswith(wall)), -1) for f in field.faces])
+    known = np.array([SIDES.index(face.id.wall) if face.id.wall else -1 for face in field.faces])
     named = known[field.face_of.astype(int)]
     place = np.where(named >= 0, named, place)
     out = np.zeros(len(field.points))
-    for number, name in enumerate(WALLS):
-        wall, here = name.removesuffix(" wall"), place == number
+    for number, wall in enumerate(SIDES):
+        here = place == number
         across = (x if number < 2 else y)[here]
         out[here] = bulge.outside(wall, across, z[here]) + bulge.inside(wall, across, z[here])
     return out
@@ -109,14 +114,14 @@ def tube_cover(case: Case) -> tuple[Mm, Array, str]:
     inlet = np.array([0.0, dims.tube.inlet[0], dims.tube.inlet[1]])
     outlet = np.array([0.0, dims.tube.leg_y, dims.nose.lid_z])
     ends = (
-        (inlet, max(reach, entry), INSIDE),
-        (outlet, max(reach, leave), ("nose, underside", "nose, lip", "front wall, outside")),
+        (inlet, max(reach, entry), [face.id for face in case.faces(*CORE_MADE)]),
+        (outlet, max(reach, leave), [FaceId(FaceRole.NOSE_UNDERSIDE), FaceId(FaceRole.NOSE_LIP), FRONT_OUTSIDE]),
     )
     best: tuple[Mm, Array, str] = (math.inf, points[0], "")
     for face in case.body_faces:
         keep = np.ones(len(points), dtype=bool)
-        for end, radius, names in ends:
-            if face.name.startswith(names):
+        for end, radius, around in ends:
+            if face.id in around:
                 keep &= np.linalg.norm(points - end, axis=1) > radius
         near, _ = distance(points[keep], [face])
         i = int(np.argmin(np.round(near, 6)))
@@ -125,7 +130,7 @@ def tube_cover(case: Case) -> tuple[Mm, Array, str]:
     return best
 
 
-def check_walls(case: Case) -> tuple[CheckResult, ...]:
+def check_walls(case: Case) -> tuple[Verdict, ...]:
     """Measure walls, floor and cover of the tube on the concrete body."""
     dims, spec = case.dims, case.dims.spec
     field = body_field(case)
@@ -133,15 +138,15 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
     bulge = cast_bulge(case, field)
     cast, cast_at, cast_face = replace(field, thickness=field.thickness + bulge).least()
     thicker = int(np.argmax(np.round(bulge, 6)))
-    floor_points = np.concatenate([f.spread(20.0) for f in case.faces_named("floor")])
-    floor, _ = distance(floor_points, case.faces_named("underside"))
+    floor_points = np.concatenate([f.spread(20.0) for f in case.faces(FaceRole.FLOOR)])
+    floor, _ = distance(floor_points, case.faces(FaceRole.UNDERSIDE))
     cover, at, beside = tube_cover(case)
     stone = spec.concrete.largest_stone
     narrowest, there = min((least, place_words(face, point, dims)), (float(floor.min()), "floor"))
     aci = "ACI 318-19 26.4.2.1(a)(5)"
     wanted = "specification, "
     return (
-        CheckResult(
+        Verdict(
             "4.1",
             f"least cast wall, bulge counted, field of {len(field.points)} points",
             cast,
@@ -151,7 +156,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             place_words(cast_face, cast_at, dims),
             wanted + "filter.least_wall",
         ),
-        CheckResult(
+        Verdict(
             "4.2",
             "thickness of the floor",
             float(floor.min()),
@@ -161,7 +166,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             "floor",
             wanted + "filter.floor",
         ),
-        CheckResult(
+        Verdict(
             "4.3",
             "concrete around the outlet tube",
             cover,
@@ -171,7 +176,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             f"between tube and {beside}, {height_words(float(at[2]), dims)}",
             wanted + "tube.cover",
         ),
-        CheckResult(
+        Verdict(
             "4.4",
             "largest stone against the narrowest wall or floor",
             stone,
@@ -181,7 +186,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             there,
             aci + ": 1/5 of the narrowest width",
         ),
-        CheckResult(
+        Verdict(
             "4.5",
             "largest stone against the gap beside the tube",
             stone,
@@ -191,7 +196,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             f"between tube and {beside}, {height_words(float(at[2]), dims)}",
             aci + ": 3/4 of the clear spacing",
         ),
-        CheckResult(
+        Verdict(
             "4.9",
             "greatest thickening of a wall by the bulge of panel and core wall",
             float(bulge[thicker]),

@@ -15,7 +15,7 @@ from mouldgeom.errors import InputError, MeasurementError
 from mouldgeom.filter.candidates import HEIGHT_LIMIT, MASS_LIMIT, Request
 from mouldgeom.filter.demand import NEEDS
 from mouldgeom.filter.field_tests import FallingHead, JarTest
-from mouldgeom.filter.findings import Finding, Quantity
+from mouldgeom.filter.findings import Finding
 from mouldgeom.filter.hydraulics import REFERENCE_TEMPERATURE
 from mouldgeom.filter.sand import Grading, judge, read_sieve_csv
 from mouldgeom.filter.water import viscosity_ratio
@@ -24,6 +24,7 @@ from mouldgeom.letters import lettered, seen
 from mouldgeom.reading import Form, as_number, meant, read_toml, shown
 from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, take_over, unit_of
 from mouldgeom.units import MetrePerSecond, parse_length, plain
+from mouldgeom.verdict import Quantity
 
 LEAST_NEED: Final = next(need.low for need in NEEDS if need.what == "most people's least")
 """Litres a person a day where none is given: WHO answer on water quantity, quoted."""

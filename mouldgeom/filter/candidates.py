@@ -11,12 +11,12 @@ from typing import Any, Final
 from mouldgeom import rules, tables
 from mouldgeom.choices import FilterGroup
 from mouldgeom.errors import InputError, SpecError
-from mouldgeom.filter.findings import Quantity
 from mouldgeom.filter.levels import Cavity, Levels, held_below_ledge, ledge_step, solve_levels
 from mouldgeom.filter.resting import tube_levels
 from mouldgeom.filter.working import LOADING_LIMIT, Limit, Working, wall_at
 from mouldgeom.spec import Spec, limits_of
 from mouldgeom.units import Kg, MetrePerHour, Mm, Mm3, Ratio, rounded_up
+from mouldgeom.verdict import Operator, Quantity
 
 HEIGHT_LIMIT: Final[Mm] = 1200.0
 """Greatest height of the rim, so that a full bucket can be lifted to it: common practice, no source."""
@@ -196,14 +196,17 @@ def candidate(request: Request, tenths: int, nose: Mm3, *, with_drain: bool) -> 
     spec = with_filter(base, cavity_width=width, cavity_depth=depth)
     step = ledge_step(spec, strip)
     held = held_below_ledge(spec, step)
-    reach = Limit("ledge", "charge that reaches the ledge", spec.filter.charge, held, True, "l", _PRACTICE, False)
+    reach = Limit(
+        "ledge", "charge that reaches the ledge", spec.filter.charge, held, Operator.AT_LEAST, "l", "ledge", _PRACTICE,
+        wider=False,
+    )  # fmt: skip
     if not reach.holds:
         return Candidate((reach,))
     try:
         levels, cavity = solve_levels(spec, step)
     except SpecError:
         name = "width that the draft leaves at the floor"
-        return Candidate((Limit("taper", name, 0.0, 100.0, True, "mm", _PRACTICE, True),))
+        return Candidate((Limit("taper", name, 0.0, 100.0, Operator.AT_LEAST, "mm", "floor", _PRACTICE, wider=True),))
     spec, why = _with_wall(spec, levels, cavity, shell)
     working = Working.of(spec, levels, cavity, shell)
     design = Design(spec, levels, cavity, working, why)
@@ -211,8 +214,12 @@ def candidate(request: Request, tenths: int, nose: Mm3, *, with_drain: bool) -> 
     limits = (
         *working.flow_limits(request.loading),
         reach,
-        Limit("height", "overall height", levels.rim, request.height, False, "mm", _PRACTICE, True),
-        Limit("mass", "mass of the concrete", mass, request.mass, False, "kg", _PRACTICE, False),
+        Limit(
+            "height", "overall height", levels.rim, request.height, Operator.AT_MOST, "mm", "rim", _PRACTICE, wider=True
+        ),
+        Limit(
+            "mass", "mass of the concrete", mass, request.mass, Operator.AT_MOST, "kg", "body", _PRACTICE, wider=False
+        ),
         *_stone_and_wall(spec),
         *((working.drain_limit(),) if with_drain else ()),
     )
@@ -228,9 +235,9 @@ def _stone_and_wall(spec: Spec) -> tuple[Limit, ...]:
     floor, beside = rules.aggregate_greatest(spec.filter.floor), rules.aggregate_greatest_beside_insert(spec.tube.cover)
     thickest = range_of("least_wall")[1]
     return (
-        Limit("stone-floor", "largest stone in the floor", stone, floor, False, "mm", aci),
-        Limit("stone-tube", "largest stone beside the tube", stone, beside, False, "mm", aci),
-        Limit("wall", "least wall", spec.filter.least_wall, thickest, False, "mm", _PRACTICE),
+        Limit("stone-floor", "largest stone in the floor", stone, floor, Operator.AT_MOST, "mm", "floor", aci),
+        Limit("stone-tube", "largest stone beside the tube", stone, beside, Operator.AT_MOST, "mm", "tube", aci),
+        Limit("wall", "least wall", spec.filter.least_wall, thickest, Operator.AT_MOST, "mm", "rim", _PRACTICE),
     )
 
 

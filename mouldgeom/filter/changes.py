@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
-from mouldgeom.filter.findings import Quantity
 from mouldgeom.filter.resting import full_bore
 from mouldgeom.filter.working import WATER_OVER_SAND, Limit
-from mouldgeom.units import Ratio, plain, rounded_down, told_apart
+from mouldgeom.units import Ratio, plain, rounded_down
+from mouldgeom.verdict import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +58,8 @@ def no_filter(search: Search, *, mend: bool = True) -> NoFilterError:
     elif low is not None and high is not None:
         one, other = search.at(low - 1).broken(wider=True)[0], search.at(high + 1).broken(wider=False)[0]
         reason = (
-            f"'{one.name}' wants a cavity at least {plain(low / GRID, 1)} mm wide, "
-            f"'{other.name}' one at most {plain(high / GRID, 1)} mm wide"
+            f"'{one.title}' wants a cavity at least {plain(low / GRID, 1)} mm wide, "
+            f"'{other.title}' one at most {plain(high / GRID, 1)} mm wide"
         )
     elif low is None:
         one = search.at(search.most).broken(wider=True)[0]
@@ -70,8 +70,8 @@ def no_filter(search: Search, *, mend: bool = True) -> NoFilterError:
         other = search.at(low - 1).broken(wider=True)[0] if low > search.least else None
         reason = f"{_against(one)} even with the narrowest cavity that a mould is made for ({_edge(search.least)})"
     if other is not None and (low is None or high is None):
-        reason += f", and '{other.name}' does not allow that"
-    names = (one.name, other.name if other is not None else "range of the cavity")
+        reason += f", and '{other.title}' does not allow that"
+    names = (one.title, other.title if other is not None else "range of the cavity")
     return NoFilterError(search.request, reason, names, _changes(search, one, other) if mend else ())
 
 
@@ -81,9 +81,8 @@ def _edge(tenths: int) -> str:
 
 def _against(limit: Limit) -> str:
     unit = "" if limit.unit == "-" else f" {limit.unit}"
-    side = "at least" if limit.at_least else "at most"
-    value, bound = told_apart(limit.value, limit.bound, limit.holds, lambda number, more: plain(number, 3 + more))
-    return f"'{limit.name}' is {value}{unit}, allowed is {side} {bound}{unit},"
+    value, bound = limit.told(lambda number, more: plain(number, 3 + more))
+    return f"'{limit.title}' is {value}{unit}, allowed is {limit.operator.words} {bound}{unit},"
 
 
 def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, ...]:

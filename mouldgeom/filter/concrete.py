@@ -12,6 +12,7 @@ from mouldgeom.filter.levels import Cavity, Levels
 from mouldgeom.filter.working import wall_at
 from mouldgeom.spec import Spec
 from mouldgeom.units import GRAVITY, Celsius, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
+from mouldgeom.verdict import Operator, Verdict
 
 Day = Annotated[float, "d"]
 NewtonMmPerMm = Annotated[float, "N mm/mm"]
@@ -217,24 +218,8 @@ def wall_stress(
     return max((at(level) for level in marks), key=lambda found: found.stress)
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """One moment in the life of the filter: what the concrete must bear and what it can."""
-
-    code: str
-    name: str
-    provided: Mpa
-    required: Mpa
-    source: str
-
-    @property
-    def use(self) -> Ratio:
-        """Share of the strength that is used."""
-        return self.required / self.provided
-
-
-def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Stage, ...]:
-    """Stripping, lifting out, first filling and standing full; the one that uses most governs.
+def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Verdict, ...]:
+    """Stress in the concrete against what it bears then: stripping, lifting out, first filling and standing full.
 
     Args:
         stress: greatest tension in the walls when full, unfactored.
@@ -247,24 +232,31 @@ def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Stage
     plain = "EN 1992-1-1:2004, 12.3.1 and 3.1.2(9) (12.3.1 from memory)"
     strike = "Cement and Concrete Association TR 42.505, 1975; EN 1992-1-1:2004, 3.1.2(6)"
     full = LOAD_FACTOR * stress
+    age = f"{mix.stripping_age:g} h"
+
+    def bears(code: str, title: str, stress: Mpa, strength: Mpa, where: str, source: str) -> Verdict:
+        return Verdict(code, title, stress, strength, Operator.AT_MOST, "MPa", where, source)
+
     return (
-        Stage(
-            "stripping", f"taking the mould off after {mix.stripping_age:g} h",
-            mean_strength(mix.strength) * age_factor(stripped), STRIPPING_STRENGTH, strike,
+        bears(
+            "stripping", f"taking the mould off after {age}", STRIPPING_STRENGTH,
+            mean_strength(mix.strength) * age_factor(stripped), f"after {age} at {mix.curing_temperature:g} C", strike,
         ),
-        Stage(
-            "lifting", "hanging by its walls when the mould comes off", plain_design_tension(mix.strength, stripped),
-            STRIPPING_FACTOR * weight / section, plain,
+        bears(
+            "lifting", "hanging by its walls when the mould comes off", STRIPPING_FACTOR * weight / section,
+            plain_design_tension(mix.strength, stripped), "rim", plain,
         ),
-        Stage(
-            "first filling", f"filled after {FILLING_AGE:g} days", plain_design_tension(mix.strength, filled), full,
-            plain,
+        bears(
+            "first filling", f"filled after {FILLING_AGE:g} days", full, plain_design_tension(mix.strength, filled),
+            "walls", plain,
         ),
-        Stage("standing full", "filled after 28 days and later", plain_design_tension(mix.strength), full, plain),
+        bears(
+            "standing full", "filled after 28 days and later", full, plain_design_tension(mix.strength), "walls", plain
+        ),
     )  # fmt: skip
 
 
-def governing(found: tuple[Stage, ...]) -> Stage:
+def governing(found: tuple[Verdict, ...]) -> Verdict:
     """The stage that uses most of the strength."""
     return max(found, key=lambda stage: stage.use)
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Annotated, Final
 
 from mouldgeom.errors import InputError
-from mouldgeom.filter.findings import Estimate, Finding, Quantity, positive, within
+from mouldgeom.filter.findings import Estimate, Finding, positive, within
 from mouldgeom.filter.water import ZERO_CELSIUS, kelvin, kinematic_viscosity
 from mouldgeom.units import GRAVITY, Celsius, Mm, Ratio
+from mouldgeom.verdict import Quantity
 
 HazenCoefficient = Annotated[float, "1/(cm s)"]
 OriginalHazenCoefficient = Annotated[float, "m/d per mm2"]

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from mouldgeom.errors import SpecError
-from mouldgeom.filter.findings import Quantity
 from mouldgeom.spec import Spec, groups, limits_of, unit_of
 from mouldgeom.units import plain, rounded_down, rounded_up
+from mouldgeom.verdict import Quantity
 
 Outcome = Callable[[Spec], str | None]
 """Name of the field that a specification is refused for, or of the check that it fails; None where all is well."""

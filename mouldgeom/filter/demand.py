@@ -170,7 +170,7 @@ class Demand:
             )
         per_day = self.fillings_possible
         possible = f"{plain(per_day)} fillings a day" if per_day >= 1 else f"one filling in {plain(1 / per_day)} days"
-        misses = [finding.line() for finding in self.findings() if not finding.passed]
+        misses = [finding.line() for finding in self.findings() if not finding.holds]
         return (
             many,
             f"{self.people} people x {plain(self.per_person)} l a day = {plain(self.daily)} l a day.",

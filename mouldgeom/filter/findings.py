@@ -4,56 +4,62 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated
 
 from mouldgeom.errors import MeasurementError
-from mouldgeom.units import plain, told_apart
-
-Quantity = Annotated[float, "in the unit given beside it"]
+from mouldgeom.units import plain
+from mouldgeom.verdict import Operator, Quantity, Verdict
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A value held against a published range; reported, never raised.
+    """A value held against a published range: a verdict for each end of it, and what is said of the whole.
 
     Args:
+        ends: the least first; one of them where the range is open.
+        word: a word or two, such as ``"too fine"``; ``"within"`` where all is well.
         decides: false for ranges that only inform and do not turn the verdict.
-        verdict: a word or two, such as ``"too fine"``; ``"within"`` where all is well.
-        advice: what to do about it, or nothing.
         evidence: ``"seen"``, ``"part seen"`` (quoted second hand), ``"memory"`` or ``"common practice"``.
     """
 
-    code: str
-    what: str
-    passed: bool
+    ends: tuple[Verdict, ...]
+    word: str
     decides: bool
-    value: Quantity
-    low: Quantity | None
-    high: Quantity | None
-    unit: str
-    verdict: str
-    advice: str
-    source: str
     evidence: str
+
+    @property
+    def code(self) -> str:
+        """Code of what was looked at."""
+        return self.ends[0].code
+
+    @property
+    def title(self) -> str:
+        """What was looked at."""
+        return self.ends[0].title
+
+    @property
+    def holds(self) -> bool:
+        """Whether the value lies within the range, its ends included."""
+        return all(end.holds for end in self.ends)
+
+    @property
+    def cure(self) -> str:
+        """What to do about it, or nothing."""
+        return next((end.cure for end in self.ends if not end.holds), "")
 
     def line(self) -> str:
         """The finding as one line of text."""
-        unit = "" if self.unit == "-" else f" {self.unit}"
-        ends = {"at least": self.low, "at most": self.high}
-        told = {
-            side: told_apart(self.value, end, self.passed, lambda value, more: plain(value, 3 + more))
-            for side, end in ends.items()
-            if end is not None
-        }
-        value = max((shown for shown, _ in told.values()), key=len, default=plain(self.value))
-        wanted = " and ".join(f"{side} {end}" for side, (_, end) in told.items())
-        where = f"wanted {wanted}{unit}; {self.source}, {self.evidence}"
-        return f"{self.what} {value}{unit}: {self.verdict} ({where}). {self.advice}".rstrip()
+        first = self.ends[0]
+        unit = "" if first.unit == "-" else f" {first.unit}"
+        told = [end.told(lambda value, more: plain(value, 3 + more)) for end in self.ends]
+        value = max((value for value, _ in told), key=len)
+        wanted = " and ".join(f"{end.operator.words} {limit}" for end, (_, limit) in zip(self.ends, told, strict=True))
+        where = f"wanted {wanted}{unit}; {first.source}, {self.evidence}"
+        return f"{self.title} {value}{unit}: {self.word} ({where}). {self.cure}".rstrip()
 
 
 def within(
     code: str,
-    what: str,
+    title: str,
     value: Quantity,
     low: Quantity | None,
     high: Quantity | None,
@@ -65,17 +71,15 @@ def within(
     below: tuple[str, str] = ("too low", ""),
     above: tuple[str, str] = ("too high", ""),
 ) -> Finding:
-    """Hold a value against a range, its ends included; ``below`` and ``above`` are verdict and advice outside it.
-
-    Rounding noise counts as on the end.
-    """
-    if low is not None and not (value >= low or math.isclose(value, low)):
-        passed, (verdict, advice) = False, below
-    elif high is not None and not (value <= high or math.isclose(value, high)):
-        passed, (verdict, advice) = False, above
-    else:
-        passed, verdict, advice = True, "within", ""
-    return Finding(code, what, passed, decides, value, low, high, unit, verdict, advice, source, evidence)
+    """Hold a value against a range, its ends included; ``below`` and ``above`` are word and cure outside it."""
+    sides = ((low, Operator.AT_LEAST, below), (high, Operator.AT_MOST, above))
+    ends = {
+        Verdict(code, title, value, end, operator, unit, "", source, cure): word
+        for end, operator, (word, cure) in sides
+        if end is not None
+    }
+    word = next((word for end, word in ends.items() if not end.holds), "within")
+    return Finding(tuple(ends), word, decides, evidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +97,7 @@ class Estimate:
     @property
     def valid(self) -> bool:
         """Whether all limits of validity hold."""
-        return all(finding.passed for finding in self.findings)
+        return all(finding.holds for finding in self.findings)
 
 
 def positive(unit: str, **values: Quantity) -> None:

@@ -14,7 +14,7 @@ from typing import Annotated, Final, Literal
 
 from mouldgeom.errors import GeometryError, InputError
 from mouldgeom.filter.conductivity import check_porosity
-from mouldgeom.filter.findings import Estimate, Quantity, positive, within
+from mouldgeom.filter.findings import Estimate, positive, within
 from mouldgeom.filter.sand import SieveFraction
 from mouldgeom.filter.water import kinematic_viscosity, viscosity_ratio
 from mouldgeom.filter.weir import critical_flow
@@ -33,6 +33,7 @@ from mouldgeom.units import (
     Ratio,
     Second,
 )
+from mouldgeom.verdict import Quantity
 
 SecondPerM2 = Annotated[float, "s/m2"]
 PerMetre = Annotated[float, "1/m"]

@@ -136,9 +136,9 @@ def _solve(request: Request, nose: Mm3, *, mend: bool) -> tuple[Search, int, str
         search = Search(request, nose, with_drain=True)
         best, low, high = _best(search, mend=mend)
     if best == low > search.least:
-        return search, best, search.at(low - 1).broken(wider=True)[0].name
+        return search, best, search.at(low - 1).broken(wider=True)[0].title
     if best == high < search.most:
-        return search, best, search.at(high + 1).broken(wider=False)[0].name
+        return search, best, search.at(high + 1).broken(wider=False)[0].title
     if best == low:
         return search, best, "narrowest cavity that a mould is made for"
     return search, best, "least concrete, inside all limits"

@@ -8,7 +8,6 @@ from functools import cached_property
 from typing import Final, Protocol
 
 from mouldgeom.filter.conductivity import kozeny_carman
-from mouldgeom.filter.findings import Quantity
 from mouldgeom.filter.hydraulics import (
     REFERENCE_TEMPERATURE,
     Bed,
@@ -25,6 +24,7 @@ from mouldgeom.filter.resting import Running, TubeLevels, tube_levels
 from mouldgeom.filter.weir import SELF_VENTING, leg_filling
 from mouldgeom.spec import Spec
 from mouldgeom.units import Hour, Litre, M3PerSecond, Metre, MetrePerHour, MetrePerSecond, Mm, Mm2, Mm3
+from mouldgeom.verdict import Operator, Verdict
 
 LOADING_LIMIT: Final[MetrePerHour] = 0.4
 """Flow at full reservoir over plan area: papers on household filters (from memory); WHO 1974 has 0.1 to 0.4 too."""
@@ -51,32 +51,13 @@ class Hollow(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
-    """A value held against a bound.
+class Limit(Verdict):
+    """A verdict that sizing acts upon.
 
     ``wider`` says whether a wider cavity helps: true, false, or None where the width has no say.
     """
 
-    code: str
-    name: str
-    value: Quantity
-    bound: Quantity
-    at_least: bool
-    unit: str
-    source: str
     wider: bool | None = None
-
-    @property
-    def holds(self) -> bool:
-        """Whether the value is within the bound, rounding noise allowed."""
-        noise = 1e-9 * max(1.0, abs(self.bound))
-        return self.value >= self.bound - noise if self.at_least else self.value <= self.bound + noise
-
-    @property
-    def use(self) -> Quantity:
-        """Share of the bound that is used: 1 at the bound, above 1 outside."""
-        more, less = (self.bound, self.value) if self.at_least else (self.value, self.bound)
-        return math.inf if less <= 0 < more else more / less if less else 0.0
 
 
 def sand_conductivity(spec: Spec) -> MetrePerSecond:
@@ -255,28 +236,46 @@ class Working:
         low, high = WATER_OVER_SAND
         least, most = (rest - self.levels.sand_top for rest in (self.resting.lowest, self.resting.highest))
         return (
-            Limit("loading", "loading rate at full reservoir", self.loading, loading, False, "m/h", PAPERS, True),
             Limit(
-                "pore-volume", "charge against pore volume of the sand", charge, self.pore_volume, False, "l",
-                PAPERS, True,
+                "loading", "loading rate at full reservoir", self.loading, loading, Operator.AT_MOST, "m/h",
+                "top of the sand", PAPERS, wider=True,
             ),
-            Limit("water-least", "water over the sand", least, low, True, "mm", PAPERS),
-            Limit("water-greatest", "water over the sand", most, high, False, "mm", PAPERS),
+            Limit(
+                "pore-volume", "charge against pore volume of the sand", charge, self.pore_volume, Operator.AT_MOST,
+                "l", "sand", PAPERS, wider=True,
+            ),
+            Limit(
+                "water-least", "water over the sand", least, low, Operator.AT_LEAST, "mm",
+                self._rests("at the end of the tube, if it stays full"), PAPERS,
+            ),
+            Limit(
+                "water-greatest", "water over the sand", most, high, Operator.AT_MOST, "mm",
+                self._rests("at the crest, if the tube empties"), PAPERS,
+            ),
             Limit(
                 "crest-head", "full level above the bore at the crest", self.crest_head, spec.tube.crest_head,
-                True, "mm", _SPEC + "tube.crest_head", False,
+                Operator.AT_LEAST, "mm", "crest of the outlet tube", _SPEC + "tube.crest_head", wider=False,
             ),
             Limit(
                 "tube-capacity", "flow that the tube alone could pass, against the bed's", alone,
-                self.bed.flow(head, temperature) * 3.6e6, True, "l/h", _HANDBOOKS,
+                self.bed.flow(head, temperature) * 3.6e6, Operator.AT_LEAST, "l/h", "outlet tube", _HANDBOOKS,
             ),
         )  # fmt: skip
+
+    def _rests(self, either: str) -> str:
+        """Where the water comes to rest; ``either`` where the tube may run in both ways."""
+        return {
+            Running.FULL: "at the end of the tube, which stays full",
+            Running.WEIR: "at the crest of the tube, which runs as a weir",
+            Running.EITHER: either,
+        }[self.resting.running]
 
     def drain_limit(self) -> Limit:
         """The reservoir drains within the rest, so that the bed rests for half of the time at least.
 
         Source: common practice, no source.
         """
-        rest = self.spec.water.rest
-        source = _SPEC + "water.rest"
-        return Limit("drain-time", "time to drain the reservoir", self.drain_time, rest, False, "h", source, True)
+        return Limit(
+            "drain-time", "time to drain the reservoir", self.drain_time, self.spec.water.rest, Operator.AT_MOST, "h",
+            "reservoir", _SPEC + "water.rest", wider=True,
+        )  # fmt: skip

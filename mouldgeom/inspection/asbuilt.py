@@ -25,8 +25,8 @@ from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
 from mouldgeom.sides import OUTWARDS, SIDES
 from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words
-from mouldgeom.strength.steps import Requirement, in_order
 from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Rad, Ratio
+from mouldgeom.verdict import Operator, Verdict, by_code
 
 Floats = NDArray[np.float64]
 ACROSS: Final = 41
@@ -280,7 +280,7 @@ class BuiltMould:
     # ------------------------------------------------------------ results
 
     @cached_property
-    def results(self) -> tuple[Requirement, ...]:
+    def results(self) -> tuple[Verdict, ...]:
         """What it must keep, by ``built_results``; worked out once."""
         return built_results(self)
 
@@ -366,7 +366,7 @@ class BuiltMould:
         return tuple(one for one in self.contradictions if abs(one.difference) > CLOSES + 1e-6)
 
 
-def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
+def built_results(built: BuiltMould) -> tuple[Verdict, ...]:
     """What the finished mould must keep: walls, floor, cover of the tube, draft, release, travel, joints, and the cast.
 
     Source: each result carries its own.
@@ -382,40 +382,40 @@ def built_results(built: BuiltMould) -> tuple[Requirement, ...]:
     spread = abs(built.value("leg-spread") - 2 * dims.bridge.leg_x) / 2
     undersize = "specification, less shop.allowed_undersize"
     results = [
-        Requirement("12.2", "least draft of the core", draft, rules.least_draft_steel(), True, "deg",
-                    f"core wall, {steepest}", "PCI MNL-116/-122 (from memory): rigid steel moulds 1:96 or more"),
-        Requirement("12.3", "least wall that the mould casts", wall, spec.filter.least_wall - accepted, True, "mm",
-                    where, undersize),
-        Requirement("12.4", "floor that the mould casts", built.floor(), spec.filter.floor - accepted, True, "mm",
-                    "floor", undersize),
-        Requirement("12.5", "concrete around the tube in the nose", built.tube_cover(), spec.tube.cover - accepted,
-                    True, "mm", "nose", undersize),
-        Requirement("12.6", "travel of the core before base plate and bridge meet", stroke, need, True, "mm",
-                    "bridge legs", "specification, shop.release_clearance over the sine of the least draft"),
-        Requirement("12.7", "bridge legs off the middle of their notches", spread, spec.shop.leg_clearance, False, "mm",
-                    "notches of the base plate", "specification, shop.leg_clearance"),
+        Verdict("12.2", "least draft of the core", draft, rules.least_draft_steel(), Operator.AT_LEAST, "deg",
+                f"core wall, {steepest}", "PCI MNL-116/-122 (from memory): rigid steel moulds 1:96 or more"),
+        Verdict("12.3", "least wall that the mould casts", wall, spec.filter.least_wall - accepted, Operator.AT_LEAST,
+                "mm", where, undersize),
+        Verdict("12.4", "floor that the mould casts", built.floor(), spec.filter.floor - accepted, Operator.AT_LEAST,
+                "mm", "floor", undersize),
+        Verdict("12.5", "concrete around the tube in the nose", built.tube_cover(), spec.tube.cover - accepted,
+                Operator.AT_LEAST, "mm", "nose", undersize),
+        Verdict("12.6", "travel of the core before base plate and bridge meet", stroke, need, Operator.AT_LEAST, "mm",
+                "bridge legs", "specification, shop.release_clearance over the sine of the least draft"),
+        Verdict("12.7", "bridge legs off the middle of their notches", spread, spec.shop.leg_clearance,
+                Operator.AT_MOST, "mm", "notches of the base plate", "specification, shop.leg_clearance"),
     ]  # fmt: skip
     bulge, face = built.bulge()
     results.append(
-        Requirement("12.8", "bulge under fresh concrete, with the sheet as measured", bulge, spec.shop.allowed_bulge,
-                    False, "mm", face, "specification, shop.allowed_bulge")
+        Verdict("12.8", "bulge under fresh concrete, with the sheet as measured", bulge, spec.shop.allowed_bulge,
+                Operator.AT_MOST, "mm", face, "specification, shop.allowed_bulge")
     )  # fmt: skip
     gaps = {code: built.value(f"joint-{code}") for code in ("corner", "base", "nose")}
     widest = max(gaps, key=lambda code: (gaps[code], code))
     results.append(
-        Requirement("12.1", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, False, "mm",
-                    f"{widest} joint", "specification, shop.allowed_leak")
+        Verdict("12.1", "widest gap at a joint", gaps[widest], spec.shop.allowed_leak, Operator.AT_MOST, "mm",
+                f"{widest} joint", "specification, shop.allowed_leak")
     )  # fmt: skip
     if built.contradictions:
         worst = built.contradictions[0]
         results.append(
-            Requirement("12.13", "measured values that belong together, difference", abs(worst.difference), CLOSES,
-                        False, "mm", ", ".join(worst.codes), "own rule: two tapes")
+            Verdict("12.13", "measured values that belong together, difference", abs(worst.difference), CLOSES,
+                    Operator.AT_MOST, "mm", ", ".join(worst.codes), "own rule: two tapes")
         )  # fmt: skip
-    return tuple(sorted([*results, *_cast(built)], key=lambda r: in_order(r.code)))
+    return by_code([*results, *_cast(built)])
 
 
-def _cast(built: BuiltMould) -> list[Requirement]:
+def _cast(built: BuiltMould) -> list[Verdict]:
     """The filter that was cast, against what the measured mould should give."""
     spec, out = built.dims.spec, []
     walls = {wall.side: float(wall.thickness[0, ACROSS // 2]) for wall in built.walls}
@@ -423,29 +423,29 @@ def _cast(built: BuiltMould) -> list[Requirement]:
     if off:
         worst = max(off, key=lambda side: (abs(off[side]), side))
         out.append(
-            Requirement("12.9", "cast wall against the mould's gap, difference", abs(off[worst]),
-                        2.0, False, "mm", f"{worst} wall at the rim, {walls[worst]:.1f} mm in the mould",
-                        "own rule: what two careful measurements may differ")
+            Verdict("12.9", "cast wall against the mould's gap, difference", abs(off[worst]),
+                    2.0, Operator.AT_MOST, "mm", f"{worst} wall at the rim, {walls[worst]:.1f} mm in the mould",
+                    "own rule: what two careful measurements may differ")
         )  # fmt: skip
         least = min((built.measured[f"cast-wall-{side}"], side) for side in off)
         out.append(
-            Requirement("12.10", "least cast wall as measured", least[0],
-                        spec.filter.least_wall - spec.shop.allowed_undersize, True, "mm", f"{least[1]} wall at the rim",
-                        "specification, less shop.allowed_undersize")
+            Verdict("12.10", "least cast wall as measured", least[0],
+                    spec.filter.least_wall - spec.shop.allowed_undersize, Operator.AT_LEAST, "mm",
+                    f"{least[1]} wall at the rim", "specification, less shop.allowed_undersize")
         )  # fmt: skip
     if "cast-mass" in built.measured:
         expected = built.mass()
         out.append(
-            Requirement("12.11", "mass of the filter against the mould's space, difference",
-                        abs(built.measured["cast-mass"] / expected - 1) * 100, MASS_WITHIN * 100, False, "%",
-                        f"{built.measured['cast-mass']:.0f} kg, {expected:.0f} kg expected",
-                        f"common practice, no source: {MASS_WITHIN * 100:.0f} per cent, for water and stone of "
-                        "another density")
+            Verdict("12.11", "mass of the filter against the mould's space, difference",
+                    abs(built.measured["cast-mass"] / expected - 1) * 100, MASS_WITHIN * 100, Operator.AT_MOST, "%",
+                    f"{built.measured['cast-mass']:.0f} kg, {expected:.0f} kg expected",
+                    f"common practice, no source: {MASS_WITHIN * 100:.0f} per cent, for water and stone of "
+                    "another density")
         )  # fmt: skip
     if "cast-floor" in built.measured:
         out.append(
-            Requirement("12.12", "cast floor as measured", built.measured["cast-floor"],
-                        spec.filter.floor - spec.shop.allowed_undersize, True, "mm", "floor",
-                        "specification, less shop.allowed_undersize")
+            Verdict("12.12", "cast floor as measured", built.measured["cast-floor"],
+                    spec.filter.floor - spec.shop.allowed_undersize, Operator.AT_LEAST, "mm", "floor",
+                    "specification, less shop.allowed_undersize")
         )  # fmt: skip
     return out

@@ -236,7 +236,7 @@ def team_limit(single: Kg, people: int) -> Kg:
 
 
 @dataclass(frozen=True)
-class Verdict:
+class Team:
     """Who may lift a piece: ``people`` 1, 2 or 4, or 0 for a hoist; ``limit`` of that team, of four beside a hoist.
 
     ``index`` is mass over that limit: above 1 beside a hoist only.
@@ -249,11 +249,11 @@ class Verdict:
 
     @property
     def words(self) -> str:
-        """The verdict in words."""
+        """The team in words."""
         return {1: "one person", 2: "two people", 4: "four people"}.get(self.people, "hoist")
 
 
-def who_lifts(mass: Kg, lift: Lift, lifter: Lifter = "man 20 to 45", most_people: int = 4) -> Verdict:
+def who_lifts(mass: Kg, lift: Lift, lifter: Lifter = "man 20 to 45", most_people: int = 4) -> Team:
     """Smallest of one, two and four people that may lift the mass, else a hoist.
 
     One person's limit has the lesser of 23 kg and the lifter's reference mass.  Pieces that only ``most_people`` can
@@ -271,8 +271,8 @@ def who_lifts(mass: Kg, lift: Lift, lifter: Lifter = "man 20 to 45", most_people
     for people in (n for n in (1, 2, 4) if n <= most_people):
         limit = team_limit(single, people)
         if mass <= limit:
-            return Verdict(mass, people, limit, lifting_index(mass, limit))
-    return Verdict(mass, 0, limit, lifting_index(mass, limit))
+            return Team(mass, people, limit, lifting_index(mass, limit))
+    return Team(mass, 0, limit, lifting_index(mass, limit))
 
 
 # ---------------------------------------------------------------- tipping

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.rework import Cure, Deviation, Plan, plan
-from mouldgeom.strength.steps import Requirement, in_order
-from mouldgeom.units import AnyUnit, plain, rounded, told_apart
+from mouldgeom.units import AnyUnit, plain, told_apart
+from mouldgeom.verdict import Verdict, in_order
 
 _WIDTH = 110
 
@@ -32,11 +32,11 @@ def _measured(built: BuiltMould) -> str:
     return f"{len(built.measured)} of {len(built.list)} dimensions measured; the others count as designed"
 
 
-def _result_lines(results: tuple[Requirement, ...]) -> Iterator[str]:
+def _result_lines(results: tuple[Verdict, ...]) -> Iterator[str]:
     for r in sorted(results, key=lambda r: (r.holds, in_order(r.code))):
-        provided, required = told_apart(r.provided, r.required, r.holds, _hundredths)
+        provided, required = r.told(_hundredths)
         yield (
-            f"{'ok   ' if r.holds else 'FAIL '} {r.code:5} {r.title}: {provided} {'>=' if r.at_least else '<='} "
+            f"{'ok   ' if r.holds else 'FAIL '} {r.code:5} {r.title}: {provided} {r.operator} "
             f"{required} {r.unit} ({r.where})"
         )
 
@@ -89,21 +89,6 @@ def _deviation(d: Deviation) -> Iterator[str]:
     )  # fmt: skip
 
 
-def _result_record(r: Requirement) -> dict[str, object]:
-    provided, required = told_apart(r.provided, r.required, r.holds, rounded)
-    return {
-        "code": r.code,
-        "title": r.title,
-        "passed": r.holds,
-        "provided": provided,
-        "required": required,
-        "operator": ">=" if r.at_least else "<=",
-        "unit": r.unit,
-        "where": r.where,
-        "source": r.source,
-    }
-
-
 def built_record(built: BuiltMould) -> dict[str, object]:
     """The same as one JSON document."""
     results, found = built.results, plan(built)
@@ -116,7 +101,7 @@ def built_record(built: BuiltMould) -> dict[str, object]:
         "least_wall_mm": round(wall, 3),
         "least_wall_where": where,
         "filter_kg": round(built.mass(), 2),
-        "results": [_result_record(r) for r in results],
+        "results": [r.record() for r in results],
         "deviations": [
             {
                 "code": d.item.code,

@@ -15,8 +15,9 @@ from mouldgeom.assembly import Mould
 from mouldgeom.outputs.records import headline
 from mouldgeom.outputs.status import Status
 from mouldgeom.strength.book import CAUTIONS
-from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
-from mouldgeom.units import four_figures, told_apart
+from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.units import four_figures
+from mouldgeom.verdict import Quantity, Verdict
 from mouldgeom.words import Words
 
 _ENGLISH: Final = Words()
@@ -116,7 +117,7 @@ def _table(table: Table, words: Words) -> Iterator[str]:
         yield words(table.note)
 
 
-def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator[str]:
+def _requirements(requirements: Sequence[Verdict], words: Words) -> Iterator[str]:
     yield ""
     yield f"**{words('Required')}**"
     yield ""
@@ -145,15 +146,13 @@ def _requirements(requirements: Sequence[Requirement], words: Words) -> Iterator
         yield "| " + " | ".join(_cell(cell) for cell in cells) + " |"
 
 
-def _held(r: Requirement, words: Words) -> tuple[str, str]:
+def _held(r: Verdict, words: Words) -> tuple[str, str]:
     """Value and limit, the limit with its sign."""
-    provided, required = told_apart(
-        r.provided, r.required, r.holds, lambda value, more: amount(value, r.unit, words, more)
-    )
-    return provided, f"{'>=' if r.at_least else '<='} {required}"
+    provided, required = r.told(lambda value, more: amount(value, r.unit, words, more))
+    return provided, f"{r.operator} {required}"
 
 
-def _missed(r: Requirement, words: Words) -> str:
+def _missed(r: Verdict, words: Words) -> str:
     provided, limit = _held(r, words)
     return f"{provided}, {words('required')} {limit} ({words(r.where)})"
 

@@ -67,10 +67,10 @@ def filter_record(dims: Dimensions) -> dict[str, Any]:
             "water_l": _tidy(mix.water, 1),
         },
         "stages": [
-            {"name": s.name, "needed_mpa": _tidy(s.required), "strength_mpa": _tidy(s.provided), "source": s.source}
+            {"name": s.title, "needed_mpa": _tidy(s.value), "strength_mpa": _tidy(s.limit), "source": s.source}
             for s in found
         ],
-        "governing": governing(found).name,
+        "governing": governing(found).title,
         "cautions": [caution.line() for caution in CAUTIONS],
     }
 

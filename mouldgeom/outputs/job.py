@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Final
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.status import Status
 from mouldgeom.strength.steps import Chapter
+from mouldgeom.verdict import Verdict
 
 if TYPE_CHECKING:
-    from mouldgeom.checks import CheckResult
     from mouldgeom.outputs.papers.drawing import Sheet
     from mouldgeom.outputs.papers.press import Press
     from mouldgeom.solids import SolidMould
@@ -153,7 +153,7 @@ class Job:
         )
 
     @cached_property
-    def results(self) -> tuple[CheckResult, ...]:
+    def results(self) -> tuple[Verdict, ...]:
         """Results of every check; loads the kernel."""
         from mouldgeom.checks import Case, run_checks
 
@@ -216,9 +216,9 @@ class Job:
         """What its papers say of it: the verdict of the checks where these are asked for (``checking``) or were run."""
         if not self.checking and not self.checked:
             return Status.UNCHECKED
-        return Status.HOLDS if all(result.passed for result in self.results) else Status.FAILS
+        return Status.HOLDS if all(result.holds for result in self.results) else Status.FAILS
 
     @property
     def passed(self) -> bool:
         """Whether all checks that were run hold."""
-        return not self.checked or all(result.passed for result in self.results)
+        return not self.checked or all(result.holds for result in self.results)

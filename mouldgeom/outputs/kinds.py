@@ -40,7 +40,7 @@ def _bar_files(job: Job) -> Iterator[PackageFile]:
 
 
 def _checks_files(job: Job) -> Iterator[PackageFile]:
-    document = {"passed": all(result.passed for result in job.results), "results": [r.record() for r in job.results]}
+    document = {"passed": all(result.holds for result in job.results), "results": [r.record() for r in job.results]}
     yield PackageFile("checks.json", Kind.CHECKS, json_bytes(document))
 
 

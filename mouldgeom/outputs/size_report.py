@@ -11,7 +11,7 @@ from mouldgeom.bought import buy
 from mouldgeom.dimensions import derive
 from mouldgeom.filter.asking import Asked
 from mouldgeom.filter.cautions import CAUTIONS
-from mouldgeom.filter.concrete import Batch, Stage, batch, body_volume, governing, stages, wall_stress
+from mouldgeom.filter.concrete import Batch, batch, body_volume, governing, stages, wall_stress
 from mouldgeom.filter.conductivity import conductivities
 from mouldgeom.filter.demand import Demand
 from mouldgeom.filter.findings import Estimate
@@ -21,11 +21,12 @@ from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore
 from mouldgeom.filter.sand import verdict, who_decides
 from mouldgeom.filter.sizing import Sizing, size
 from mouldgeom.filter.water import kinematic_viscosity, surface_tension, viscosity_ratio
-from mouldgeom.filter.working import Limit, Working, sand_conductivity
+from mouldgeom.filter.working import Working, sand_conductivity
 from mouldgeom.outlet import nose_box, tube_path
 from mouldgeom.outputs.filter_files import tube_record
 from mouldgeom.spec import Spec, parse, spec_toml
 from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm, Mm3, Ratio, plain, rounded, told_apart
+from mouldgeom.verdict import Verdict
 
 SPHERICITY: Final[Ratio] = 0.75
 """Shape of average sand grains: Davis, Water and Wastewater Engineering (2010), Table 11-2."""
@@ -114,7 +115,7 @@ class Answer:
         return self.demand.count if self.demand else self.asked.filters or 1
 
     @cached_property
-    def stages(self) -> tuple[Stage, ...]:
+    def stages(self) -> tuple[Verdict, ...]:
         """What the concrete must bear, stage by stage."""
         design = self.sizing.design
         stress = wall_stress(self.spec, design.levels, design.cavity).stress
@@ -129,7 +130,7 @@ class Answer:
     @property
     def sand_verdict(self) -> str:
         """The sand against published ranges, in a line."""
-        failing = any(finding.decides and not finding.passed for finding in self.asked.findings)
+        failing = any(finding.decides and not finding.holds for finding in self.asked.findings)
         if self.asked.grading is None:
             return f"not sieved, {verdict(self.asked.findings)}" if failing else "not sieved"
         return verdict(self.asked.findings)
@@ -158,12 +159,12 @@ def _figures(value: float, digits: int = 6) -> float:
     return float(f"{value:.{digits}g}")
 
 
-def limit_record(limit: Limit) -> dict[str, Any]:
+def limit_record(limit: Verdict) -> dict[str, Any]:
     """One limit as a JSON object."""
-    value, bound = told_apart(limit.value, limit.bound, limit.holds, rounded)
+    value, bound = limit.told(rounded)
     return {
-        "code": limit.code, "name": limit.name, "holds": limit.holds, "value": value,
-        "bound": bound, "operator": ">=" if limit.at_least else "<=", "unit": limit.unit,
+        "code": limit.code, "name": limit.title, "holds": limit.holds, "value": value,
+        "bound": bound, "operator": str(limit.operator), "unit": limit.unit,
         "source": limit.source,
     }  # fmt: skip
 
@@ -211,7 +212,7 @@ def document(found: Answer) -> dict[str, Any]:
         "clean_bed_loss_mm": {e.method: _round(e.value * 1000, 1) for e in found.clean_bed},
         "temperature_c": spec.water.temperature,
         "sand_verdict": found.sand_verdict,
-        "findings": [{"what": f.what, "passed": f.passed, "decides": f.decides, "line": f.line()}
+        "findings": [{"what": f.title, "passed": f.holds, "decides": f.decides, "line": f.line()}
                      for f in found.asked.findings],
         "sand_ranges": list(who_decides()),
         "sand_column_mm": _round(spec.filter.sand_column),
@@ -260,7 +261,7 @@ def _concrete_record(found: Answer) -> dict[str, Any]:
     return {
         "batches": [one(1), *([one(found.filters)] if found.filters > 1 else [])],
         "stages": [
-            {"code": s.code, "name": s.name, "strength_mpa": _round(s.provided), "needed_mpa": _round(s.required),
+            {"code": s.code, "name": s.title, "strength_mpa": _round(s.limit), "needed_mpa": _round(s.value),
              "use": _round(s.use), "source": s.source}
             for s in found.stages
         ],
@@ -297,13 +298,13 @@ def headline(found: Answer) -> list[str]:
     return answer
 
 
-def _told(limit: Limit) -> tuple[str, str]:
-    return told_apart(limit.value, limit.bound, limit.holds, lambda value, more: plain(value, 2 + more))
+def _told(limit: Verdict) -> tuple[str, str]:
+    return limit.told(lambda value, more: plain(value, 2 + more))
 
 
 def _bound_words(sizing: Sizing) -> str:
     for limit in sizing.limits:
-        if limit.name == sizing.binding:
+        if limit.title == sizing.binding:
             unit = "" if limit.unit == "-" else f" {limit.unit}"
             return " ({} against {}{})".format(*_told(limit), unit)
     return ""
@@ -312,11 +313,10 @@ def _bound_words(sizing: Sizing) -> str:
 def _why(found: Answer) -> list[str]:
     rows = []
     for limit in found.sizing.limits:
-        sign = "at least" if limit.at_least else "at most"
         unit = "" if limit.unit == "-" else f" {limit.unit}"
-        mark = "  <- governs" if limit.name == found.sizing.binding else ""
+        mark = "  <- governs" if limit.title == found.sizing.binding else ""
         value, bound = _told(limit)
-        rows.append(f"  {limit.name}: {value}{unit}, {sign} {bound}{unit}{mark}")
+        rows.append(f"  {limit.title}: {value}{unit}, {limit.operator.words} {bound}{unit}{mark}")
         rows[-1] += "" if limit.source.startswith("specification") else f"  [{limit.source}]"
     return ["Limits", *rows, *(f"  {reason}" for reason in found.sizing.reasons)]
 
@@ -373,7 +373,7 @@ def _water(found: Answer) -> list[str]:
         for part in (0.25, 0.5, 1.0, 2.0, 4.0)
         if part * 3600 < curve.drain_time
     )
-    measured = [finding.line() for finding in found.asked.findings if not finding.passed]
+    measured = [finding.line() for finding in found.asked.findings if not finding.holds]
     rows = [
         f"  {e.method}: {e.value:.3g} m/s ({e.low:.3g} to {e.high:.3g}){'' if e.valid else ', outside its range'}"
         for e in found.estimates
@@ -411,12 +411,10 @@ def _batch_line(mix: Batch, count: int) -> str:
     )
 
 
-def _stage_line(stage: Stage) -> str:
-    needed, there = told_apart(
-        stage.required, stage.provided, stage.use <= 1, lambda value, more: f"{value:.{2 + more}f}"
-    )
-    use, _ = told_apart(100 * stage.use, 100.0, stage.use <= 1, lambda value, more: f"{value:.{more}f}")
-    return f"  {stage.name}: needs {needed} MPa of {there} MPa, {use} %"
+def _stage_line(stage: Verdict) -> str:
+    needed, there = stage.told(lambda value, more: f"{value:.{2 + more}f}")
+    use, _ = told_apart(100 * stage.use, 100.0, stage.holds, lambda value, more: f"{value:.{more}f}")
+    return f"  {stage.title}: needs {needed} MPa of {there} MPa, {use} %"
 
 
 def _concrete(found: Answer) -> list[str]:
@@ -427,7 +425,7 @@ def _concrete(found: Answer) -> list[str]:
         f"water/cement {plain(mix.water_cement)}, stone to {plain(mix.largest_stone, 1)} mm, waste not counted",
         *(_batch_line(found.batch(count), count) for count in counts),
         *(_stage_line(stage) for stage in found.stages),
-        f"  Governing: {stage.name}.",
+        f"  Governing: {stage.title}.",
     ]
 
 

@@ -17,10 +17,11 @@ from mouldgeom.stock.welds import Seam
 from mouldgeom.strength.masses import masses
 from mouldgeom.strength.pull import mass_of
 from mouldgeom.strength.seats import seams_of, weld_resistance
-from mouldgeom.strength.steps import Requirement, Step
+from mouldgeom.strength.steps import Step
 from mouldgeom.units import GRAVITY, Mm, Mm2, Mpa, Newton, NewtonMm, plain
+from mouldgeom.verdict import Operator, Verdict
 
-Checked = tuple[list[Step], list[Requirement]]
+Checked = tuple[list[Step], list[Verdict]]
 _STRIP: Final = "beam theory, strip of plate 1 mm wide"
 _YIELD: Final = "EN 1993-1-1:2005 6.2 (from memory), fy / gamma_M0, gamma_M0 = 1"
 
@@ -95,7 +96,7 @@ def when_drawn(mould: Mould) -> Checked:
     ]
     where = "base plate, at the core walls" if at_wall >= at_notch else "base plate, beside the leg notches"
     title, grade = "base plate when drawn: bending", dims.stock.steel.yield_mpa
-    return steps, [Requirement("8.34", title, max(at_wall, at_notch), grade, False, "MPa", where, _YIELD)]
+    return steps, [Verdict("8.34", title, max(at_wall, at_notch), grade, Operator.AT_MOST, "MPa", where, _YIELD)]
 
 
 def when_filled(mould: Mould) -> Checked:
@@ -149,12 +150,12 @@ def when_filled(mould: Mould) -> Checked:
             _STRIP,
         ),
     ]
-    need = Requirement(
+    need = Verdict(
         "8.35",
         "base plate under the filled mould: share of yield and of the allowed bulge",
         uses[governs],
         1.0,
-        False,
+        Operator.AT_MOST,
         "-",
         f"base plate, {governs}",
         f"{_YIELD}; specification, shop.allowed_bulge",
@@ -177,7 +178,7 @@ def runners(mould: Mould) -> Checked:
         "beam theory, w L^2/8",
     )
     title, limit = "runners: bending under the filled mould", dims.stock.steel.yield_mpa
-    return [step], [Requirement("8.36", title, stress, limit, False, "MPa", "runners, middle", _YIELD)]
+    return [step], [Verdict("8.36", title, stress, limit, Operator.AT_MOST, "MPa", "runners, middle", _YIELD)]
 
 
 def core_welds(mould: Mould, made: Sequence[Seam]) -> Checked:
@@ -211,4 +212,4 @@ def core_welds(mould: Mould, made: Sequence[Seam]) -> Checked:
     source = "EN 1993-1-8:2005 4.5.3.3, a fu/(sqrt 3 beta_w gamma_M2)"
     limit = weld_resistance(mould, found[0].leg)
     title = "core to base plate: force on its welds"
-    return steps, [Requirement("8.37", title, max(prying, held), limit, False, "N/mm", where, source)]
+    return steps, [Verdict("8.37", title, max(prying, held), limit, Operator.AT_MOST, "N/mm", where, source)]

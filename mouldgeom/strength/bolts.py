@@ -24,9 +24,10 @@ from mouldgeom.strength.bolt_rows import (
 )
 from mouldgeom.strength.flange_welds import flange_welds, weld_requirement, weld_step, weld_table
 from mouldgeom.strength.nose_lid import Lid, lid_of
-from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Step, Table
+from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import NewtonMm, Ratio
+from mouldgeom.verdict import Operator, Quantity, Verdict
 
 _STATICS: Final = "statics"
 
@@ -100,7 +101,7 @@ def chapter(mould: Mould, torque: NewtonMm | None = None) -> Chapter:
 # ---------------------------------------------------------------- requirements
 
 
-def _bolt_requirements(rows: Sequence[RowUse]) -> list[Requirement]:
+def _bolt_requirements(rows: Sequence[RowUse]) -> list[Verdict]:
     out = []
     for code, title, field, source in (
         ("8.10", "bolts: tension with prying over resistance", "tension_use", f"{EC3}, 0.9 fub As/gamma_M2"),
@@ -115,11 +116,11 @@ def _bolt_requirements(rows: Sequence[RowUse]) -> list[Requirement]:
             return float(getattr(use, field)) if field else max(use.bearing, use.punching)
 
         row, bolt = max(((row, bolt) for row in rows for bolt in row.bolts), key=used)
-        out.append(Requirement(code, title, used((row, bolt)), 1.0, False, "-", row.where(bolt), source))
+        out.append(Verdict(code, title, used((row, bolt)), 1.0, Operator.AT_MOST, "-", row.where(bolt), source))
     return out
 
 
-def _gap_and_lid(mould: Mould, widest: RowUse, lid: Lid) -> list[Requirement]:
+def _gap_and_lid(mould: Mould, widest: RowUse, lid: Lid) -> list[Verdict]:
     leak = mould.dims.spec.shop.allowed_leak
     low, high = widest.between
     gap, where = widest.gap.total, f"{widest.id.name}, between {widest.along} = {low:.0f} and {high:.0f} mm"
@@ -127,13 +128,13 @@ def _gap_and_lid(mould: Mould, widest: RowUse, lid: Lid) -> list[Requirement]:
         gap, where = lid.lift, "nose lid, at the panel"
     use, what = lid.greatest
     return [
-        Requirement("8.14", "gap that the pressure opens in a joint", gap, leak, False, "mm", where, GAP),
-        Requirement(
+        Verdict("8.14", "gap that the pressure opens in a joint", gap, leak, Operator.AT_MOST, "mm", where, GAP),
+        Verdict(
             "8.15",
             "nose lid: its bolts, flanges or bending, the most used",
             use,
             1.0,
-            False,
+            Operator.AT_MOST,
             "-",
             f"nose lid, {what}",
             f"{EC3}; {TSTUB}; EN 1993-1-1:2005 6.2.5 (from memory), elastic",

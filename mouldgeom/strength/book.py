@@ -12,8 +12,10 @@ from mouldgeom.strength.extraction import chapter as extraction
 from mouldgeom.strength.handling import chapter as handling
 from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
-from mouldgeom.strength.steps import Chapter, Requirement, in_order
+from mouldgeom.strength.steps import Chapter
 from mouldgeom.strength.tolerances import chapter as tolerances
+from mouldgeom.units import four_figures
+from mouldgeom.verdict import Verdict, by_code
 
 CHAPTERS: Final[tuple[Callable[[Mould], Chapter], ...]] = (
     pressure,
@@ -40,14 +42,15 @@ def book(mould: Mould) -> tuple[Chapter, ...]:
 
 def failing(mould: Mould) -> dict[str, str]:
     """What the calculation requires and the mould does not keep, a line each, by code."""
-    return {
-        r.code: f"{r.code} {r.title}, {r.provided:.4g} against {r.required:.4g} {r.unit}".removesuffix(" -")
-        for r in requirements(book(mould))
-        if not r.holds
-    }
+    return {r.code: _missed(r) for r in requirements(book(mould)) if not r.holds}
 
 
-def requirements(chapters: tuple[Chapter, ...]) -> tuple[Requirement, ...]:
+def _missed(one: Verdict) -> str:
+    value, limit = one.told(four_figures)
+    return f"{one.code} {one.title}, {value} against {limit} {one.unit}".removesuffix(" -")
+
+
+def requirements(chapters: tuple[Chapter, ...]) -> tuple[Verdict, ...]:
     """What the chapters require, in order of their codes."""
     found = [requirement for chapter in chapters for requirement in chapter.requirements]
-    return tuple(sorted(found, key=lambda r: in_order(r.code)))
+    return by_code(found)

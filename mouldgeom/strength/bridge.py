@@ -24,8 +24,9 @@ from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.strength.base_plate import Checked, core_welds, runners, when_drawn, when_filled
 from mouldgeom.strength.pull import design_pull
 from mouldgeom.strength.seats import seams_of, weld_resistance
-from mouldgeom.strength.steps import Chapter, Requirement, Step
+from mouldgeom.strength.steps import Chapter, Step
 from mouldgeom.units import Mm, Mm2, Mpa, Newton, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 SPAN_SHARE: Final[Ratio] = 200.0
 """Span over the greatest deflection of the beams: common practice, no source."""
@@ -80,10 +81,12 @@ def _worst(uses: dict[str, Ratio]) -> tuple[str, Ratio]:
     return name, uses[name]
 
 
-def _use(code: str, title: str, place: str, uses: dict[str, Ratio], source: str) -> Requirement:
+def _use(code: str, title: str, place: str, uses: dict[str, Ratio], source: str) -> Verdict:
     """Require that the greatest of some uses stays below 1, and say which it is."""
     name, value = _worst(uses)
-    return Requirement(code, f"{title}: share of what it bears", value, 1.0, False, "-", f"{place}, {name}", source)
+    return Verdict(
+        code, f"{title}: share of what it bears", value, 1.0, Operator.AT_MOST, "-", f"{place}, {name}", source
+    )
 
 
 # ---------------------------------------------------------------- beams
@@ -126,13 +129,13 @@ def _beams(mould: Mould, load: Newton) -> Checked:
     ]
     limit = steel.yield_mpa
     return steps, [
-        Requirement("8.27", "bridge beams: bending", stress, limit, False, "MPa", "beams, at the screw", _YIELD),
-        Requirement(
+        Verdict("8.27", "bridge beams: bending", stress, limit, Operator.AT_MOST, "MPa", "beams, at the screw", _YIELD),
+        Verdict(
             "8.28",
             "bridge beams: deflection at the greatest pull",
             sag,
             span / SPAN_SHARE,
-            False,
+            Operator.AT_MOST,
             "mm",
             "beams, at the screw",
             "span/200, common practice, no source",

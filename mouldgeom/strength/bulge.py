@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from mouldgeom.assembly import Mould
+from mouldgeom.identity import Role
 from mouldgeom.strength.fields import WALLS, Face, Field, core_face, core_name, panel_face, panel_name
 from mouldgeom.units import Mm
 
@@ -39,7 +40,7 @@ class Bulge:
         for field in face.fields:
             out = np.maximum(out, _in_field(field, across, z))
         for bar in face.bars:
-            if bar.name.startswith("stiffener"):
+            if bar.role is Role.STIFFENER:
                 within = np.abs(z - bar.z) <= self.side / 2
                 wide = max(field.right for field in face.fields)
                 out = np.where(within, np.maximum(out, bar.deflection * _wave(across, -wide, wide)), out)

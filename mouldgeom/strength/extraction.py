@@ -37,9 +37,10 @@ from mouldgeom.strength.seats import (
     washer_plate_stress,
     weld_resistance,
 )
-from mouldgeom.strength.steps import Chapter, Requirement, Step
+from mouldgeom.strength.steps import Chapter, Step
 from mouldgeom.strength_classes import class_text, strength_class, welded_class
 from mouldgeom.units import GRAVITY, Mpa, Newton, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 LOCK_MARGIN: Final[Ratio] = 2.0
 """Friction of the thread over the least that holds: oil may halve it (common practice, no source)."""
@@ -59,7 +60,7 @@ _FIELDS: Final = "specification, [extraction]; no agreed value"
 # ---------------------------------------------------------------- seats of the screw
 
 
-def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
+def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Verdict]]:
     dims, made = mould.dims, seams(mould)
     steel, jack = dims.stock.steel, dims.stock.jack
     halves = sorted(
@@ -113,22 +114,22 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
         ),
     ]
     needs = [
-        Requirement(
+        Verdict(
             "8.24",
             "anchor plate: load that it bears, kept above the design pull",
             holds / 1000,
             load / 1000,
-            True,
+            Operator.AT_LEAST,
             "kN",
             "anchor plate, around the jack nut",
             ring,
         ),
-        Requirement(
+        Verdict(
             "8.25",
             "anchor plate: force on its welds",
             load / length,
             resistance,
-            False,
+            Operator.AT_MOST,
             "N/mm",
             "anchor plate to core walls",
             "EN 1993-1-8:2005 4.5.3.3, a fu/(sqrt 3 beta_w gamma_M2)",
@@ -137,7 +138,7 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Requirement]]:
     return steps, needs
 
 
-def _held(mould: Mould, load: Newton) -> tuple[list[Step], Requirement]:
+def _held(mould: Mould, load: Newton) -> tuple[list[Step], Verdict]:
     given = mould.dims.spec.extraction
     kept, lifts, at = min(
         ((*hold_down(mould, a), a) for a in (given.adhesion_least, given.adhesion_greatest)),
@@ -163,12 +164,12 @@ def _held(mould: Mould, load: Newton) -> tuple[list[Step], Requirement]:
             "statics; friction 0.1 by BS 5975:2008; the nose is a reserve",
         ),
     ]
-    need = Requirement(
+    need = Verdict(
         "8.39",
         "filter stays in its box: weight and panels hold more than the core lifts",
         kept / 1000,
         lifts / 1000,
-        True,
+        Operator.AT_LEAST,
         "kN",
         f"concrete body, at an adhesion of {plain(at)} kPa",
         "statics: the legs press on the flanges, nothing touches the concrete",
@@ -304,7 +305,7 @@ def _stress_steps(gear: Drive, load: Newton) -> list[Step]:
     ]
 
 
-def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Requirement]:
+def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Verdict]:
     dims, given = mould.dims, mould.dims.spec.extraction
     grade = strength_class(dims.spec.steel.screw_class, gear.row)
     nut = strength_class(welded_class(grade.designation, gear.row), gear.row)
@@ -313,45 +314,52 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Requirement]:
     name = f"jack screw {gear.row.designation}"
     tough = f"{_YIELD}; {class_text(grade.designation)}"
     return [
-        Requirement(
+        Verdict(
             "8.20",
             "hand on the lever at the greatest pull",
             hand,
             given.hand_force,
-            False,
+            Operator.AT_MOST,
             "N",
             f"lever of {plain(given.lever)} mm",
             "specification, extraction.hand_force",
         ),
-        Requirement(
-            "8.21", "jack screw: stress of its body", gear.body(load), grade.yield_mpa, False, "MPa", name, tough
+        Verdict(
+            "8.21",
+            "jack screw: stress of its body",
+            gear.body(load),
+            grade.yield_mpa,
+            Operator.AT_MOST,
+            "MPa",
+            name,
+            tough,
         ),
-        Requirement(
+        Verdict(
             "8.22",
             "jack screw and nut: stress of the first turn",
             gear.turn(load),
             min(grade.yield_mpa, nut.yield_mpa),
-            False,
+            Operator.AT_MOST,
             "MPa",
             f"{name}, thread in the jack nut",
             f"{_YIELD}; {class_text(nut.designation)}: the nut is welded, {class_text(nut.nut)}",
         ),
-        Requirement(
+        Verdict(
             "8.23",
             "jack screw holds by itself: friction over what just holds",
             gear.lock,
             LOCK_MARGIN,
-            True,
+            Operator.AT_LEAST,
             "-",
             name,
             f"{_SHIGLEY}, self-locking; margin common practice, no source",
         ),
-        Requirement(
+        Verdict(
             "8.38",
             "jack screw: pressure between the turning flanks at the greatest pull",
             gear.pressure(service),
             WEAR_PRESSURE,
-            False,
+            Operator.AT_MOST,
             "MPa",
             f"{name}, {gear.turns:.1f} turns in the nut",
             "screw jack, steel on cast iron, slow: handbooks of machine design (from memory)",
@@ -442,12 +450,12 @@ def chapter(mould: Mould) -> Chapter:
         "MPa",
         "EN 1993-1-1:2005 6.2.5 (from memory), plastic modulus of a solid plate",
     )
-    washer_need = Requirement(
+    washer_need = Verdict(
         "8.26",
         "washer plate: bending between the beams",
         stress,
         dims.stock.steel.yield_mpa,
-        False,
+        Operator.AT_MOST,
         "MPa",
         "washer plate, at its hole",
         _YIELD,

@@ -10,9 +10,11 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Final
 
 from mouldgeom import plates
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.identity import Role
 from mouldgeom.mechanics import beams
 from mouldgeom.mechanics.plate_fields import PressedBar, PressedSheet, Shared, clamped_moment, held_moment, share_out
 from mouldgeom.mechanics.plate_fields import stress as sheet_stress
@@ -24,6 +26,8 @@ from mouldgeom.supports import front_span, post_bend, pressed_bar, strip_reach
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm, Ratio
 
 WALLS = tuple(OUTWARDS)
+EDGES: Final = ("left edge", "right edge")
+"""Lines that hold the upright edges of a face."""
 _ODD: Mm = 1.0
 """Fields lower or narrower than this are left to their edges."""
 
@@ -119,6 +123,7 @@ class BarUse:
     """What a stiffener or post has to do: ``force`` at each end; moment by the load as it is."""
 
     piece: str
+    role: Role
     name: str
     z: Mm
     span: Mm
@@ -161,9 +166,9 @@ class _Lines:
         """Add to a line; what comes from both of its sides acts on the same mm."""
         before = self.found.get(line)
         if before is not None:
-            edge = line.endswith("edge")
             total += before.total
-            greatest = max(before.greatest, greatest) if edge else before.greatest + greatest
+            both = before.greatest + greatest
+            greatest = max(before.greatest, greatest) if line in EDGES else both
         self.found[line] = LineReaction(self.face, line, z, total, greatest)
 
 
@@ -259,7 +264,7 @@ def panel_face(dims: Dimensions, wall: str) -> Face:
             bars += uses
             continue
         field = _upright(sheet, piece, pair, (low, high), (-across / 2, across / 2), across)
-        _take(lines, sheet, field, ("left edge", "right edge"))
+        _take(lines, sheet, field, EDGES)
         fields.append(replace(field, sunk_low=sunk[number], sunk_high=sunk[number + 1]))
     return Face(piece, tuple(fields), tuple(bars), tuple(lines.found.values()), across * sheet.force(0.0, dims.height))
 
@@ -277,7 +282,7 @@ def _bar_uses(dims: Dimensions, piece: str, bar: PressedBar, heights: tuple[Mm, 
             _, span, load = post_bend(dims.stock, shell_sheet(dims), bar.across, posts)
             extra = bar.pair(load * span / 2, posts.x)
         bent, moment, force = (a + b for a, b in zip(bar.bend(z, below, reaches[number + 1]), extra, strict=True))
-        out.append(BarUse(piece, name, z, bar.span, bent, moment, force, moment / modulus))
+        out.append(BarUse(piece, Role.STIFFENER, name, z, bar.span, bent, moment, force, moment / modulus))
     return out
 
 
@@ -295,18 +300,20 @@ def _beside_the_nose(
     field = _upright(sheet, lines.face, pair, heights, (-inner, inner), 2 * inner)
     _take(lines, sheet, field, ("nose post, left", "nose post, right"))
     fields.append(replace(field, sunk_side=deflection))
-    for name, sign in SIDES:
+    for (name, sign), edge in zip(SIDES, EDGES, strict=True):
         post, strip = f"nose post, {name}", sheet.force(*heights)
         lines.add(
             post, heights[0], (outer - inner) * strip, (outer - inner) * sheet.fresh.at(sheet.fresh.height - heights[0])
         )
-        uses.append(BarUse(lines.face, post, posts.low, span, deflection, moment, load * span / 2, stress))
+        uses.append(
+            BarUse(lines.face, Role.NOSE_POST, post, posts.low, span, deflection, moment, load * span / 2, stress)
+        )
         if half - outer < _ODD:
-            lines.add(f"{name} edge", heights[0], (half - outer) * strip, 0.0)
+            lines.add(edge, heights[0], (half - outer) * strip, 0.0)
             continue
         sides = (outer, half) if sign > 0 else (-half, -outer)
         field = _upright(sheet, lines.face, pair, heights, sides, half - outer)
-        _take(lines, sheet, field, (post, f"{name} edge"))
+        _take(lines, sheet, field, (post, edge))
         fields.append(replace(field, sunk_side=deflection))
     return fields, uses
 
@@ -331,7 +338,7 @@ def core_face(dims: Dimensions, wall: str) -> Face:
         field = _upright(sheet, piece, pair, (low, high), (-half(low), half(low)), 2 * half(high))
         if sheet is not shell:
             field = replace(field, thickness=max(dims.shell, dims.ledge))
-        _take(lines, sheet, field, ("left edge", "right edge"))
+        _take(lines, sheet, field, EDGES)
         fields.append(field)
     rim = share_out(dims.fresh, end, dims.end_z, 2 * half(end), 2 * half(dims.end_z))
     rest = rim.foot + rim.top + 2 * rim.side

@@ -23,7 +23,7 @@ from dataclasses import dataclass, field
 from mouldgeom.assembly import Mould
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.parts.axes import SIDES
-from mouldgeom.strength.finite_mesh import Edge, Edges, Line, NewtonMm2, Opening, PressedPlate, Profile, Strip
+from mouldgeom.strength.finite_mesh import Edge, Edges, Line, NewtonMm2, Opening, PressedPlate, Profile, Strip, Support
 from mouldgeom.strength.finite_plate import BarLoad, Peak, PlateField, Reaction, plate
 from mouldgeom.strength.steps import Table
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm
@@ -102,8 +102,8 @@ def solve_mould(mould: Mould) -> tuple[PanelSolution, ...]:
 
 
 def _solution(face: Face, found: PlateField) -> PanelSolution:
-    def named(name: str) -> str:
-        return face.line_names[int(name.removeprefix("line")) - 1] if name.startswith("line") else name
+    def named(support: Support) -> str:
+        return face.line_names[support] if isinstance(support, int) else support
 
     return PanelSolution(
         name=face.name,
@@ -113,7 +113,7 @@ def _solution(face: Face, found: PlateField) -> PanelSolution:
         up=round(face.foot + found.greatest.y, 3),
         stress=round(found.stress.value, 4),
         load=round(found.load, 5),
-        reactions=tuple((named(r.name), round(r.force, 5)) for r in found.reactions),
+        reactions=tuple((named(r.support), round(r.force, 5)) for r in found.reactions),
         bars=tuple(
             (
                 face.line_names[face.plate.lines.index(b.line)],

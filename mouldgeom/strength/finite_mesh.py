@@ -27,7 +27,9 @@ NewtonMm2 = Annotated[float, "N mm2"]
 Profile = tuple[tuple[Mm, Mpa], ...]
 """Pressure at heights above the foot, from low to high; even between them, level outside."""
 Array = NDArray[np.float64]
-Holds = dict[str, tuple[list[int], tuple[Any, Any]]]
+Support = str | int
+"""What holds a plate: ``"foot"``, ``"top"``, ``"left"``, ``"right"``, or a line of the plate by its number."""
+Holds = dict[Support, tuple[list[int], tuple[Any, Any]]]
 """Which unknowns (of w, w_x, w_y, w_xy) each support holds, and at which nodes (across, up)."""
 
 DIVISIONS: Final = 8
@@ -177,14 +179,14 @@ class Nodal:
     """What the solution gives at the nodes of the whole plate, each array (across, up).
 
     ``values`` has w, w_x, w_y, w_xy one after the other, by the coordinates of the mapped rectangle; ``active`` tells
-    the cells that are there; ``forces`` on the plate's nodes by what holds each, by name; ``bars`` by number of line.
+    the cells that are there; ``forces`` on the plate's nodes by what holds each; ``bars`` by number of line.
     """
 
     x: Array
     y: Array
     values: Array
     active: NDArray[np.bool_]
-    forces: dict[str, Array]
+    forces: dict[Support, Array]
     bars: dict[int, Array]
 
 
@@ -402,7 +404,7 @@ class _Parts:
         }
         if self.plate.symmetric:
             del places["left"]
-        out = {
+        out: Holds = {
             name: ([0, 1, 2, 3] if edge is Edge.CLAMPED else numbers, nodes)
             for name, (edge, numbers, nodes) in places.items()
             if edge is not Edge.FREE
@@ -410,7 +412,7 @@ class _Parts:
         for number in self.meshed:
             line = self.plate.lines[number]
             if line.bending is None:
-                out[line_name(number)] = ([0, 2] if line.upright else [0, 1], self._nodes(line)[1])
+                out[number] = ([0, 2] if line.upright else [0, 1], self._nodes(line)[1])
         return out
 
     def nodal(self, solution: Array, residual: Array, holds: Holds, bars: dict[int, Array]) -> Nodal:
@@ -432,7 +434,7 @@ class _Parts:
             active = np.concatenate([active[::-1], active])
             x = np.concatenate([-x[:0:-1], x])
             twins = self._twins()
-            names = {"right": "left"} | {line_name(one): line_name(other) for one, other in twins.items()}
+            names: dict[Support, Support] = {"right": "left"} | dict(twins.items())
             carried, forces = _mirrored(carried, twins), _mirrored(forces, names)
         return Nodal(x, self.y, values, active, forces, carried)
 
@@ -446,12 +448,7 @@ class _Parts:
         }
 
 
-def line_name(number: int) -> str:
-    """What the line of that place in ``PressedPlate.lines`` is called among the reactions."""
-    return f"line {number + 1}"
-
-
-_Key = TypeVar("_Key", str, int)
+_Key = TypeVar("_Key")
 
 
 def _mirrored(forces: dict[_Key, Array], twins: Mapping[_Key, _Key]) -> dict[_Key, Array]:

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mouldgeom.shapes import SAME
-from mouldgeom.strength.finite_mesh import Array, Line, Nodal, PressedPlate, hermite, solve
+from mouldgeom.strength.finite_mesh import Array, Line, Nodal, PressedPlate, Support, hermite, solve
 from mouldgeom.units import AnyUnit, Mm, Mpa, Newton, NewtonMm, Ratio
 
 Index = NDArray[np.int64]
@@ -44,7 +44,7 @@ class Reaction:
     A corner's force is shared by the edges that meet there; plates lift at corners, so it may be below 0.
     """
 
-    name: str
+    support: Support
     force: Newton
     along: tuple[tuple[Mm, Newton], ...]
 
@@ -150,7 +150,7 @@ def plate(pressed: PressedPlate, fineness: Ratio = 1.0) -> PlateField:
     return PlateField(
         plate=pressed,
         load=-sum(float(force.sum()) for force in nodal.forces.values()),
-        reactions=tuple(_reaction(pressed, nodal, name, force) for name, force in nodal.forces.items()),
+        reactions=tuple(_reaction(pressed, nodal, support, force) for support, force in nodal.forces.items()),
         bars=tuple(_bar_load(pressed, nodal, number, force) for number, force in sorted(nodal.bars.items())),
         greatest=peak(grid[0, 0], there),
         stress=peak(_von_mises(pressed, moments, y[None, :]), smooth),
@@ -276,15 +276,13 @@ def _smooth(pressed: PressedPlate, x: Array, y: Array) -> NDArray[np.bool_]:
     return out
 
 
-def _reaction(pressed: PressedPlate, nodal: Nodal, name: str, force: Array) -> Reaction:
+def _reaction(pressed: PressedPlate, nodal: Nodal, support: Support, force: Array) -> Reaction:
     """Forces of the support on the plate, counted against the pressure."""
-    upright = name in {"left", "right"}
-    if name.startswith("line"):
-        upright = pressed.lines[int(name.removeprefix("line")) - 1].upright
+    upright = pressed.lines[support].upright if isinstance(support, int) else support in {"left", "right"}
     per_node = -force.sum(axis=0 if upright else 1)
     places = nodal.y if upright else nodal.x
     along = tuple((float(p), float(f)) for p, f in zip(places, per_node, strict=True) if f != 0)
-    return Reaction(name, float(per_node.sum()), along)
+    return Reaction(support, float(per_node.sum()), along)
 
 
 def _bar_load(pressed: PressedPlate, nodal: Nodal, number: int, force: Array) -> BarLoad:

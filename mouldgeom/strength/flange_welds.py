@@ -17,8 +17,9 @@ from mouldgeom.rules import NewtonPerMm
 from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.strength.nose_lid import Lid
 from mouldgeom.strength.seats import weld_resistance
-from mouldgeom.strength.steps import Requirement, Step, Table
+from mouldgeom.strength.steps import Step, Table
 from mouldgeom.units import Mm, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 _WELD: Final = "EN 1993-1-8:2005 4.5.3.3, a fu/(sqrt 3 beta_w gamma_M2)"
 
@@ -85,10 +86,10 @@ def weld_step(weld: FlangeWeld) -> Step:
     )
 
 
-def weld_requirement(weld: FlangeWeld) -> Requirement:
+def weld_requirement(weld: FlangeWeld) -> Verdict:
     """That the most used seam holds."""
     title = "flanges: force on each mm of their welds"
-    return Requirement("8.16", title, weld.force, weld.resistance, False, "N/mm", weld.name, _WELD)
+    return Verdict("8.16", title, weld.force, weld.resistance, Operator.AT_MOST, "N/mm", weld.name, _WELD)
 
 
 def weld_table(welds: Sequence[FlangeWeld]) -> Table:

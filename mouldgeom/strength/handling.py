@@ -15,9 +15,9 @@ from typing import Final
 from mouldgeom.assembly import Mould
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, LID, PANELS, SCREW, Unit
 from mouldgeom.mechanics import lifting
-from mouldgeom.mechanics.lifting import Lift, Verdict
+from mouldgeom.mechanics.lifting import Lift, Team
 from mouldgeom.strength.masses import Lump, Masses, masses
-from mouldgeom.strength.steps import Chapter, Requirement, Step, Table
+from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.turning import (
     LOAD_FACTOR,
     PUSH,
@@ -32,6 +32,7 @@ from mouldgeom.strength.turning import (
     turning,
 )
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 DYNAMIC: Final[Ratio] = 1.3
 """On a hoist's load, for starting and stopping (common practice, no source)."""
@@ -63,7 +64,7 @@ class Lifted:
     hold: int
     single: Kg
     limit: Kg
-    verdict: Verdict
+    team: Team
 
 
 def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, least: int = 1) -> Lifted:
@@ -77,11 +78,11 @@ def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, 
     single = lifting.lift_limit(worse, reference)
     there = max(n for n in (1, 2, 4) if n <= min(hold, who.team))
     limit = lifting.team_limit(single, there) if there >= least else 0.0
-    verdict = lifting.who_lifts(lump.mass, worse, who.lifter, there)
-    if 0 < verdict.people < least:
+    team = lifting.who_lifts(lump.mass, worse, who.lifter, there)
+    if 0 < team.people < least:
         may = lifting.team_limit(single, least) if there >= least else 0.0
-        verdict = Verdict(lump.mass, least if may else 0, may, lifting.lifting_index(lump.mass, may))
-    return Lifted(name, lump, worse, there, single, limit, verdict)
+        team = Team(lump.mass, least if may else 0, may, lifting.lifting_index(lump.mass, may))
+    return Lifted(name, lump, worse, there, single, limit, team)
 
 
 def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
@@ -125,14 +126,12 @@ class _Book:
         self.masses = masses(mould)
         self.lifts = lifts(mould, self.masses)
         self.turning = turning(mould, self.masses.filled)
-        raised = next(stage.force for stage in self.turning.stages if stage.name.startswith("raised"))
-        self.bolts = base_bolts(mould, self.masses, raised)
+        self.bolts = base_bolts(mould, self.masses, self.turning.raised.force)
         self.panel = max((self.lifts[load] for load in PANELS.values()), key=lambda item: item.lump.mass / item.limit)
         self.handle = handle(mould, max(self.lifts[load].lump.mass for load in PANELS.values()))
-        self.moulds = [
-            *mould_edges(mould, "filled mould", self.masses.filled),
-            *mould_edges(mould, "empty mould", self.masses.empty),
-        ]
+        self.filled = mould_edges(mould, "filled mould", self.masses.filled)
+        self.empty = mould_edges(mould, "empty mould", self.masses.empty)
+        self.moulds = [*self.filled, *self.empty]
         self.filters = [
             *filter_edges(mould, "filter, empty", self.masses.filter_empty),
             *filter_edges(mould, "filter at rest, water at the rest level", self.masses.filter_resting),
@@ -151,9 +150,9 @@ class _Book:
             self._cautions(),
         )
 
-    def _requirements(self) -> tuple[Requirement, ...]:
+    def _requirements(self) -> tuple[Verdict, ...]:
         slope, stage = self.who.slope, self.turning.governing
-        worst_bolt = max(self.bolts, key=lambda case: case.use)
+        bolt = max(self.bolts, key=lambda case: case.use)
         made = [
             self._carry("10.1", "heaviest panel against what may be lifted", self.panel),
             self._carry("10.2", "core with base plate, drawn and lifted off", self.lifts[FOOT]),
@@ -164,21 +163,23 @@ class _Book:
             if stage.use > 1:
                 where += self._no_help(self.masses.filled.mass)
             made.append(
-                Requirement("10.4", "turning the filled mould", stage.force, stage.limit, False, "N", where, _LIFTING)
+                Verdict(
+                    "10.4", "turning the filled mould", stage.force, stage.limit, Operator.AT_MOST, "N", where, _LIFTING
+                )
             )
         else:
             made.append(self._hoist("10.4", "turning the filled mould", "filled mould", self.masses.filled.mass))
         if self.hoisted:
             name, mass = max(self.hoisted.items(), key=lambda item: item[1])
             made.append(
-                Requirement(
+                Verdict(
                     "10.5", "load on the hoist, starting and stopping included", DYNAMIC * mass,
-                    self.who.hoist_capacity, False, "kg", name, f"factor {DYNAMIC}: {_PRACTICE}",
+                    self.who.hoist_capacity, Operator.AT_MOST, "kg", name, f"factor {DYNAMIC}: {_PRACTICE}",
                 )
             )  # fmt: skip
         made += [
-            Requirement(
-                "10.6", "use of the base bolts while turning", worst_bolt.use, 1.0, False, "-", worst_bolt.name, _BOLTS
+            Verdict(
+                "10.6", "use of the base bolts while turning", bolt.use, 1.0, Operator.AT_MOST, "-", bolt.name, _BOLTS
             ),
             self._on_slope("10.7", "mould on its runners: factor against tipping on the slope", self.moulds, slope),
             self._on_slope("10.8", "finished filter: factor against tipping on the slope", self.filters, slope),
@@ -194,48 +195,48 @@ class _Book:
             f"; its {mass:.0f} kg are too much for the hoist of {plain(hoist)} kg" if hoist else "; there is no hoist"
         )
 
-    def _hoist(self, code: str, title: str, name: str, mass: Kg) -> Requirement:
+    def _hoist(self, code: str, title: str, name: str, mass: Kg) -> Verdict:
         self.hoisted[name] = mass
         where = f"{name}, with a hoist"
-        return Requirement(code, title, mass, self.who.hoist_capacity, False, "kg", where, _LIFTING)
+        return Verdict(code, title, mass, self.who.hoist_capacity, Operator.AT_MOST, "kg", where, _LIFTING)
 
-    def _carry(self, code: str, title: str, item: Lifted) -> Requirement:
-        if item.verdict.people == 0 and item.lump.mass <= self.who.hoist_capacity:
+    def _carry(self, code: str, title: str, item: Lifted) -> Verdict:
+        if item.team.people == 0 and item.lump.mass <= self.who.hoist_capacity:
             return self._hoist(code, title, item.name, item.lump.mass)
-        if item.verdict.people:
-            words, limit = item.verdict.words, item.verdict.limit
+        if item.team.people:
+            words, limit = item.team.words, item.team.limit
         elif item.single > 0:
             words = f"{_people(item.hold)} {'is' if item.hold == 1 else 'are'} too few"
             limit = item.limit
         else:
             words = f"no people may lift it, with their hands {plain(item.lift.vertical, 0)} mm above the ground"
             limit = 0.0
-        if not item.verdict.people:
+        if not item.team.people:
             words += self._no_help(item.lump.mass)
-        return Requirement(code, title, item.lump.mass, limit, False, "kg", f"{item.name}, {words}", _LIFTING)
+        return Verdict(code, title, item.lump.mass, limit, Operator.AT_MOST, "kg", f"{item.name}, {words}", _LIFTING)
 
     @staticmethod
-    def _on_slope(code: str, title: str, standing: Sequence[Standing], slope: Deg) -> Requirement:
+    def _on_slope(code: str, title: str, standing: Sequence[Standing], slope: Deg) -> Verdict:
         worst = min(standing, key=lambda s: math.tan(math.radians(s.angle)))
         factor = worst.factor(max(slope, LEVEL))
-        return Requirement(code, title, factor, SLOPE_FACTOR, True, "-", f"{worst.name}, {worst.edge}", _STATICS)
-
-    def _push(self, slope: Deg) -> Requirement:
-        worst = min(
-            (s for s in (*self.moulds, *self.filters) if s.name != "empty mould"), key=lambda s: s.tipping_push(slope)
+        return Verdict(
+            code, title, factor, SLOPE_FACTOR, Operator.AT_LEAST, "-", f"{worst.name}, {worst.edge}", _STATICS
         )
+
+    def _push(self, slope: Deg) -> Verdict:
+        worst = min((*self.filled, *self.filters), key=lambda s: s.tipping_push(slope))
         where = f"{worst.name}, {worst.edge}, on the slope"
-        return Requirement(
-            "10.10", "push at the rim that tips it", worst.tipping_push(slope), PUSH, True, "N", where,
+        return Verdict(
+            "10.10", "push at the rim that tips it", worst.tipping_push(slope), PUSH, Operator.AT_LEAST, "N", where,
             f"{_STATICS}; one leaning person: {_PRACTICE}",
         )  # fmt: skip
 
-    def _handle_requirement(self) -> Requirement:
+    def _handle_requirement(self) -> Verdict:
         found = self.handle
         part = "rod" if found.rod >= found.weld else "weld"
-        return Requirement(
-            "10.9", "use of a handle that bears its whole panel", max(found.rod, found.weld), 1.0, False, "-",
-            f"{part} of the heaviest panel's handle", "EN 1993-1-8:2005 4.5.3.3; beam theory",
+        return Verdict(
+            "10.9", "use of a handle that bears its whole panel", max(found.rod, found.weld), 1.0, Operator.AT_MOST,
+            "-", f"{part} of the heaviest panel's handle", "EN 1993-1-8:2005 4.5.3.3; beam theory",
         )  # fmt: skip
 
     def _assumptions(self) -> tuple[str, ...]:
@@ -253,13 +254,13 @@ class _Book:
     def _steps(self) -> tuple[Step, ...]:
         panel, found, edge = self.panel, self.handle, self.turning.edge
         weight = edge.mass * GRAVITY
-        first, bolt = self.turning.stages[0], max(self.bolts, key=lambda case: case.use)
-        raised = self.turning.stages[3]
+        first, bolt = self.turning.start, max(self.bolts, key=lambda case: case.use)
+        raised = self.turning.raised
         return (
             self._limit_step(panel),
             Step(
-                f"lifting index of the {panel.name}, {panel.verdict.words}", "LI = m / (n RWL 2/(n + 1))",
-                f"{panel.lump.mass:.1f} kg / {panel.verdict.limit:.1f} kg", panel.verdict.index, "-", _LIFTING,
+                f"lifting index of the {panel.name}, {panel.team.words}", "LI = m / (n RWL 2/(n + 1))",
+                f"{panel.lump.mass:.1f} kg / {panel.team.limit:.1f} kg", panel.team.index, "-", _LIFTING,
             ),
             self._limit_step(self.lifts[FOOT]),
             Step(
@@ -333,7 +334,7 @@ class _Book:
     def _loads(self) -> Table:
         rows: list[tuple[str | Kg, ...]] = []
         for load, item in self.lifts.items():
-            rows.append((load.name, *_numbers(item.lump), item.verdict.words, round(item.verdict.limit, 1)))
+            rows.append((load.name, *_numbers(item.lump), item.team.words, round(item.team.limit, 1)))
         whole = (
             ("mould, empty", self.masses.empty),
             ("mould, filled", self.masses.filled),
@@ -386,7 +387,7 @@ class _Book:
         )  # fmt: skip
 
     def _cautions(self) -> tuple[str, ...]:
-        empty = min((s for s in self.moulds if s.name == "empty mould"), key=lambda s: s.tipping_push(self.who.slope))
+        empty = min(self.empty, key=lambda s: s.tipping_push(self.who.slope))
         force = empty.tipping_push(self.who.slope)
         out = [
             "Lifting equation and reference masses hold for healthy grown people, not for "

@@ -41,8 +41,9 @@ from mouldgeom.strength.panel_steps import (
     steepness,
 )
 from mouldgeom.strength.places import height_words
-from mouldgeom.strength.steps import Chapter, Requirement
+from mouldgeom.strength.steps import Chapter
 from mouldgeom.units import Mm, Mpa
+from mouldgeom.verdict import Operator, Verdict
 
 __all__ = ["Bulge", "bulge_of", "chapter", "greatest_bulges"]
 
@@ -134,13 +135,13 @@ def _requirements(
     core: Sequence[Field],
     bars: Sequence[BarUse],
     walls: Sequence[Face],
-) -> tuple[Requirement, ...]:
+) -> tuple[Verdict, ...]:
     allowed, limit = dims.spec.shop.allowed_bulge, dims.stock.steel.yield_mpa / GAMMA_M0
     out, into, steep = max(outer, key=_bulge), max(inner, key=_bulge), max(core, key=steepness)
     strained, pressed, bar = max(outer, key=_stress), max(inner, key=_stress), max(bars, key=_bar_stress)
 
-    def most(code: str, title: str, value: float, required: float, unit: str, where: str, source: str) -> Requirement:
-        return Requirement(code, title, value, required, False, unit, where, source)
+    def most(code: str, title: str, value: float, required: float, unit: str, where: str, source: str) -> Verdict:
+        return Verdict(code, title, value, required, Operator.AT_MOST, unit, where, source)
 
     share = f", {out.sunk:.2f} mm of it by stiffeners" if out.sunk > 0 else ""
     found = [

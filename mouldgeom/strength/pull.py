@@ -19,8 +19,9 @@ from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.identity import FOOT, SCREW, Role
 from mouldgeom.mechanics import screw
 from mouldgeom.shapes import Stand
-from mouldgeom.strength.steps import Quantity, Table
+from mouldgeom.strength.steps import Table
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio, plain
+from mouldgeom.verdict import Quantity
 
 OUTSIDE_FRICTION: Final[Ratio] = 0.1
 """Friction of the panels on the concrete, where friction helps: plain unrusted steel on cast concrete, BS 5975:2008."""

@@ -7,14 +7,8 @@ numbers of both are those that were worked with, never typed again.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
 
-Quantity = Annotated[float, "in the unit given beside it"]
-
-
-def in_order(code: str) -> tuple[int, ...]:
-    """Sorting key of a check's code: ``"8.10"`` stands behind ``"8.9"``."""
-    return tuple(int(part) for part in code.split("."))
+from mouldgeom.verdict import Quantity, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,26 +42,6 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Requirement:
-    """A value held against its limit; it becomes the check of that code."""
-
-    code: str
-    title: str
-    provided: Quantity
-    required: Quantity
-    at_least: bool
-    unit: str
-    where: str
-    source: str
-
-    @property
-    def holds(self) -> bool:
-        """Whether the limit is kept, rounding noise allowed; not a number never holds."""
-        noise = 1e-6 * max(1.0, abs(self.required))
-        return self.provided >= self.required - noise if self.at_least else self.provided <= self.required + noise
-
-
-@dataclass(frozen=True, slots=True)
 class Chapter:
     """One subject: what is looked at and assumed, the steps in order, tables, requirements and cautions."""
 
@@ -75,5 +49,5 @@ class Chapter:
     assumptions: tuple[str, ...]
     steps: tuple[Step, ...]
     tables: tuple[Table, ...] = ()
-    requirements: tuple[Requirement, ...] = ()
+    requirements: tuple[Verdict, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -10,9 +10,10 @@ from typing import Final
 from mouldgeom import tables
 from mouldgeom.assembly import Mould
 from mouldgeom.mechanics import screw
-from mouldgeom.strength.steps import Requirement, Step, Table
+from mouldgeom.strength.steps import Step, Table
 from mouldgeom.strength_classes import UNMARKED, StrengthClass, class_text, strength_class
 from mouldgeom.units import Newton, NewtonMm, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 PROOF_SHARE: Final[Ratio] = 0.9
 """Preload over proof load that the recommended torque gives an oiled thread, the most it can give (0.9 for joints that
@@ -80,14 +81,14 @@ class Tightness:
     def _class(self) -> str:
         return class_text(self.strength.designation)
 
-    def requirement(self) -> Requirement:
+    def requirement(self) -> Verdict:
         """That the greatest preload stays below the proof load."""
-        return Requirement(
+        return Verdict(
             "8.17",
             "bolts: greatest preload of the torque, thread oiled",
             self.preload.greatest,
             self.proof,
-            False,
+            Operator.AT_MOST,
             "N",
             f"every bolt, {self.mould.dims.stock.bolt.designation}, {self.torque / 1000:.1f} N m",
             f"{_SHIGLEY}, T = K F d; proof load of {self._class}: {self.strength.source}",

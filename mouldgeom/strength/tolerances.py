@@ -12,9 +12,10 @@ from typing import Final
 import numpy as np
 
 from mouldgeom.assembly import Mould
-from mouldgeom.strength.steps import Chapter, Requirement, Step, Table
+from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.wall_model import SIGMAS, Array, Cause, WallModel, wall_model
 from mouldgeom.units import Mm, Ratio, plain
+from mouldgeom.verdict import Operator, Verdict
 
 COUNT: Final = 10_000
 SEED: Final = 1
@@ -204,8 +205,8 @@ def chapter(mould: Mould) -> Chapter:
         ),
         (_share_table(found), _limit_table(model), _place_table(model)),
         (
-            Requirement(
-                "4.10", "least cast wall that 95 of 100 moulds keep", found.low5, accepted, True, "mm",
+            Verdict(
+                "4.10", "least cast wall that 95 of 100 moulds keep", found.low5, accepted, Operator.AT_LEAST, "mm",
                 f"{found.place} most often; {found.governs.cause} counts most",
                 "sampling of EN 10051, ISO 9013 and ISO 13920 limits",
             ),
@@ -230,8 +231,7 @@ def _limit_table(model: WallModel) -> Table:
     """Every variable but the flatness of each place, which is given once for the rim and once for the rest."""
     rows: dict[tuple[str, str], tuple[str | Mm, ...]] = {}
     for v in model.variables:
-        flat = v.cause in (Cause.PANEL_FLAT, Cause.CORE_FLAT)
-        name = v.name.split(", ")[1] if flat else v.name
+        name = v.row or v.name
         rows.setdefault((v.cause, name), (v.cause.value, name, round(v.limit, 3), v.source))
     return Table("Limits", ("cause", "what", "limit, +- mm", "source"), tuple(rows.values()))
 

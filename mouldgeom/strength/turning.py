@@ -6,13 +6,13 @@ The mould stands on its runners in the casting position; everything here is stat
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom import rules, tables
 from mouldgeom.assembly import Mould, Piece
-from mouldgeom.identity import FOOT, Role, RowRole
+from mouldgeom.identity import FOOT, Role, RowRole, Side
 from mouldgeom.joints import WeldRole
 from mouldgeom.mechanics import beams, lifting
 from mouldgeom.mechanics.lifting import Lift
@@ -52,9 +52,13 @@ def lift_of(depth: Mm, vertical: Mm, travel: Mm) -> Lift:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """Something that stands: offset and height of its centre of gravity from one edge, and its top, all in mm."""
+    """Something that stands: offset and height of its centre of gravity from one edge, and its top, all in mm.
+
+    ``edge`` is what people call the edge, ``side`` where it is.
+    """
 
     name: str
+    side: Side
     edge: str
     mass: Kg
     offset: Mm
@@ -75,12 +79,15 @@ class Standing:
         return lifting.tipping_force(self.mass, self.offset, self.height, self.top, slope)
 
 
-def edges(name: str, mass: Kg, centre: Vec, half: Point, top: Mm, words: tuple[str, str, str, str]) -> list[Standing]:
-    """Four edges of something on a rectangle around the origin: +x, -x, +y, -y; z of ``centre`` is from the ground."""
+def edges(name: str, mass: Kg, centre: Vec, half: Point, top: Mm, names: Mapping[Side, str]) -> list[Standing]:
+    """Four edges of something on a rectangle around the origin; z of ``centre`` is from the ground.
+
+    ``names`` are those of its edges at +x, -x, +y and -y, in that order.
+    """
     places = ((0, 1.0), (0, -1.0), (1, 1.0), (1, -1.0))
     return [
-        Standing(name, word, mass, half[axis] - sign * centre[axis], centre[2], top)
-        for word, (axis, sign) in zip(words, places, strict=True)
+        Standing(name, side, edge, mass, half[axis] - sign * centre[axis], centre[2], top)
+        for (side, edge), (axis, sign) in zip(names.items(), places, strict=True)
     ]
 
 
@@ -89,15 +96,21 @@ def mould_edges(mould: Mould, name: str, lump: Lump) -> list[Standing]:
     dims, up = mould.dims, ground(mould)
     half = (dims.runner_half, dims.runner_y + dims.stock.tube.side_mm / 2)
     centre = (lump.centre[0], lump.centre[1], lump.centre[2] + up)
-    words = ("runner ends, left", "runner ends, right", "side of the back runner", "side of the front runner")
-    return edges(name, lump.mass, centre, half, dims.height + up, words)
+    names = {
+        Side.LEFT: "runner ends, left",
+        Side.RIGHT: "runner ends, right",
+        Side.BACK: "side of the back runner",
+        Side.FRONT: "side of the front runner",
+    }
+    return edges(name, lump.mass, centre, half, dims.height + up, names)
 
 
 def filter_edges(mould: Mould, name: str, lump: Lump) -> list[Standing]:
     """The finished filter on its base."""
     dims = mould.dims
-    words = ("base, right", "base, left", "base, back", "base, front")  # right is +x when it stands upright
-    return edges(name, lump.mass, upright(lump.centre, dims), (dims.width / 2, dims.depth / 2), dims.height, words)
+    sides = (Side.RIGHT, Side.LEFT, Side.BACK, Side.FRONT)  # right is +x when it stands upright
+    names = {side: f"base, {side}" for side in sides}
+    return edges(name, lump.mass, upright(lump.centre, dims), (dims.width / 2, dims.depth / 2), dims.height, names)
 
 
 # ---------------------------------------------------------------- turning
@@ -124,7 +137,16 @@ class Turning:
 
     edge: Standing
     people: int
-    stages: tuple[Stage, ...]
+    start: Stage
+    on_the_way: Stage
+    held: Stage
+    raised: Stage
+    stood: Stage
+
+    @property
+    def stages(self) -> tuple[Stage, ...]:
+        """Its stages in order."""
+        return self.start, self.on_the_way, self.held, self.raised, self.stood
 
     @property
     def governing(self) -> Stage:
@@ -149,9 +171,9 @@ def turning(mould: Mould, filled: Lump) -> Turning:
     Source: statics; a team of at most four (railway guidance), 250 N of push each (common practice, no source).
     """
     dims, who = mould.dims, mould.dims.spec.handling
-    ways = [e for e in mould_edges(mould, "filled mould", filled) if not e.edge.endswith("front runner")]
-    edge = max(ways, key=lambda e: (round(e.angle, 6), e.edge))
-    over_end = edge.edge.startswith("runner ends")
+    ways = [e for e in mould_edges(mould, "filled mould", filled) if e.side is not Side.FRONT]
+    edge = max(reversed(ways), key=lambda e: round(e.angle, 6))
+    over_end = edge.side.crosswise
     half = (dims.width if over_end else dims.depth) / 2 + dims.shell
     span = (dims.runner_half if over_end else dims.runner_y + dims.stock.tube.side_mm / 2) + half
     people = min(who.team, MOST_IN_A_TEAM)
@@ -165,15 +187,11 @@ def turning(mould: Mould, filled: Lump) -> Turning:
     return Turning(
         edge,
         people,
-        (
-            Stage(f"start, over the {edge.edge}", edge.tipping_push(), push, "level push at the upper edge"),
-            Stage(f"greatest on the way, at {-at} deg", greatest, push, "level push at the upper edge"),
-            Stage("held back before it lies", held, push, "ropes at the upper edge, square to it"),
-            Stage(
-                "raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"
-            ),
-            Stage("held back before it stands", back, push, "ropes at the base plate, square to it"),
-        ),
+        Stage(f"start, over the {edge.edge}", edge.tipping_push(), push, "level push at the upper edge"),
+        Stage(f"greatest on the way, at {-at} deg", greatest, push, "level push at the upper edge"),
+        Stage("held back before it lies", held, push, "ropes at the upper edge, square to it"),
+        Stage("raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"),
+        Stage("held back before it stands", back, push, "ropes at the base plate, square to it"),
     )
 
 

@@ -73,7 +73,8 @@ class Place:
 class Variable:
     """One thing that varies: -1 to 1 of it moves the wall at each place by ``effect``, below 0 where it thins.
 
-    ``uniform``: all values alike; else normal, its limits at three standard deviations.
+    ``row`` is what many of one cause and limit are called together.  ``uniform``: all values alike; else normal, its
+    limits at three standard deviations.
     """
 
     cause: Cause
@@ -81,6 +82,7 @@ class Variable:
     limit: Mm
     effect: tuple[Mm, ...]
     source: str
+    row: str = ""
     uniform: bool = False
 
 
@@ -275,7 +277,7 @@ def _variables(
                               (Cause.CORE_FLAT, wide[1] if rim else dims.end_z)):  # fmt: skip
             limit = tables.weld_flatness(length, shop.flatness_class)
             own = tuple(limit if i == number else 0.0 for i in range(len(places)))
-            yield Variable(cause, place.words, limit, own, flat)
+            yield Variable(cause, place.words, limit, own, flat, place.level)
 
     for axis, what in ((0, "left or right"), (1, "front or back")):
         part = effect(along(axis, lambda p: -_axis(p)[1]), shop.centring)

@@ -58,9 +58,9 @@ def test_limits_of_validity_are_reported() -> None:
     assert not BED.fair_hatch().valid  # the coarsest grains run at R = 3.1, no longer laminar
     fast = CleanBed(FRACTIONS, 500, 0.005, 0.45, 0.82, 1.307e-6)
     (finding,) = fast.rose().findings
-    assert not finding.passed
-    assert finding.value == pytest.approx(6.274, abs=1e-3)
-    assert finding.high == 6.0
+    assert not finding.holds
+    assert finding.ends[0].value == pytest.approx(6.274, abs=1e-3)
+    assert finding.ends[-1].limit == 6.0
 
 
 def test_losses_at_household_rates_stay_far_below() -> None:

@@ -47,6 +47,6 @@ def test_daily_charge_of_the_paper_is_named() -> None:
     twice = Demand(people=2, per_person=20, charge=20, rest=6, drain=2)
     assert twice.filters == 1
     (caution,) = [finding for finding in twice.findings() if finding.code == "daily-charge"]
-    assert not caution.passed
-    assert "14(4):643, 2014" in caution.source
-    assert all(finding.passed for finding in once.findings())
+    assert not caution.holds
+    assert "14(4):643, 2014" in caution.ends[0].source
+    assert all(finding.holds for finding in once.findings())

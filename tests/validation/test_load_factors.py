@@ -47,9 +47,9 @@ def test_stages_of_the_concrete_by_hand() -> None:
     spec = load("hill-example")
     mix = spec.concrete.model_copy(update={"strength": 20.0, "stripping_age": 24.0, "curing_temperature": 20.0})
     found = concrete.stages(spec.model_copy(update={"concrete": mix}), 0.13, 1550.0, 55_000.0)
-    required = [stage.required for stage in found]
+    required = [stage.value for stage in found]
     assert required == pytest.approx([2.0, PCI_OILED["fluted with draft"] * 1550 / 55_000, 0.1755, 0.1755])
-    assert [stage.provided for stage in found] == pytest.approx([9.57, 0.282, 0.643, 0.825], rel=5e-3)
+    assert [stage.limit for stage in found] == pytest.approx([9.57, 0.282, 0.643, 0.825], rel=5e-3)
 
 
 def test_bolts_bear_one_and_a_half_times_the_pressure(hill: Mould) -> None:

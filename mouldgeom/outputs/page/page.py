@@ -10,13 +10,13 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 import mouldgeom
-from mouldgeom.checks.result import CheckResult
 from mouldgeom.outputs.page import lettering, library, sections
 from mouldgeom.outputs.page.html import data_script, said, tag
 from mouldgeom.outputs.page.model import model, page_data, scripts_of
 from mouldgeom.outputs.page.scene import page_scene
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.steps import Chapter
+from mouldgeom.verdict import Verdict
 from mouldgeom.words import Words
 
 _FILES: Final = importlib.resources.files("mouldgeom.outputs.page")
@@ -35,7 +35,7 @@ _CONTENTS: Final = (
 
 def page_bytes(
     solids: SolidMould,
-    results: Sequence[CheckResult],
+    results: Sequence[Verdict],
     words: Words,
     *,
     drawings: Sequence[tuple[str, str]] = (),

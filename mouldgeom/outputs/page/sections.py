@@ -9,7 +9,6 @@ from typing import Final
 from urllib.parse import quote
 
 from mouldgeom.assembly import Mould, fastener_name
-from mouldgeom.checks.result import CheckResult, Operator, worst_first
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
@@ -17,8 +16,9 @@ from mouldgeom.outputs.papers.naming import class_words, name_words
 from mouldgeom.outputs.records import headline
 from mouldgeom.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.stock.quantities import grade_of, material_of
-from mouldgeom.strength.steps import Chapter, Quantity, Requirement, Table
+from mouldgeom.strength.steps import Chapter, Table
 from mouldgeom.units import Mm, inch_fraction, told_apart
+from mouldgeom.verdict import Operator, Quantity, Verdict, worst_first
 from mouldgeom.words import Words
 
 EMBEDDED: Final = ("spec.toml", "parts.json", "checks.json")
@@ -41,10 +41,10 @@ def verdict(words: Words, holds: bool) -> str:
     return f'<span class="{kind}"><span aria-hidden="true">{sign}</span> {said(word)}</span>'
 
 
-def summary(words: Words, mould: Mould, results: Sequence[CheckResult], concrete: Quantity) -> str:
+def summary(words: Words, mould: Mould, results: Sequence[Verdict], concrete: Quantity) -> str:
     """Verdict and key figures; ``concrete`` in kg."""
     known = headline(mould)
-    failing = sum(not result.passed for result in results)
+    failing = sum(not result.holds for result in results)
     if not results:
         text, kind = words("The mould was not checked."), "open"
     elif failing:
@@ -74,39 +74,35 @@ def summary(words: Words, mould: Mould, results: Sequence[CheckResult], concrete
     )
 
 
-def _held(words: Words, value: Quantity, limit: Quantity, holds: bool, unit: str) -> tuple[str, str]:
-    """A value and its limit, told apart where the value fails."""
-    return told_apart(value, limit, holds, lambda number, more: figures(words, number, unit, more))
-
-
-def _bar(words: Words, use: Quantity, holds: bool) -> Cell:
+def _bar(words: Words, one: Verdict) -> Cell:
     """How much of the limit is used, as a bar and a number."""
-    share = 100.0 if math.isinf(use) else min(100.0, 100 * use)
-    number, _ = told_apart(100 * use, 100.0, holds, words.number)
-    text = words("over") if math.isinf(use) else f"{number} %"
-    kind = "use" if holds else "use bad"
+    share = 100.0 if math.isinf(one.use) else min(100.0, 100 * one.use)
+    number, _ = told_apart(100 * one.use, 100.0, one.holds, words.number)
+    text = words("over") if math.isinf(one.use) else f"{number} %"
+    kind = "use" if one.holds else "use bad"
     return f'<span class="{kind}" aria-hidden="true"><i style="width:{share:.0f}%"></i></span> {said(text)}'
 
 
-def checks(words: Words, results: Sequence[CheckResult]) -> str:
+def _row(words: Words, one: Verdict, *used: Cell) -> list[Cell]:
+    """A verdict as a row: code, verdict, what, value and limit, how much of it is ``used``, where and source."""
+    value, limit = one.told(lambda number, more: figures(words, number, one.unit, more))
+    return [
+        said(one.code),
+        verdict(words, one.holds),
+        said(words(one.title)),
+        said(value),
+        said(f"{_SIGNS[one.operator]} {limit}"),
+        *used,
+        said(words(one.where)),
+        said(words(one.source)),
+    ]
+
+
+def checks(words: Words, results: Sequence[Verdict]) -> str:
     """Every check, failing first, and a filter."""
     head = [words("Code"), words("Verdict"), words("What"), "#" + words("Value"), "#" + words("Limit"), words("Used"),
             words("Where"), words("Source")]  # fmt: skip
-    rows = []
-    for result in worst_first(tuple(results)):
-        value, limit = _held(words, result.provided, result.required, result.passed, result.unit)
-        rows.append(
-            [
-                said(result.code),
-                verdict(words, result.passed),
-                said(words(result.title)),
-                said(value),
-                said(f"{_SIGNS[result.operator]} {limit}"),
-                _bar(words, result.use, result.passed),
-                said(words(result.where)),
-                said(words(result.source)),
-            ]
-        )
+    rows = [_row(words, one, _bar(words, one)) for one in worst_first(results)]
     search = _search(words, "checks-table", words("Find a check"))
     only = f'<label class="js"><input type="checkbox" id="failing-only"> {said(words("Failing only"))}</label>'
     listed = table(words("Checks, failing ones first"), head, rows, id="checks-table") + _empty(words, "checks-table")
@@ -280,24 +276,10 @@ def _table(words: Words, one: Table) -> str:
     return table(words(one.title), head, ([cell(value) for value in row] for row in one.rows)) + note
 
 
-def _requirements(words: Words, listed: Sequence[Requirement]) -> str:
+def _requirements(words: Words, listed: Sequence[Verdict]) -> str:
     head = [words("Code"), words("Verdict"), words("What"), "#" + words("Value"), "#" + words("Limit"), words("Where"),
             words("Source")]  # fmt: skip
-    rows = []
-    for r in listed:
-        value, limit = _held(words, r.provided, r.required, r.holds, r.unit)
-        rows.append(
-            [
-                said(r.code),
-                verdict(words, r.holds),
-                said(words(r.title)),
-                said(value),
-                said(f"{'≥' if r.at_least else '≤'} {limit}"),
-                said(words(r.where)),
-                said(words(r.source)),
-            ]
-        )
-    return table(words("What the chapter requires"), head, rows)
+    return table(words("What the chapter requires"), head, (_row(words, one) for one in listed))
 
 
 def drawings(words: Words, sheets: Sequence[tuple[str, str]]) -> str:

@@ -13,7 +13,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from mouldgeom.checks.case import WALLS, Case
+from mouldgeom.checks.case import Case
+from mouldgeom.checks.faces import INSIDE, FaceRole
 from mouldgeom.checks.measure import PlaneFace, distance
 from mouldgeom.checks.walls import WallField, cast_bulge
 from mouldgeom.outputs.colours import Colour
@@ -27,6 +28,7 @@ NONE: Final = -1.0
 """Stands where there is no thickness."""
 LONGEST: Final[Mm] = 32.0
 """No edge of the mesh that carries the thickness is longer."""
+_VALUED: Final = (FaceRole.OUTSIDE, *INSIDE, FaceRole.FLOOR, FaceRole.UNDERSIDE)
 _ON_FACE: Final[Mm] = 0.2
 _ROUNDED: Final[Mm] = 0.02
 """What rounded corners may take from a thickness."""
@@ -114,7 +116,7 @@ def _pieces(triangles: Whole, middles: Whole, owner: Whole, at: Floats) -> tuple
 def valued_faces(case: Case, mesh: Mesh) -> tuple[Ints, Flags]:
     """For each triangle of the body's mesh the number of its plane face, -1 on the bore; whether that has values."""
     face_of = _faces_of(mesh, case.body_faces)
-    valued = [i for i, face in enumerate(case.body_faces) if face.name.startswith((*WALLS, "floor", "underside"))]
+    valued = [i for i, face in enumerate(case.body_faces) if face.id.role in _VALUED]
     return face_of, np.isin(face_of, valued)
 
 
@@ -127,23 +129,17 @@ def wall_values(case: Case, points: Floats, face_of: Ints) -> Floats:
         face_of: (n,) number of the plane face that each of them lies on, -1 for none.
     """
     faces = case.body_faces
-    inside = tuple(f"{wall}, inside" for wall in WALLS)
-    outside = tuple(f"{wall}, outside" for wall in WALLS)
-    pairs = (
-        (inside, outside),
-        (outside, (*inside, "ledge")),
-        (("floor",), ("underside",)),
-        (("underside",), ("floor",)),
-    )
+    outside, floor, underside = (FaceRole.OUTSIDE,), (FaceRole.FLOOR,), (FaceRole.UNDERSIDE,)
+    pairs = ((INSIDE, outside), (outside, (*INSIDE, FaceRole.LEDGE)), (floor, underside), (underside, floor))
     out = np.full(len(points), NONE)
     for here, there in pairs:
-        numbers = [i for i, face in enumerate(faces) if face.name.startswith(here)]
+        numbers = [i for i, face in enumerate(faces) if face.id.role in here]
         chosen = np.isin(face_of, numbers)
         if not chosen.any():
             continue
-        drawn, _ = distance(points[chosen], case.faces_named(*there))
+        drawn, _ = distance(points[chosen], case.faces(*there))
         field = WallField(points[chosen], drawn, faces, face_of[chosen].astype(float))
-        out[chosen] = drawn + cast_bulge(case, field) if here in (inside, outside) else drawn
+        out[chosen] = drawn + cast_bulge(case, field) if here in (INSIDE, outside) else drawn
     return out
 
 

@@ -65,9 +65,9 @@ def keeping(desk: Desk) -> Chapter:
 
 def _who(desk: Desk, item: Lifted) -> str:
     say = desk.say
-    if item.verdict.people == 0:
+    if item.team.people == 0:
         return say("hoist")
-    return say("1 person") if item.verdict.people == 1 else say("{count} people", count=item.verdict.people)
+    return say("1 person") if item.team.people == 1 else say("{count} people", count=item.team.people)
 
 
 def _loads(desk: Desk) -> Page:
@@ -105,7 +105,7 @@ def _turning(desk: Desk) -> Page:
     found: Turning = turning(desk.mould, desk.masses.filled)
     hoist = dims.spec.handling.hoist_capacity
     edge = found.edge
-    over = say("over the ends of the runners") if edge.edge.startswith("runner ends") else say("over the back runner")
+    over = say("over the ends of the runners") if edge.side.crosswise else say("over the back runner")
     enough = found.governing.use <= 1
     actions = [
         say("Turn it when the concrete is {hours} hours old, all bolts tight, the ground level and clear.",
