@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import mouldgeom
 from mouldgeom.errors import InputError, MouldError
+from mouldgeom.outputs.kinds import BARS, CHECKS, COST, DRAWINGS, KINDS, NESTS, REPORT, Kind
 from mouldgeom.reading import check_given, length_given
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
 from mouldgeom.units import four_figures, told_apart
@@ -106,8 +107,8 @@ def _parser() -> argparse.ArgumentParser:
         metavar="KIND",
         action="append",
         default=None,
-        help="write only this kind of file; may be given again: spec, filter, parts, flat, nests, bars, cutlist, "
-        "cost, checks, calculation, inspection, solid, drawings, templates, build, report",
+        help="write only this kind of file; may be given again: "
+        + ", ".join(f"{kind} ({kind.meaning})" for kind in KINDS),
     )
     make.add_argument("--prices", metavar="FILE", help="prices and rates (TOML): adds cost.json and cost.csv")
     make.add_argument(
@@ -344,15 +345,13 @@ def _asbuilt(options: argparse.Namespace) -> int:
     return 0 if all(result.holds for result in built.results) else 1
 
 
-def _job(source: str, options: argparse.Namespace | None = None) -> Job:
+def _job(options: argparse.Namespace, kinds: Sequence[Kind]) -> Job:
     from mouldgeom.assembly import build
     from mouldgeom.outputs.package import Job
 
-    spec = load(source)
-    if options is None:
-        return Job(build(spec))
+    spec = load(options.spec)
     rates = there = None
-    changes: list[str] = []
+    changes: tuple[str, ...] = ()
     if options.prices is not None:
         from mouldgeom.stock.rates import load_prices
 
@@ -364,13 +363,16 @@ def _job(source: str, options: argparse.Namespace | None = None) -> Job:
 
         there = load_stock(options.stock)
         adapted = substitute(spec, there, failing)
-        spec, changes = adapted.spec, adapted.lines()
+        spec, changes = adapted.spec, tuple(adapted.lines())
     cuts = {"straight_cuts": options.straight_cuts, "grain": options.grain}
-    return Job(build(spec), rates, options.moulds, there, changes, **cuts)
+    return Job(build(spec), rates, options.moulds, there, changes, kinds=tuple(kinds), **cuts)
 
 
 def _check(options: argparse.Namespace) -> int:
-    job = _job(options.spec)
+    from mouldgeom.assembly import build
+    from mouldgeom.outputs.package import Job
+
+    job = Job(build(load(options.spec)), kinds=(CHECKS,))
     _progress("building solids and running the checks")
     results = job.results
     _progress("")
@@ -387,32 +389,32 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _make(options: argparse.Namespace) -> int:
-    from mouldgeom.outputs.package import Kind, make_files, prepare, write_package
+    from mouldgeom.outputs.package import make_files, prepare, write_package
 
-    known = [str(kind) for kind in Kind]
+    known = [kind.name for kind in KINDS]
     for name in options.only or ():
         if name not in known:
             raise InputError("--only", repr(name), "no such kind of file", f"Choose from {', '.join(known)}.")
-    kinds = [kind for kind in Kind if options.only is None or str(kind) in options.only]
-    if options.prices is None and Kind.COST in kinds:
+    kinds = [kind for kind in KINDS if options.only is None or kind.name in options.only]
+    if options.prices is None and COST in kinds:
         if options.only is not None:
             raise InputError("--only", "cost", "the cost needs prices", "Give --prices FILE.")
-        kinds.remove(Kind.COST)
-    if options.prices is None and not {Kind.NESTS, Kind.DRAWINGS, Kind.REPORT} & {*kinds}:
+        kinds.remove(COST)
+    if options.prices is None and not {NESTS, DRAWINGS, REPORT} & {*kinds}:
         for name in ("straight_cuts", "grain"):
             if getattr(options, name):
                 limit = "it serves the nests, which are not among --only"
                 raise InputError("--" + name.replace("_", "-"), "given", limit, "Add --only nests, or leave it out.")
     asked = options.stock is not None or options.moulds > 1 or options.straight_cuts or options.grain
     if options.only is None and not asked:
-        kinds = [kind for kind in kinds if kind not in (Kind.NESTS, Kind.BARS)]
+        kinds = [kind for kind in kinds if kind not in (NESTS, BARS)]
     if not 1 <= options.moulds <= 50:
         raise InputError("--moulds", str(options.moulds), "allowed is 1 to 50", "Choose a number in that range.")
-    job = _job(options.spec, options)
+    job = _job(options, kinds)
     costs = job.cost
     target = Path(options.out)
     prepare(target, keep_edited=options.keep_edited)
-    files = make_files(job, kinds, lambda kind: _progress(f"making {kind}"))
+    files = make_files(job, lambda kind: _progress(f"making {kind}"))
     _progress("writing")
     kept = write_package(job, files, target, keep_edited=options.keep_edited)
     _progress("")
@@ -426,13 +428,13 @@ def _make(options: argparse.Namespace) -> int:
         print(_headline(job))
         for line in job.changes:
             print(line)
-        if Kind.NESTS in kinds and Kind.BARS in kinds:
+        if NESTS in kinds and BARS in kinds:
             from mouldgeom.outputs.steel_files import purchase_lines
 
             print(f"To buy for {job.moulds} mould{'s' if job.moulds > 1 else ''}:")
             for line in purchase_lines(job.nests, job.bars, job.mould.fasteners, job.moulds):
                 print(f"  {line}")
-        print(f"{len(files) + 1} files in {target}{os.sep}: {', '.join(kinds)}, manifest")
+        print(f"{len(files) + 1} files in {target}{os.sep}: {', '.join(map(str, kinds))}, manifest")
         for path in kept:
             print(f"kept beside them: {path}")
         if job.checked:

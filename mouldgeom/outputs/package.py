@@ -19,16 +19,14 @@ from pathlib import Path
 
 import mouldgeom
 from mouldgeom.errors import FolderError
-from mouldgeom.outputs.job import Job, Kind, PackageFile
-from mouldgeom.outputs.kinds import MAKERS, make_files
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import PackageFile
 from mouldgeom.outputs.records import json_bytes
 from mouldgeom.writing import finishing, stoppable
 
 __all__ = [
-    "MAKERS",
     "MANIFEST",
     "Job",
-    "Kind",
     "PackageFile",
     "make_files",
     "manifest_bytes",
