@@ -287,9 +287,9 @@ def commands() -> list[str]:
 def test_commands_shown_are_commands_known(command: str) -> None:
     import shlex
 
-    from mouldgeom.cli import _parser
+    from mouldgeom.cli.program import parser
 
-    assert _parser().parse_args(shlex.split(command)).run
+    assert parser().parse_args(shlex.split(command)).run
 
 
 def test_no_absolute_paths_in_the_package() -> None:

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mouldgeom.checks.result import CheckResult, Operator
-from mouldgeom.cli import _line
+from mouldgeom.cli.printing import result_text
 from mouldgeom.filter.changes import _against
 from mouldgeom.filter.concrete import Stage
 from mouldgeom.filter.findings import within
@@ -87,7 +87,7 @@ def fit(value: float, limit: float, _: bool) -> str:
 
 
 KINDS: dict[str, Verdict] = {
-    "check on the command line": lambda *v: pair(r"NUMBER [<>]= NUMBER", _line(check(*v))),
+    "check on the command line": lambda *v: pair(r"NUMBER [<>]= NUMBER", result_text(check(*v))),
     "check as JSON": lambda *v: in_record(check(*v).record(), "provided", "required"),
     "as built": lambda *v: pair(r": NUMBER [<>]= NUMBER", next(iter(_result_lines((required(*v),))))),
     "as built, JSON": lambda *v: in_record(_result_record(required(*v)), "provided", "required"),

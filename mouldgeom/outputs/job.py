@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, build
 from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, Kind, PackageFile
 from mouldgeom.outputs.status import Status
+from mouldgeom.spec import load
 
 if TYPE_CHECKING:
     from mouldgeom.checks import CheckResult
@@ -207,6 +209,40 @@ class Job:
         if not self.checked:
             return Status.UNCHECKED
         return Status.HOLDS if self.passed else Status.FAILS
+
+
+def read_job(
+    source: str | Path,
+    *,
+    kinds: tuple[Kind, ...],
+    prices: str | Path | None = None,
+    stock: str | Path | None = None,
+    moulds: int = 1,
+    straight_cuts: bool = False,
+    grain: bool = False,
+) -> Job:
+    """What a person asks for by files: a specification, or the name of an example; prices; steel in stock.
+
+    The mould adapts to a list of stock.
+
+    Raises:
+        InputError: a file cannot be read, its values are wrong, or there is no steel for a part.
+    """
+    spec, rates, steel = load(source), None, None
+    changes: tuple[str, ...] = ()
+    if prices is not None:
+        from mouldgeom.stock.rates import load_prices
+
+        rates = load_prices(prices)
+    if stock is not None:
+        from mouldgeom.stock.stocklist import load_stock
+        from mouldgeom.stock.substitute import substitute
+        from mouldgeom.strength.book import failing
+
+        steel = load_stock(stock)
+        adapted = substitute(spec, steel, failing)
+        spec, changes = adapted.spec, tuple(adapted.lines())
+    return Job(build(spec), rates, moulds, steel, changes, kinds=kinds, straight_cuts=straight_cuts, grain=grain)
 
 
 def make_kind(job: Job, kind: Kind, others: Sequence[PackageFile] = ()) -> list[PackageFile]:
