@@ -165,11 +165,15 @@ def _boolean(
     kind: type[BRepAlgoAPI_Cut] | type[BRepAlgoAPI_Fuse] | type[BRepAlgoAPI_Common],
     one: cq.Shape,
     others: Sequence[cq.Shape],
+    *,
+    keep: bool = False,
 ) -> cq.Shape:
+    """What comes of solids; they are not used any more, unless they are to ``keep`` their tolerances as they are."""
     operation = kind()
     operation.SetArguments(_list([one]))
     operation.SetTools(_list(others))
     operation.SetRunParallel(False)
+    operation.SetNonDestructive(keep)
     operation.Build()
     return cq.Shape.cast(operation.Shape())
 
@@ -192,7 +196,7 @@ def _single(shape: cq.Shape) -> cq.Shape:
 
 def common_volume(one: cq.Shape, other: cq.Shape) -> Mm3:
     """Volume that two solids share."""
-    shared = _boolean(BRepAlgoAPI_Common, one, [other])
+    shared = _boolean(BRepAlgoAPI_Common, one, [other], keep=True)
     return sum(abs(solid.Volume()) for solid in shared.Solids())
 
 

@@ -21,13 +21,13 @@ import cadquery
 unit = time.process_time() - begin
 from pathlib import Path
 from mouldgeom import build, load
-from mouldgeom.outputs.kinds import MAKERS, make_files
-from mouldgeom.outputs.package import Job, Kind
-job = Job(build(load("hill-example")))
-make_files(job, (Kind.SPEC, Kind.PARTS, Kind.FLAT, Kind.CUTLIST, Kind.CHECKS, Kind.DRAWINGS), lambda kind: None)
+from mouldgeom.outputs.job import Job, make_files, make_kind
+from mouldgeom.outputs.kinds import CHECKS, CUTLIST, DRAWINGS, FLAT, PARTS, REPORT, SPEC
+job = Job(build(load("hill-example")), kinds=(SPEC, PARTS, FLAT, CUTLIST, CHECKS, DRAWINGS))
+others = make_files(job)
 job.results, job.reviewed_chapters, job.sheets
 begin = time.process_time()
-(file,) = MAKERS[Kind.REPORT](job)
+(file,) = make_kind(job, REPORT, others)
 made = time.process_time() - begin
 Path(sys.argv[1]).write_bytes(file.content)
 print(unit, made, len(file.content))

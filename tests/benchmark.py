@@ -17,9 +17,9 @@ RUNS = 5
 KERNEL = "import cadquery"
 CHEAP = """
 import mouldgeom
-from mouldgeom.outputs.package import Job, Kind, make_files
-job = Job(mouldgeom.build(mouldgeom.load("hill-example")))
-make_files(job, [Kind.SPEC, Kind.PARTS, Kind.FLAT], lambda kind: None)
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import FLAT, PARTS, SPEC
+make_files(Job(mouldgeom.build(mouldgeom.load("hill-example")), kinds=(SPEC, PARTS, FLAT)))
 import sys
 assert "cadquery" not in sys.modules
 """

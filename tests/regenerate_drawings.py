@@ -6,7 +6,8 @@ from pathlib import Path
 
 from mouldgeom import build, load
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
-from mouldgeom.outputs.package import Job, Kind, make_files
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import BUILD, CHECKS, DRAWINGS
 from mouldgeom.outputs.picture import PictureKind, mould_picture, write_png
 from mouldgeom.outputs.steel_files import nest_files
 
@@ -24,8 +25,8 @@ def main() -> None:
         old.unlink()
     for plate in mould.plates:
         (flat / f"{plate.mark}.dxf").write_bytes(flat_dxf(plate, options))
-    job = Job(mould)
-    made = make_files(job, [Kind.CHECKS, Kind.BUILD, Kind.DRAWINGS], print)
+    job = Job(mould, kinds=(CHECKS, BUILD, DRAWINGS))
+    made = make_files(job, print)
     for path, content in nest_files(mould, job.nests, (), job.status):
         if path == "nests/3-mm-sheet-1.svg":
             (FOLDER / f"{EXAMPLE}-nest.svg").write_bytes(content)

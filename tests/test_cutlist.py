@@ -19,7 +19,8 @@ from random_specs import profile, specs
 from mouldgeom import Mould, SpecError, build, parse
 from mouldgeom.outputs.concrete_side import concrete_edges, in_concrete
 from mouldgeom.outputs.cutlist import HEADER, cut_groups, cutlist_csv, inches
-from mouldgeom.outputs.package import Job, Kind, make_files
+from mouldgeom.outputs.kinds import COST, CUTLIST
+from mouldgeom.outputs.package import Job, make_files
 from mouldgeom.outputs.records import part_records
 from mouldgeom.outputs.spreadsheet import cutlist_xlsx
 from mouldgeom.shapes import Plate
@@ -279,8 +280,8 @@ def test_same_bytes_in_every_process(run: Run, hill: Mould, seed: str) -> None:
 
 
 def test_the_package_holds_all_files(hill: Mould, tmp_path: Path) -> None:
-    job = Job(hill)
-    files = make_files(job, [Kind.CUTLIST, Kind.COST], lambda text: None)
+    job = Job(hill, kinds=(CUTLIST, COST))
+    files = make_files(job)
     assert [file.path for file in files] == ["cut-list.csv", "cut-list.xlsx", "work.json"]
     assert not job.checked
 

@@ -12,7 +12,8 @@ from pypdf import PdfReader
 
 from mouldgeom import build, load
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
-from mouldgeom.outputs.package import Job, Kind, make_files
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import BUILD, CHECKS, DRAWINGS
 
 FLAT = Path(__file__).parent.parent / "drawings" / "flat"
 TOLERANCE = 0.001
@@ -45,7 +46,7 @@ def test_one_file_a_plate() -> None:
 
 def test_the_kept_papers_say_what_the_program_writes_now() -> None:
     """Page by page, the lettering of the drawing set and of the build sheet."""
-    files = make_files(Job(MOULD), [Kind.CHECKS, Kind.BUILD, Kind.DRAWINGS], lambda kind: None)
+    files = make_files(Job(MOULD, kinds=(CHECKS, BUILD, DRAWINGS)))
     made = {file.path: file.content for file in files if file.path.endswith(".pdf")}
     assert set(made) == {"drawings.pdf", "build-sheet.pdf"}
     for path, content in made.items():

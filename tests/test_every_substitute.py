@@ -20,8 +20,8 @@ import pytest
 from mouldgeom import Spec, SpecError, build, load
 from mouldgeom.cli import main
 from mouldgeom.outputs.calculation import calculation_text
-from mouldgeom.outputs.job import Job, Kind
-from mouldgeom.outputs.kinds import MAKERS
+from mouldgeom.outputs.job import Job, make_kind
+from mouldgeom.outputs.kinds import BUILD, CALCULATION, CHECKS, COST, CUTLIST, DRAWINGS, KINDS, NESTS, REPORT, SOLID
 from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 from mouldgeom.stock.rates import parse_prices
@@ -35,7 +35,7 @@ OPTIONS: Final = {
     for field, _ in _FIELDS
 }
 ROUNDS: Final = [dict(zip(OPTIONS, row, strict=True)) for row in zip_longest(*OPTIONS.values())]
-WITH_SOLIDS: Final = {Kind.SOLID, Kind.CHECKS, Kind.DRAWINGS, Kind.BUILD, Kind.REPORT, Kind.CALCULATION}
+WITH_SOLIDS: Final = {SOLID, CHECKS, DRAWINGS, BUILD, REPORT, CALCULATION}
 """Made with the kernel, or like the calculation with finite elements, which know no steel but its thickness."""
 PRICES: Final = parse_prices("""
 [material]
@@ -89,14 +89,14 @@ def test_the_options_are_those_of_the_tables() -> None:
 def test_every_substitute_makes_every_kind_of_file(number: int) -> None:
     options, made = ROUNDS[number], set[str]()
     for spec, fields in moulds_of(options):
-        job = Job(build(spec), PRICES, 1, STOCK, ["a change"], straight_cuts=True)
-        skipped = WITH_SOLIDS if fields & {"shell", "ledge", "base"} else {*WITH_SOLIDS, Kind.NESTS}
-        files = {kind: list(MAKERS[kind](job)) for kind in Kind if kind not in skipped}
+        job = Job(build(spec), PRICES, 1, STOCK, ("a change",), straight_cuts=True)
+        skipped = WITH_SOLIDS if fields & {"shell", "ledge", "base"} else {*WITH_SOLIDS, NESTS}
+        files = {kind: make_kind(job, kind) for kind in KINDS if kind not in skipped}
         assert all(found and all(file.content for file in found) for found in files.values())
         text = calculation_text(job.mould, job.chapters, job.words)
         assert all(need.title in text for chapter in job.chapters for need in chapter.requirements)
         assert part_sheets(job.mould, job.words, PaperOptions.from_spec(spec))
-        listed = {row["material"] for row in csv.DictReader(io.StringIO(_text(files[Kind.CUTLIST][0].content)))}
+        listed = {row["material"] for row in csv.DictReader(io.StringIO(_text(files[CUTLIST][0].content)))}
         for field in fields:
             section = str(options[field]).removeprefix("two ")
             assert any(name.split(",")[0].endswith(f" {section}") for name in listed), section
@@ -127,6 +127,6 @@ def test_one_of_each_sort_makes_a_whole_package(tmp_path: Path, capsys: pytest.C
         *("square tube of stiffeners, runners and bridge", "rod of the handles", "threaded rod of the jack screw"),
     }
     made = {path["kind"] for path in json.loads((out / "manifest.json").read_text("utf-8"))["files"]}
-    assert made == {str(kind) for kind in Kind if kind is not Kind.COST}
+    assert made == {kind.name for kind in KINDS if kind is not COST}
     results = json.loads((out / "checks.json").read_text("utf-8"))["results"]
     assert len(results) > 90

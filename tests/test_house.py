@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 import doctest
 import re
+import sys
+import tomllib
 from collections.abc import Iterator
 from graphlib import TopologicalSorter
 from pathlib import Path
@@ -364,11 +366,69 @@ def commands() -> list[str]:
 def test_commands_shown_are_commands_known(command: str) -> None:
     import shlex
 
-    from mouldgeom.cli import _parser
+    from mouldgeom.cli.program import parser
 
-    assert _parser().parse_args(shlex.split(command)).run
+    assert parser().parse_args(shlex.split(command)).run
 
 
 def test_no_absolute_paths_in_the_package() -> None:
     for path in (p for p in PACKAGE.rglob("*") if p.suffix in {".py", ".toml", ".csv"}):
         assert not re.search(r"(?<![\w.])/(home|root|opt|work|tmp|Users)/", path.read_text("utf-8")), Path(path).name
+
+
+# ---------------------------------------------------------------- libraries
+
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+IMPORTED_AS = {
+    "font-source-sans-pro": {"font_source_sans_pro"},
+    "fonttools": {"fontTools"},
+    "jupyter-threejs-sage": {"jupyter_threejs_sage"},
+    "pillow": {"PIL"},
+    "scikit-fem": {"skfem"},
+    "XlsxWriter": {"xlsxwriter"},
+    "cadquery": {"cadquery", "OCP"},
+    "pydantic": {"pydantic", "pydantic_core"},
+}
+"""Where a library is imported by another name than it is installed by, or brings along what is imported too."""
+NEEDED, DEVELOPING = (
+    {re.split(r"[<>=]", line)[0] for line in lines}
+    for lines in (PROJECT["dependencies"], PROJECT["optional-dependencies"]["dev"])
+)
+
+
+def libraries() -> dict[str, list[str]]:
+    """Each library of the table, and the files that it names."""
+    table = developers().split("| library | for | licence | where |\n", 1)[1].split("\n\n", 1)[0]
+    rows = [[cell.strip() for cell in line.strip("|").split("|")] for line in table.splitlines()[1:]]
+    assert all(len(row) == 4 and all(row) for row in rows)
+    return {row[0]: re.findall(r"`([^`]+)`", row[3]) for row in rows}
+
+
+def used(path: Path) -> set[str]:
+    """Top names of what a file imports, or reads a resource of."""
+    tree = ast.parse(path.read_text("utf-8"))
+    names = {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
+    names |= {str(node.module) for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+    resources = re.findall(r'^PACKAGE: Final = "(\w+)"$', path.read_text("utf-8"), re.MULTILINE)
+    return {name.split(".")[0] for name in (*names, *resources)}
+
+
+def test_the_table_of_libraries_is_that_of_the_project() -> None:
+    assert set(libraries()) == NEEDED | DEVELOPING
+    assert not NEEDED & DEVELOPING
+
+
+@pytest.mark.parametrize(("library", "paths"), libraries().items())
+def test_a_library_is_used_where_the_table_says(library: str, paths: list[str]) -> None:
+    """A library of the package in the package; one without a place is a tool that nothing imports."""
+    names = IMPORTED_AS.get(library, {library})
+    assert all(used(ROOT / path) & names for path in paths)
+    assert all(path.startswith("mouldgeom/") for path in paths) if library in NEEDED else True
+    files = [*MODULES.values(), *(ROOT / "tests").rglob("*.py")]
+    assert bool(paths) == any(used(path) & names for path in files)
+
+
+def test_whatever_is_imported_is_declared() -> None:
+    known = {*sys.stdlib_module_names, "mouldgeom"} | {n for lib in NEEDED for n in IMPORTED_AS.get(lib, {lib})}
+    for path in MODULES.values():
+        assert used(path) <= known, path.name

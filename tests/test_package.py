@@ -19,7 +19,8 @@ from mouldgeom import Spec, build, load, parse
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError
 from mouldgeom.outputs import package
-from mouldgeom.outputs.package import Job, Kind, make_files, write_package
+from mouldgeom.outputs.kinds import KINDS, PARTS, SPEC
+from mouldgeom.outputs.package import Job, make_files, write_package
 
 if TYPE_CHECKING:
     from mouldgeom.solids import SolidMould
@@ -111,7 +112,7 @@ def test_its_own_specification_makes_the_same_package(whole: Path, tmp_path: Pat
 def test_every_kind_is_there_and_one_file_a_plate(whole: Path, hill_spec: Spec) -> None:
     mould = build(hill_spec)
     kinds = {entry["kind"] for entry in listed(whole)}
-    assert {"spec", "parts", "flat", "checks", "solid"} <= kinds <= set(Kind)
+    assert {"spec", "parts", "flat", "checks", "solid"} <= kinds <= {kind.name for kind in KINDS}
     flat = {entry["mark"] for entry in listed(whole) if entry["kind"] == "flat"}
     assert flat == {plate.mark for plate in mould.plates}
     parts = json.loads((whole / "parts.json").read_bytes())
@@ -260,8 +261,8 @@ def test_output_that_cannot_be_written(device: str, status: int, tmp_path: Path)
 
 def put(folder: Path, text: str) -> None:
     """Make a cheap package of a specification."""
-    job = Job(build(parse(text)))
-    write_package(job, make_files(job, [Kind.SPEC, Kind.PARTS], lambda _: None), folder)
+    job = Job(build(parse(text)), kinds=(SPEC, PARTS))
+    write_package(job, make_files(job), folder)
 
 
 def is_whole(folder: Path) -> bool:
@@ -424,8 +425,8 @@ def test_what_was_kept_is_carried_along_by_every_later_run(tmp_path: Path) -> No
 def test_an_edit_while_the_package_is_made_is_not_lost(tmp_path: Path) -> None:
     folder = tmp_path / "package"
     put(folder, 'title = "old"')
-    job = Job(build(parse('title = "new"')))
-    files = make_files(job, [Kind.SPEC, Kind.PARTS], lambda _: None)
+    job = Job(build(parse('title = "new"')), kinds=(SPEC, PARTS))
+    files = make_files(job)
     package.prepare(folder)
     (folder / "spec.toml").write_text('title = "edited"\n', "utf-8")
     with pytest.raises(FolderError, match=r"edited since .*: spec\.toml"):

@@ -18,7 +18,8 @@ from PIL import Image
 from selenium import webdriver
 
 from mouldgeom.checks import run_checks
-from mouldgeom.outputs.package import Job, Kind, make_files, write_package
+from mouldgeom.outputs.kinds import CUTLIST, FILTER, FLAT, PARTS, SPEC
+from mouldgeom.outputs.package import Job, make_files, write_package
 from mouldgeom.outputs.page import page_bytes
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.steps import Chapter, Step
@@ -51,8 +52,8 @@ Look = Callable[[], Pixels]
 def package(hill_solids: SolidMould, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A package with the page in it."""
     folder = tmp_path_factory.mktemp("package") / "out"
-    job = Job(hill_solids.mould)
-    files = make_files(job, (Kind.SPEC, Kind.PARTS, Kind.FLAT, Kind.CUTLIST, Kind.FILTER), lambda kind: None)
+    job = Job(hill_solids.mould, kinds=(SPEC, PARTS, FLAT, CUTLIST, FILTER))
+    files = make_files(job)
     write_package(job, files, folder)
     page = page_bytes(
         hill_solids,

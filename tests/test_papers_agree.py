@@ -10,7 +10,8 @@ from papers_read import Facts, Num, agree, count, disagreements, facts, slipped,
 from test_readme import blocks
 
 from mouldgeom import Mould
-from mouldgeom.outputs.package import Job, Kind, make_files, manifest_bytes
+from mouldgeom.outputs.kinds import KINDS
+from mouldgeom.outputs.package import Job, make_files, manifest_bytes
 from mouldgeom.solids import SolidMould
 from mouldgeom.stock.rates import load_prices
 
@@ -23,9 +24,9 @@ def papers(hill: Mould, hill_solids: SolidMould, tmp_path_factory: pytest.TempPa
     """Everything that ``make --moulds 2 --prices FILE`` writes, as text."""
     path = tmp_path_factory.mktemp("prices") / "prices.toml"
     path.write_text(next(block for block in blocks("toml") if "[material]" in block), "utf-8")
-    job = Job(hill, load_prices(path), MOULDS)
+    job = Job(hill, load_prices(path), MOULDS, kinds=KINDS)
     job.__dict__["solids"] = hill_solids
-    files = make_files(job, list(Kind), lambda kind: None)
+    files = make_files(job)
     made = {file.path: file.content for file in files}
     return texts({**made, "manifest.json": manifest_bytes(job, files)})
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import base64
 import gzip
+import importlib.metadata
 import io
 import json
 import re
@@ -150,18 +151,40 @@ def test_the_library_and_its_licence(page: bytes) -> None:
     assert all(
         f"t.{name}=" in script for name in ("WebGLRenderer", "OrthographicCamera", "ShaderMaterial", "Raycaster")
     )
+    assert re.findall(r'const \w+="(\d+)"', script)[:1] == [library.RELEASE]
+    assert "</script" not in script.lower()
     text = page.decode("utf-8")
-    assert "three.js authors, MIT licence" in text
-    assert "WITHOUT WARRANTY OF ANY KIND" in text
+    assert script in text
+    assert library.LICENCE in text
+    assert library.LICENCE_TEXT in text
     assert "SIL Open Font License" in text
 
 
-def test_a_package_without_the_library_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    library.three_script.cache_clear()
-    monkeypatch.setattr(library, "_folder", lambda: tmp_path)
-    with pytest.raises(MouldError, match=r"carries no three\.js"):
-        library.three_script()
-    library.three_script.cache_clear()
+def test_the_package_of_the_library_is_the_one_declared() -> None:
+    """Version, file and licence by what was installed; the version by the project file too, where it is exact."""
+    name = library.PACKAGE.replace("_", "-")
+    assert importlib.metadata.version(name) == library.RELEASE
+    assert f'"{name}=={library.RELEASE}",' in (ROOT / "pyproject.toml").read_text("utf-8")
+    listed = {str(file): file for file in importlib.metadata.files(name) or ()}
+    sealed = listed[f"{library.PACKAGE}/{library.PATH}"].hash
+    assert sealed is not None
+    assert base64.urlsafe_b64decode(f"{sealed.value}=").hex() == library.SHA256
+    (licence,) = (file.read_text() for path, file in listed.items() if path.endswith("LICENSE"))
+    assert licence.startswith("The MIT License")
+    assert "2010-2021 three.js authors" in licence
+    assert library.LICENCE_TEXT in " ".join(licence.split())
+
+
+def test_a_package_without_the_library_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(library, "PACKAGE", "jupyter_nothing")
+    with pytest.raises(MouldError, match=r"needs three\.js from jupyter_nothing, which is not installed"):
+        library.three_script.__wrapped__()
+
+
+def test_another_script_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(library, "PATH", "static/r123/three.min.js")
+    with pytest.raises(MouldError, match=r"is not the three\.js expected: its SHA-256 is [0-9a-f]{64}, not 52ced813"):
+        library.three_script.__wrapped__()
 
 
 # ---------------------------------------------------------------- what is read

@@ -7,9 +7,11 @@ import math
 import cadquery as cq
 import numpy as np
 import pytest
+from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
 from mouldgeom import Dimensions, KernelError, Mould, tables
 from mouldgeom.assembly import bar_wall, fastener_volume
+from mouldgeom.checks import run_checks
 from mouldgeom.checks.measure import PlaneFace, distance, plane_faces, spacing_for
 from mouldgeom.checks.walls import wall_field
 from mouldgeom.sections import angle_section, tube_section
@@ -305,3 +307,19 @@ def test_spread_covers_a_face_evenly() -> None:
     assert len(points) == pytest.approx(10_000, rel=0.05)
     away, _ = distance(points, inner)
     assert away.max() < 1e-9
+
+
+# ---------------------------------------------------------------- left as they are
+
+
+def tolerances(solids: SolidMould) -> dict[str, float]:
+    """Mean tolerance of the faces, edges and corners of each part's solid."""
+    return {mark: ShapeAnalysis_ShapeTolerance().Tolerance(shape.wrapped, 0) for mark, shape in solids.shapes.items()}
+
+
+def test_no_check_changes_the_solids_that_it_measures(example: Mould) -> None:
+    """A boolean operation of the kernel widens tolerances of what it is given, unless it is told not to."""
+    solids = SolidMould(example)
+    before = tolerances(solids)
+    run_checks(solids)
+    assert tolerances(solids) == before

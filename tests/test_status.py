@@ -15,7 +15,8 @@ from test_build_sheet import changed
 
 from mouldgeom import Spec, build
 from mouldgeom.cli import main
-from mouldgeom.outputs.package import Job, Kind, make_files
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import BARS, BUILD, CALCULATION, CHECKS, CUTLIST, DRAWINGS, NESTS, TEMPLATES
 from mouldgeom.outputs.papers.drawing import Area, Sheet
 from mouldgeom.outputs.papers.layout import clashes
 from mouldgeom.outputs.papers.paper import BAND, PAPERS, PaperOptions, blank, words_of
@@ -27,18 +28,18 @@ from mouldgeom.words import LANGUAGES, Words
 
 HELD = Verdict("7.3", "kerf", 2.0, 3.0, Operator.AT_MOST, "mm", "shop.kerf", "a test")
 FAILED = replace(HELD, value=5.0)
-SHEETS = [Kind.CUTLIST, Kind.CALCULATION, Kind.TEMPLATES, Kind.BUILD, Kind.DRAWINGS, Kind.NESTS, Kind.BARS]
+SHEETS = (CUTLIST, CALCULATION, TEMPLATES, BUILD, DRAWINGS, NESTS, BARS)
 """What is looked at, drawn or cut by."""
 
 
 def made(spec: Spec, solids: SolidMould, status: Status) -> dict[str, bytes]:
     """The papers of a design of that status, whatever its own checks say."""
-    job = Job(build(spec), moulds=2)
+    kinds = SHEETS if status is Status.UNCHECKED else (CHECKS, *SHEETS)
+    job = Job(build(spec), moulds=2, kinds=kinds)
     job.__dict__["solids"] = solids
     if status is not Status.UNCHECKED:
         job.__dict__["results"] = (HELD, HELD if status is Status.HOLDS else FAILED)
-    kinds = SHEETS if status is Status.UNCHECKED else [Kind.CHECKS, *SHEETS]
-    return {file.path: file.content for file in make_files(job, kinds, lambda kind: None)}
+    return {file.path: file.content for file in make_files(job)}
 
 
 IN_LANGUAGES = [*((language, Status.FAILS) for language in LANGUAGES), ("en", Status.HOLDS), ("fr", Status.UNCHECKED)]
@@ -118,8 +119,8 @@ def test_drawings_find_room_below_the_band(hill_spec: Spec, hill_solids: SolidMo
     from mouldgeom.outputs.papers.templates import template_sheets
 
     spec = changed(hill_spec, "papers", paper=paper)
-    job = Job(build(spec), moulds=moulds)
-    job.__dict__.update(solids=hill_solids, results=(FAILED,), checked=True)
+    job = Job(build(spec), moulds=moulds, kinds=(CHECKS,))
+    job.__dict__.update(solids=hill_solids, results=(FAILED,))
     templates = template_sheets(job.mould, job.words, PaperOptions.from_spec(spec, job.status))
     for one in (*job.sheets, *templates):
         assert clashes(one) == [], one.name
@@ -131,8 +132,8 @@ def test_drawings_find_room_below_the_band(hill_spec: Spec, hill_solids: SolidMo
 
 def test_papers_alone_are_not_checked(hill_spec: Spec) -> None:
     """No check is run for a list; where the checks are asked for, the list says what they found."""
-    job = Job(build(hill_spec))
-    (listed,) = (f for f in make_files(job, [Kind.CUTLIST], lambda kind: None) if f.path == "cut-list.csv")
+    job = Job(build(hill_spec), kinds=(CUTLIST,))
+    (listed,) = (f for f in make_files(job) if f.path == "cut-list.csv")
     assert b"status,,not checked," in listed.content
     assert "results" not in job.__dict__
     assert "solids" not in job.__dict__

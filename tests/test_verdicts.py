@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom.cli import _line
+from mouldgeom.cli.printing import result_text
 from mouldgeom.filter.changes import _against
 from mouldgeom.filter.findings import within
 from mouldgeom.inspection.critical import Critical, Stage
@@ -82,7 +82,7 @@ def fit(value: float, limit: float, _: bool) -> str:
 
 
 KINDS: dict[str, Printer] = {
-    "check on the command line": lambda *v: pair(r"NUMBER [<>]= NUMBER", _line(check(*v))),
+    "check on the command line": lambda *v: pair(r"NUMBER [<>]= NUMBER", result_text(check(*v))),
     "check as JSON": lambda *v: in_record(check(*v).record(), "provided", "required"),
     "as built": lambda *v: pair(r": NUMBER [<>]= NUMBER", next(iter(_result_lines((check(*v),))))),
     "as built, deviation": lambda *v: pair(r"NUMBER against NUMBER", measured(*v)),

@@ -12,17 +12,20 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mouldgeom import rules
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, build
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
+from mouldgeom.inspection.measured import load_measured, name_of
 from mouldgeom.sides import OUTWARDS, SIDES
+from mouldgeom.spec import BUILT_IN, load
 from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Rad, Ratio
@@ -449,3 +452,15 @@ def _cast(built: BuiltMould) -> list[Verdict]:
                     "specification, less shop.allowed_undersize")
         )  # fmt: skip
     return out
+
+
+def load_built(source: str | Path | None, measured: str | Path) -> BuiltMould:
+    """A mould as it was built, from its specification, the built-in one if ``None``, and a file of measured values.
+
+    Raises:
+        SpecError: the specification is wrong.
+        FolderError, MeasurementError: as ``load_measured``.
+    """
+    mould = build(load(source or BUILT_IN))
+    name = name_of(mould.dims.spec)
+    return BuiltMould(mould, load_measured(measured, critical(mould), mould=name, chosen=source is not None))

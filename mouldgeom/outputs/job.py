@@ -1,27 +1,29 @@
-"""One mould on its way into a package: its kinds of file, and what is worked out on first use only."""
+"""One mould on its way into a package: what is asked for, and what is worked out of it on first use only."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass, replace
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.assembly import Mould, build
+from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, Kind, PackageFile
 from mouldgeom.outputs.status import Status
-from mouldgeom.strength.steps import Chapter
-from mouldgeom.verdict import Verdict
+from mouldgeom.spec import load
 
 if TYPE_CHECKING:
     from mouldgeom.outputs.papers.drawing import Sheet
-    from mouldgeom.outputs.papers.press import Press
+    from mouldgeom.outputs.papers.press import Press, Printed
     from mouldgeom.solids import SolidMould
     from mouldgeom.stock.bars import BarPlan
     from mouldgeom.stock.cost import Cost
     from mouldgeom.stock.nest_model import Nest
     from mouldgeom.stock.rates import Prices
     from mouldgeom.stock.stocklist import StockBar, StockList, StockSheet
+    from mouldgeom.strength.steps import Chapter
+    from mouldgeom.verdict import Verdict
     from mouldgeom.words import Words
 
 
@@ -29,65 +31,38 @@ PHONE_DPI: Final = 100
 """Dots per inch of the pictures of sheets: lettering of 2.5 mm is 10 dots high."""
 
 
-class Kind(StrEnum):
-    """Kinds of file in a package, in the order in which they are made."""
-
-    SPEC = "spec"
-    FILTER = "filter"
-    PARTS = "parts"
-    FLAT = "flat"
-    NESTS = "nests"
-    BARS = "bars"
-    CUTLIST = "cutlist"
-    COST = "cost"
-    CHECKS = "checks"
-    CALCULATION = "calculation"
-    INSPECTION = "inspection"
-    SOLID = "solid"
-    TEMPLATES = "templates"
-    BUILD = "build"
-    DRAWINGS = "drawings"
-    REPORT = "report"
-
-
-@dataclass(frozen=True)
-class PackageFile:
-    """One file of a package: its path inside the folder, kind, part mark if it has one, and bytes."""
-
-    path: str
-    kind: Kind
-    content: bytes
-    mark: str | None = None
-
-
+@dataclass(frozen=True, eq=False)
 class Job:
-    """One mould on its way into a package; solids and checks are made on first use, so that cheap kinds stay cheap."""
+    """What is asked for, and what is worked out of it: solids and checks on first use, so that cheap kinds stay cheap.
 
-    def __init__(
-        self,
-        mould: Mould,
-        prices: Prices | None = None,
-        moulds: int = 1,
-        stock: StockList | None = None,
-        changes: Sequence[str] = (),
-        *,
-        straight_cuts: bool = False,
-        grain: bool = False,
-    ) -> None:
-        self.mould = mould
-        self.prices, self.moulds, self.given, self.changes = prices, moulds, stock, changes
-        self.straight_cuts, self.grain = straight_cuts, grain
-        self.checked = self.checking = False
-        self.cut = stock is not None or moulds > 1 or straight_cuts or grain
-        self.made: list[PackageFile] = []
-        self.pictures: tuple[bytes, ...] = ()
+    ``moulds`` equal ones are made, from the steel of ``stock`` if a list is given; ``changes`` adapted the mould to it.
+    """
+
+    mould: Mould
+    prices: Prices | None = None
+    moulds: int = 1
+    stock: StockList | None = None
+    changes: tuple[str, ...] = ()
+    _: KW_ONLY
+    kinds: tuple[Kind, ...] = ()
+    straight_cuts: bool = False
+    grain: bool = False
+
+    @property
+    def cut(self) -> bool:
+        """Whether its papers show how plates and bars are cut from sheets and bars."""
+        return self.stock is not None or self.moulds > 1 or self.straight_cuts or self.grain
+
+    def asks(self, need: str) -> bool:
+        """Whether a kind of file that is asked for needs this."""
+        return any(need in kind.needs for kind in self.kinds)
 
     @cached_property
-    def stock(self) -> StockList:
+    def steel(self) -> StockList:
         """The steel that is there: the list that was given, or everything in the tables."""
         from mouldgeom.stock.stocklist import default_stock
 
-        return self.given or default_stock()
+        return self.stock or default_stock()
 
     @cached_property
     def nests(self) -> tuple[Nest, ...]:
@@ -103,7 +78,7 @@ class Job:
         options = NestOptions.from_spec(spec)
         if self.straight_cuts:
             options = replace(NestOptions.straight(spec.shop.saw_kerf), margin=spec.shop.sheet_margin)
-        return nest_mould(self.mould, self.stock, replace(options, grain=self.grain), self.moulds)
+        return nest_mould(self.mould, self.steel, replace(options, grain=self.grain), self.moulds)
 
     @cached_property
     def bars(self) -> tuple[BarPlan, ...]:
@@ -115,7 +90,7 @@ class Job:
         from mouldgeom.stock.bars import cut_mould
 
         shop = self.mould.dims.spec.shop
-        return cut_mould(self.mould, self.stock, self.moulds, shop.saw_kerf, shop.end_trim)
+        return cut_mould(self.mould, self.steel, self.moulds, shop.saw_kerf, shop.end_trim)
 
     @cached_property
     def solids(self) -> SolidMould:
@@ -157,7 +132,6 @@ class Job:
         """Results of every check; loads the kernel."""
         from mouldgeom.checks import Case, run_checks
 
-        self.checked = True
         return run_checks(self.solids, Case(self.solids, self.chapters))
 
     @cached_property
@@ -176,19 +150,27 @@ class Job:
 
     @cached_property
     def press(self) -> Press:
-        """A process beside this one that sets the drawing set."""
-        from mouldgeom.outputs.papers.press import Press
+        """The drawing set on its way: a process beside this one gets ready while it is drawn here, and then sets it."""
+        from mouldgeom.outputs.papers.press import Press, orders
 
-        return Press()
-
-    def order_drawings(self) -> Press:
-        """Hand the drawing set over to the process beside this one."""
-        from mouldgeom.outputs.papers.press import orders
-
+        press = Press()
         title = self.words("Drawings: {title}", title=self.mould.dims.spec.title)
-        press = self.press
         press.take(orders(self.sheets, self.words, title, PHONE_DPI))
         return press
+
+    @cached_property
+    def printed(self) -> Printed:
+        """The drawing set in every form."""
+        return self.press.printed()
+
+    @cached_property
+    def pictures(self) -> tuple[str, ...]:
+        """The drawing set as SVG; not set twice where it is printed."""
+        from mouldgeom.outputs.papers.sheet_svg import svg_text
+
+        if self.asks("printed"):
+            return tuple(svg.decode("utf-8") for svg in self.printed.svg)
+        return tuple(svg_text(sheet) for sheet in self.sheets)
 
     @cached_property
     def cost(self) -> Cost | None:
@@ -202,7 +184,7 @@ class Job:
 
         if self.prices is None:
             return None
-        if self.given is None and self.moulds == 1:
+        if self.stock is None and self.moulds == 1:
             return cost(self.mould, self.prices, self.moulds)
         items: list[tuple[StockSheet | StockBar, int]] = []
         items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
@@ -212,13 +194,82 @@ class Job:
         return cost(self.mould, self.prices, self.moulds, bought(items, density, rods))
 
     @property
-    def status(self) -> Status:
-        """What its papers say of it: the verdict of the checks where these are asked for (``checking``) or were run."""
-        if not self.checking and not self.checked:
-            return Status.UNCHECKED
-        return Status.HOLDS if all(result.holds for result in self.results) else Status.FAILS
+    def checked(self) -> bool:
+        """Whether the checks are run: a kind that is asked for needs their results."""
+        return self.asks("results")
 
     @property
     def passed(self) -> bool:
-        """Whether all checks that were run hold."""
+        """Whether all checks that are run hold."""
         return not self.checked or all(result.holds for result in self.results)
+
+    @property
+    def status(self) -> Status:
+        """What its papers say of it: the verdict of the checks where these are run."""
+        if not self.checked:
+            return Status.UNCHECKED
+        return Status.HOLDS if self.passed else Status.FAILS
+
+
+def read_job(
+    source: str | Path,
+    *,
+    kinds: tuple[Kind, ...],
+    prices: str | Path | None = None,
+    stock: str | Path | None = None,
+    moulds: int = 1,
+    straight_cuts: bool = False,
+    grain: bool = False,
+) -> Job:
+    """What a person asks for by files: a specification, or the name of an example; prices; steel in stock.
+
+    The mould adapts to a list of stock.
+
+    Raises:
+        InputError: a file cannot be read, its values are wrong, or there is no steel for a part.
+    """
+    spec, rates, steel = load(source), None, None
+    changes: tuple[str, ...] = ()
+    if prices is not None:
+        from mouldgeom.stock.rates import load_prices
+
+        rates = load_prices(prices)
+    if stock is not None:
+        from mouldgeom.stock.stocklist import load_stock
+        from mouldgeom.stock.substitute import substitute
+        from mouldgeom.strength.book import failing
+
+        steel = load_stock(stock)
+        adapted = substitute(spec, steel, failing)
+        spec, changes = adapted.spec, tuple(adapted.lines())
+    return Job(build(spec), rates, moulds, steel, changes, kinds=kinds, straight_cuts=straight_cuts, grain=grain)
+
+
+def make_kind(job: Job, kind: Kind, others: Sequence[PackageFile] = ()) -> list[PackageFile]:
+    """Files of one kind, from what it declares that it needs; the same bytes whatever was made before.
+
+    Args:
+        job: what is asked for.
+        kind: of file.
+        others: files of the other kinds asked for, in the order of a package; counts where the kind links to them.
+    """
+    given = {need: others if need == OTHERS else getattr(job, need) for need in kind.needs}
+    return [PackageFile(file.path, kind, file.content, file.mark) for file in kind.maker(**given)]
+
+
+def make_files(job: Job, progress: Callable[[str], None] = lambda name: None) -> list[PackageFile]:
+    """Files of every kind asked for, in the order of a package, whatever the order in which they are asked for."""
+    made: dict[Kind, list[PackageFile]] = {}
+    for kind in sorted(job.kinds, key=lambda kind: OTHERS in kind.needs):
+        progress(kind.name)
+        if kind is BUILD and job.asks("printed"):
+            _ = job.press  # the drawings are set while the build sheet is made
+        others = _in_order({other: files for other, files in made.items() if OTHERS not in other.needs})
+        made[kind] = make_kind(job, kind, others)
+    return _in_order(made)
+
+
+def _in_order(made: Mapping[Kind, list[PackageFile]]) -> list[PackageFile]:
+    """Files by the order of their kinds, those of foreign kinds last."""
+    places = {kind: place for place, kind in enumerate(KINDS)}
+    return [file for kind in sorted(made, key=lambda kind: places.get(kind, len(places))) for file in made[kind]]

@@ -1,186 +1,251 @@
-"""How each kind of file of a package is made."""
+"""The kinds of file in a package: each with its name, what it holds, and the maker of its files.
+
+A maker's parameters are what it needs: attributes of a ``Job`` by their names, or ``others``, the files of the other
+kinds asked for.  It sees nothing else, so that a kind made alone has the bytes that it has in a package.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from inspect import signature
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from mouldgeom.outputs.job import Job, Kind, PackageFile
-from mouldgeom.outputs.records import json_bytes, part_records
-from mouldgeom.spec import spec_toml
+if TYPE_CHECKING:
+    from mouldgeom.assembly import Mould
+    from mouldgeom.outputs.papers.drawing import Sheet
+    from mouldgeom.outputs.papers.press import Printed
+    from mouldgeom.outputs.status import Status
+    from mouldgeom.solids import SolidMould
+    from mouldgeom.stock.bars import BarPlan
+    from mouldgeom.stock.cost import Cost
+    from mouldgeom.stock.nest_model import Nest
+    from mouldgeom.strength.steps import Chapter
+    from mouldgeom.verdict import Verdict
+    from mouldgeom.words import Words
+
+OTHERS: Final = "others"
+"""The need of a kind that links to the files of the other kinds asked for."""
 
 
-def _spec_files(job: Job) -> Iterator[PackageFile]:
-    yield PackageFile("spec.toml", Kind.SPEC, spec_toml(job.mould.dims.spec).encode("utf-8"))
+class File(NamedTuple):
+    """What a maker gives: the path inside the package, the bytes, and the mark of the part if it is of one."""
+
+    path: str
+    content: bytes
+    mark: str | None = None
 
 
-def _parts_files(job: Job) -> Iterator[PackageFile]:
-    yield PackageFile("parts.json", Kind.PARTS, json_bytes(part_records(job.mould)))
+@dataclass(frozen=True)
+class Kind:
+    """A kind of file: its name, what it holds in a few words, and the maker of its files."""
+
+    name: str
+    meaning: str
+    maker: Callable[..., Iterable[File]]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @cached_property
+    def needs(self) -> tuple[str, ...]:
+        """What it is made from: the parameters of its maker."""
+        return tuple(signature(self.maker).parameters)
 
 
-def _filter_files(job: Job) -> Iterator[PackageFile]:
+@dataclass(frozen=True)
+class PackageFile:
+    """One file of a package: its path inside the folder, kind, part mark if it has one, and bytes."""
+
+    path: str
+    kind: Kind
+    content: bytes
+    mark: str | None = None
+
+
+def _json(path: str, document: object) -> File:
+    from mouldgeom.outputs.records import json_bytes
+
+    return File(path, json_bytes(document))
+
+
+def _spec(mould: Mould) -> Iterator[File]:
+    from mouldgeom.spec import spec_toml
+
+    yield File("spec.toml", spec_toml(mould.dims.spec).encode("utf-8"))
+
+
+def _filter(mould: Mould) -> Iterator[File]:
     from mouldgeom.outputs.filter_files import filter_files
 
-    for path, content in filter_files(job.mould.dims).items():
-        yield PackageFile(path, Kind.FILTER, content)
+    for path, content in filter_files(mould.dims).items():
+        yield File(path, content)
 
 
-def _nest_files(job: Job) -> Iterator[PackageFile]:
+def _parts(mould: Mould) -> Iterator[File]:
+    from mouldgeom.outputs.records import part_records
+
+    yield _json("parts.json", part_records(mould))
+
+
+def _flat(mould: Mould, moulds: int) -> Iterator[File]:
+    from mouldgeom.outputs.dxf import CutOptions, flat_dxf
+
+    options = replace(CutOptions.from_spec(mould.dims.spec), moulds=moulds)
+    for plate in mould.plates:
+        yield File(f"flat/{plate.mark}.dxf", flat_dxf(plate, options), plate.mark)
+
+
+def _nests(mould: Mould, nests: tuple[Nest, ...], changes: tuple[str, ...], status: Status) -> Iterator[File]:
     from mouldgeom.outputs.steel_files import nest_files
 
-    for path, content in nest_files(job.mould, job.nests, job.changes, job.status):
-        yield PackageFile(path, Kind.NESTS, content)
+    for path, content in nest_files(mould, nests, changes, status):
+        yield File(path, content)
 
 
-def _bar_files(job: Job) -> Iterator[PackageFile]:
+def _bars(bars: tuple[BarPlan, ...], status: Status) -> Iterator[File]:
     from mouldgeom.outputs.steel_files import bar_files
 
-    for path, content in bar_files(job.bars, job.status):
-        yield PackageFile(path, Kind.BARS, content)
+    for path, content in bar_files(bars, status):
+        yield File(path, content)
 
 
-def _checks_files(job: Job) -> Iterator[PackageFile]:
-    document = {"passed": all(result.holds for result in job.results), "results": [r.record() for r in job.results]}
-    yield PackageFile("checks.json", Kind.CHECKS, json_bytes(document))
+def _cutlist(mould: Mould, moulds: int, status: Status) -> Iterator[File]:
+    from mouldgeom.outputs.cutlist import cutlist_csv
+    from mouldgeom.outputs.spreadsheet import cutlist_xlsx
+    from mouldgeom.outputs.work_record import work_record
+
+    yield File("cut-list.csv", cutlist_csv(mould, moulds, status))
+    yield File("cut-list.xlsx", cutlist_xlsx(mould, moulds, status))
+    yield _json("work.json", work_record(mould))
 
 
-def _calculation_files(job: Job) -> Iterator[PackageFile]:
+def _cost(cost: Cost | None) -> Iterator[File]:
+    """Nothing, unless prices are given."""
+    from mouldgeom.outputs.cutlist import csv_bytes
+    from mouldgeom.stock.cost import cost_record, cost_rows
+
+    if cost is not None:
+        yield _json("cost.json", cost_record(cost))
+        yield File("cost.csv", csv_bytes(cost_rows(cost)))
+
+
+def _checks(results: tuple[Verdict, ...]) -> Iterator[File]:
+    passed = all(result.holds for result in results)
+    yield _json("checks.json", {"passed": passed, "results": [result.record() for result in results]})
+
+
+def _calculation(mould: Mould, reviewed_chapters: tuple[Chapter, ...], words: Words, status: Status) -> Iterator[File]:
     from mouldgeom.outputs.calculation import calculation_text
 
-    text = calculation_text(job.mould, job.reviewed_chapters, job.words, job.status)
-    yield PackageFile("calculation.md", Kind.CALCULATION, text.encode("utf-8"))
+    yield File("calculation.md", calculation_text(mould, reviewed_chapters, words, status).encode("utf-8"))
 
 
-def _inspection_files(job: Job) -> Iterator[PackageFile]:
+def _inspection(mould: Mould, words: Words) -> Iterator[File]:
     """In the language of the papers; with the mark of UTF-8 where an office program needs it to read that right."""
     from mouldgeom.inspection.critical import critical
     from mouldgeom.inspection.measured import measured_csv, name_of
 
-    text = measured_csv(critical(job.mould), mould=name_of(job.mould.dims.spec), words=job.words)
-    yield PackageFile("measured.csv", Kind.INSPECTION, text.encode("utf-8" if text.isascii() else "utf-8-sig"))
+    text = measured_csv(critical(mould), mould=name_of(mould.dims.spec), words=words)
+    yield File("measured.csv", text.encode("utf-8" if text.isascii() else "utf-8-sig"))
 
 
-def _flat_files(job: Job) -> Iterator[PackageFile]:
-    from mouldgeom.outputs.dxf import CutOptions, flat_dxf
-
-    options = replace(CutOptions.from_spec(job.mould.dims.spec), moulds=job.moulds)
-    for plate in job.mould.plates:
-        yield PackageFile(f"flat/{plate.mark}.dxf", Kind.FLAT, flat_dxf(plate, options), plate.mark)
-
-
-def _cutlist_files(job: Job) -> Iterator[PackageFile]:
-    from mouldgeom.outputs.cutlist import cutlist_csv
-    from mouldgeom.outputs.spreadsheet import cutlist_xlsx
-
-    yield PackageFile("cut-list.csv", Kind.CUTLIST, cutlist_csv(job.mould, job.moulds, job.status))
-    yield PackageFile("cut-list.xlsx", Kind.CUTLIST, cutlist_xlsx(job.mould, job.moulds, job.status))
-    from mouldgeom.outputs.work_record import work_record
-
-    yield PackageFile("work.json", Kind.CUTLIST, json_bytes(work_record(job.mould)))
-
-
-def _cost_files(job: Job) -> Iterator[PackageFile]:
-    """Nothing, unless prices are given."""
-    if job.cost is not None:
-        from mouldgeom.outputs.cutlist import csv_bytes
-        from mouldgeom.stock.cost import cost_record, cost_rows
-
-        yield PackageFile("cost.json", Kind.COST, json_bytes(cost_record(job.cost)))
-        yield PackageFile("cost.csv", Kind.COST, csv_bytes(cost_rows(job.cost)))
-
-
-def _solid_files(job: Job) -> Iterator[PackageFile]:
+def _solid(solids: SolidMould) -> Iterator[File]:
     from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS
     from mouldgeom.outputs.step import StepPart, step_bytes
 
-    solids = job.solids
     parts = [
         StepPart(
             part.mark, GROUP_COLOURS[part.group], solids.shapes[part.mark], tuple(p.matrix for p in part.placements)
         )
-        for part in job.mould.parts
+        for part in solids.mould.parts
     ]
-    yield PackageFile("solid/mould.step", Kind.SOLID, step_bytes(parts, "mould"))
+    yield File("solid/mould.step", step_bytes(parts, "mould"))
     unmoved = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
     body = StepPart("concrete", CONCRETE_COLOUR, solids.upright_body, (unmoved,))
-    yield PackageFile("solid/filter.step", Kind.SOLID, step_bytes([body], "filter"))
+    yield File("solid/filter.step", step_bytes([body], "filter"))
 
 
-def _drawing_files(job: Job) -> Iterator[PackageFile]:
-    printed = job.order_drawings().printed()
-    job.pictures = printed.svg
-    yield PackageFile("drawings.pdf", Kind.DRAWINGS, printed.pdf)
-    for sheet, *forms in zip(job.sheets, printed.dxf, printed.svg, printed.png, strict=True):
-        for ending, content in zip(("dxf", "svg", "png"), forms, strict=True):
-            yield PackageFile(f"drawings/{sheet.number:02d}-{sheet.name}.{ending}", Kind.DRAWINGS, content)
-
-
-def _template_files(job: Job) -> Iterator[PackageFile]:
+def _templates(mould: Mould, words: Words, status: Status) -> Iterator[File]:
     from mouldgeom.outputs.papers.paper import PaperOptions
     from mouldgeom.outputs.papers.sheet_pdf import pdf_bytes
     from mouldgeom.outputs.papers.templates import template_sheets
 
-    sheets = template_sheets(job.mould, job.words, PaperOptions.from_spec(job.mould.dims.spec, job.status))
+    sheets = template_sheets(mould, words, PaperOptions.from_spec(mould.dims.spec, status))
     if sheets:
-        title = job.words("Hole templates: {title}", title=job.mould.dims.spec.title)
-        yield PackageFile("hole-templates.pdf", Kind.TEMPLATES, pdf_bytes(sheets, job.words, title))
+        title = words("Hole templates: {title}", title=mould.dims.spec.title)
+        yield File("hole-templates.pdf", pdf_bytes(sheets, words, title))
 
 
-def _build_files(job: Job) -> Iterator[PackageFile]:
+class _Built(NamedTuple):
+    """What a build sheet is about."""
+
+    mould: Mould
+    solids: SolidMould
+    status: Status
+    moulds: int
+    cut: bool
+
+
+def _build(mould: Mould, solids: SolidMould, status: Status, moulds: int, cut: bool, words: Words) -> Iterator[File]:
     from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf
 
-    yield PackageFile("build-sheet.pdf", Kind.BUILD, build_sheet_pdf(job, job.words))
+    yield File("build-sheet.pdf", build_sheet_pdf(_Built(mould, solids, status, moulds, cut), words))
 
 
-def _report_files(job: Job) -> Iterator[PackageFile]:
-    """The page links to what was made before it."""
+def _drawings(sheets: tuple[Sheet, ...], printed: Printed) -> Iterator[File]:
+    yield File("drawings.pdf", printed.pdf)
+    for sheet, *forms in zip(sheets, printed.dxf, printed.svg, printed.png, strict=True):
+        for ending, content in zip(("dxf", "svg", "png"), forms, strict=True):
+            yield File(f"drawings/{sheet.number:02d}-{sheet.name}.{ending}", content)
+
+
+def _report(
+    solids: SolidMould,
+    results: tuple[Verdict, ...],
+    words: Words,
+    sheets: tuple[Sheet, ...],
+    pictures: tuple[str, ...],
+    reviewed_chapters: tuple[Chapter, ...],
+    moulds: int,
+    others: Sequence[PackageFile],
+) -> Iterator[File]:
     from mouldgeom.outputs.page import page_bytes
-    from mouldgeom.outputs.papers.sheet_svg import svg_text
     from mouldgeom.strength.book import CAUTIONS
 
-    pictures = [svg.decode("utf-8") for svg in job.pictures] or [svg_text(sheet) for sheet in job.sheets]
     page = page_bytes(
-        job.solids,
-        job.results,
-        job.words,
-        drawings=[(sheet.title, picture) for sheet, picture in zip(job.sheets, pictures, strict=True)],
-        chapters=job.reviewed_chapters,
+        solids,
+        results,
+        words,
+        drawings=[(sheet.title, picture) for sheet, picture in zip(sheets, pictures, strict=True)],
+        chapters=reviewed_chapters,
         cautions=CAUTIONS,
-        files={file.path: file.content for file in job.made},
-        moulds=job.moulds,
+        files={file.path: file.content for file in others},
+        moulds=moulds,
     )
-    yield PackageFile("report.html", Kind.REPORT, page)
+    yield File("report.html", page)
 
 
-MAKERS: dict[Kind, Callable[[Job], Iterator[PackageFile]]] = {
-    Kind.SPEC: _spec_files,
-    Kind.FILTER: _filter_files,
-    Kind.PARTS: _parts_files,
-    Kind.FLAT: _flat_files,
-    Kind.NESTS: _nest_files,
-    Kind.BARS: _bar_files,
-    Kind.CUTLIST: _cutlist_files,
-    Kind.COST: _cost_files,
-    Kind.CHECKS: _checks_files,
-    Kind.CALCULATION: _calculation_files,
-    Kind.INSPECTION: _inspection_files,
-    Kind.SOLID: _solid_files,
-    Kind.DRAWINGS: _drawing_files,
-    Kind.TEMPLATES: _template_files,
-    Kind.BUILD: _build_files,
-    Kind.REPORT: _report_files,
-}
-"""How each kind of file is made."""
+SPEC: Final = Kind("spec", "the specification", _spec)
+FILTER: Final = Kind("filter", "levels and water of the filter", _filter)
+PARTS: Final = Kind("parts", "every part as a record", _parts)
+FLAT: Final = Kind("flat", "cut file of each plate", _flat)
+NESTS: Final = Kind("nests", "plates laid on sheets", _nests)
+BARS: Final = Kind("bars", "bar cutting plan", _bars)
+CUTLIST: Final = Kind("cutlist", "cut list and work", _cutlist)
+COST: Final = Kind("cost", "cost, with --prices", _cost)
+CHECKS: Final = Kind("checks", "results of the checks", _checks)
+CALCULATION: Final = Kind("calculation", "the calculation", _calculation)
+INSPECTION: Final = Kind("inspection", "form for measuring", _inspection)
+SOLID: Final = Kind("solid", "solids as STEP", _solid)
+TEMPLATES: Final = Kind("templates", "hole templates", _templates)
+BUILD: Final = Kind("build", "build sheet", _build)
+DRAWINGS: Final = Kind("drawings", "drawing set", _drawings)
+REPORT: Final = Kind("report", "report page", _report)
 
-
-def make_files(job: Job, kinds: Sequence[Kind], progress: Callable[[str], None]) -> list[PackageFile]:
-    """Make every file of these kinds, and the manifest last."""
-    job.made = []
-    job.checking = Kind.CHECKS in kinds or Kind.REPORT in kinds
-    for kind in Kind:
-        if kind in kinds:
-            progress(kind)
-            if kind is Kind.BUILD and Kind.DRAWINGS in kinds:
-                job.order_drawings()  # they are set while the build sheet is made
-            job.made += MAKERS[kind](job)
-    return job.made
+KINDS: Final = (
+    *(SPEC, FILTER, PARTS, FLAT, NESTS, BARS, CUTLIST, COST),
+    *(CHECKS, CALCULATION, INSPECTION, SOLID, TEMPLATES, BUILD, DRAWINGS, REPORT),
+)
+"""Every kind, in the order of a package."""

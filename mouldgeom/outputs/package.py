@@ -13,24 +13,26 @@ import hashlib
 import json
 import os
 import shutil
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import mouldgeom
 from mouldgeom.errors import FolderError
-from mouldgeom.outputs.job import Job, Kind, PackageFile
-from mouldgeom.outputs.kinds import MAKERS, make_files
-from mouldgeom.outputs.records import json_bytes
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import PackageFile
+from mouldgeom.outputs.records import headline, json_bytes
 from mouldgeom.writing import finishing, stoppable
 
 __all__ = [
-    "MAKERS",
     "MANIFEST",
     "Job",
-    "Kind",
+    "Package",
     "PackageFile",
     "make_files",
+    "make_package",
     "manifest_bytes",
     "prepare",
     "write_package",
@@ -288,3 +290,34 @@ def write_package(job: Job, files: Sequence[PackageFile], target: Path, *, keep_
             "--out", repr(str(target)), f"the folder cannot be written ({error.strerror or error})", _WRITABLE
         ) from error
     return sorted(kept.values())
+
+
+@dataclass(frozen=True)
+class Package:
+    """A package that was written: what it was made for, its files, and the paths of edited ones that were kept."""
+
+    job: Job
+    files: tuple[PackageFile, ...]
+    kept: tuple[str, ...]
+
+    def record(self) -> dict[str, Any]:
+        """What it is, whether the checks hold, and the paths of all that is in it."""
+        job, paths = self.job, [*(file.path for file in self.files), MANIFEST, *self.kept]
+        verdict = {"checked": job.checked, "passed": job.passed if job.checked else None}
+        return {**headline(job.mould), **verdict, "files": sorted(paths)}
+
+
+def make_package(
+    job: Job, target: Path, *, keep_edited: bool = False, progress: Callable[[str], None] = lambda text: None
+) -> Package:
+    """Make every file that is asked for, and write the package; ``progress`` is told what is being done.
+
+    Raises:
+        InputError: a price is missing, or steel.
+        FolderError, Stopped: as ``write_package``; before any work, where that can be known.
+    """
+    _ = job.cost  # a price that is missing is told before any work
+    prepare(target, keep_edited=keep_edited)
+    files = make_files(job, lambda kind: progress(f"making {kind}"))
+    progress("writing")
+    return Package(job, tuple(files), tuple(write_package(job, files, target, keep_edited=keep_edited)))

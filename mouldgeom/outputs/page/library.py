@@ -1,21 +1,23 @@
-"""The 3-D library of the page, taken from a package of the registry when the page is made.
+"""The 3-D library of the page: three.js, as the file that the package ``jupyter-threejs-sage`` is there to carry.
 
-The package ``trimesh`` carries three.js, whole and minified, in the page that it shows meshes with.
+It is the build of a released version that defines ``THREE`` in one plain script: the page allows scripts by their hash
+alone, and modules that load one another could not run in it.
 """
 
 from __future__ import annotations
 
-import importlib.util
-import zipfile
+import hashlib
+import importlib.resources
 from functools import cache
-from pathlib import Path
 from typing import Final
 
 from mouldgeom.errors import MouldError
 
-_BEGIN: Final = "/**\n * @license\n"
-_END: Final = '"__esModule",{value:!0})}));'
-LICENCE: Final = "three.js, copyright 2010-2022 three.js authors, MIT licence"
+PACKAGE: Final = "jupyter_threejs_sage"
+PATH: Final = "static/r130/three.min.js"
+RELEASE: Final = "130"
+SHA256: Final = "52ced813d01a0973760ad3e6f3568c6310534d6bef1225aedc2b569221c1f5c9"
+LICENCE: Final = "three.js, copyright 2010-2021 three.js authors, MIT licence"
 LICENCE_TEXT: Final = (
     "Permission is hereby granted, free of charge, to any person obtaining a copy of this software and associated "
     'documentation files (the "Software"), to deal in the Software without restriction, including without limitation '
@@ -30,28 +32,18 @@ LICENCE_TEXT: Final = (
 )
 
 
-def _folder() -> Path:
-    """Where the package lies; it is not imported, for that takes longer than all else here."""
-    found = importlib.util.find_spec("trimesh")
-    if found is None or not found.submodule_search_locations:
-        raise OSError("not installed")
-    return Path(found.submodule_search_locations[0])
-
-
 @cache
 def three_script() -> str:
     """The script that defines ``THREE``, ready to stand in a ``<script>`` element.
 
     Raises:
-        MouldError: the package no longer carries it.
+        MouldError: the package is not there, or carries another script.
     """
     try:
-        with zipfile.ZipFile(_folder() / "resources" / "templates" / "viewer.zip") as archive:
-            page = archive.read("viewer.html.template").decode("utf-8")
-        begin = page.index(_BEGIN)
-        script = page[begin : page.index(_END, begin) + len(_END)]
-    except (OSError, KeyError, ValueError, zipfile.BadZipFile) as error:
-        raise MouldError(f"the installed trimesh carries no three.js for the report page ({error})") from error
-    if "SPDX-License-Identifier: MIT" not in script[:200] or "</script" in script.lower():
-        raise MouldError("the three.js that the installed trimesh carries is not the one expected")
-    return script
+        content = importlib.resources.files(PACKAGE).joinpath(PATH).read_bytes()
+    except (ModuleNotFoundError, OSError) as error:
+        raise MouldError(f"the report page needs three.js from {PACKAGE}, which is not installed ({error})") from error
+    found = hashlib.sha256(content).hexdigest()
+    if found != SHA256:
+        raise MouldError(f"{PATH} of {PACKAGE} is not the three.js expected: its SHA-256 is {found}, not {SHA256}")
+    return content.decode("utf-8")

@@ -1,0 +1,27 @@
+"""What the commands share where they say what they take."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import Final
+
+from mouldgeom.spec import BUILT_IN, EXAMPLES
+
+EXIT: Final = "exit status: 0 all checks hold, 1 a check fails, 2 bad input or unusable folder (nothing written)"
+SPEC_HELP: Final = f"specification file, or {', '.join(EXAMPLES)} (default {BUILT_IN})"
+JSON_HELP: Final = "print one JSON document instead"
+
+Command = Callable[[str, str, str], argparse.ArgumentParser]
+"""Makes the parser of a command from its name, what it does, and an example."""
+
+
+def whole_number(text: str) -> int:
+    """A count as it is typed.
+
+    Raises:
+        ArgumentTypeError: it has a sign, a point or a letter, or too many digits.
+    """
+    if not (text.isdecimal() and text.isascii() and len(text) < 10):
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number")
+    return int(text)
