@@ -210,10 +210,13 @@ def _welds(groups: Sequence[GroupParts]) -> tuple[Weld, ...]:
 
 def fastener_name(part: Fastener) -> str:
     """What to ask for in the shop: ``"hexagon bolt M10 x 25"``, ``"hexagon bolt 3/8-16 x 1 in"``."""
-    if part.kind is not FastenerKind.BOLT:
-        return f"{part.kind} {part.designation}"
+    return f"{part.kind} {bolt_size(part) if part.kind is FastenerKind.BOLT else part.designation}"
+
+
+def bolt_size(part: Fastener) -> str:
+    """Thread and length of a bolt: ``"M10 x 25"``, ``"3/8-16 x 1 in"``."""
     inch = tables.bolt(part.designation).system == "inch"
-    return f"{part.kind} {part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
+    return f"{part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
 
 
 def _called(part: Fastener) -> str:

@@ -118,6 +118,13 @@ class PieceId:
         """The bar that a half belongs to; itself if it is no half."""
         return PieceId(self.role, self.place, self.number, "", self.row) if self.half else self
 
+    @property
+    def order(self) -> tuple[str, ...]:
+        """What puts pieces into one order, whatever they are called: by role, then by place."""
+        row = (str(self.row.role),) if self.row else ()
+        number = (str(self.number),) if self.number else ()
+        return (_sided(self), *row, *self.place, *number, self.half)
+
 
 @dataclass(frozen=True, slots=True)
 class Unit:
@@ -174,20 +181,32 @@ _BY_SIDE: Final = frozenset({Role.BASE_FLANGE, Role.STIFFENER})
 """Roles whose pieces on front and back differ from those on the sides, and are called so."""
 
 
+def _sided(piece: PieceId) -> str:
+    """Its role, with the side before it where those of other sides differ: ``"side stiffener"``, ``"front panel"``."""
+    if not piece.place or piece.role not in (Role.PANEL, *_BY_SIDE):
+        return str(piece.role)
+    other = Side.FRONT if piece.role in _BY_SIDE else piece.place[0]
+    return f"{'side' if piece.place[0].crosswise else other} {piece.role}"
+
+
 _JACK_NUTS: Final = {Role.ANCHOR_NUT: "anchor", Role.DRIVE_NUT: "drive", Role.LOCK_NUT: "lock"}
 
 
-def head(piece: PieceId) -> str:
-    """What a piece is, in English, without where: ``"core wall"``, ``"side stiffener"``, ``"front panel"``."""
-    if piece.row is not None:
-        return {Role.HEAD_WASHER: "washer", Role.NUT_WASHER: "washer"}.get(piece.role, str(piece.role))
+def kind(piece: PieceId) -> str:
+    """What a piece is, in English, whichever it is: ``"core wall"``, ``"stiffener"``, ``"front panel"``."""
+    if piece.role in (Role.HEAD_WASHER, Role.NUT_WASHER):
+        return "washer"
     if piece.role in _JACK_NUTS:
         return "jack nut"
-    if piece.role is Role.PANEL and piece.place:
-        return "side panel" if piece.place[0].crosswise else f"{piece.place[0]} panel"
-    if piece.role in _BY_SIDE and piece.place:
-        return f"{'side' if piece.place[0].crosswise else 'front'} {piece.role}"
-    return str(piece.role) if piece.place or not piece.number else f"{piece.role} {piece.number}"
+    return _sided(piece) if piece.role is Role.PANEL else str(piece.role)
+
+
+def head(piece: PieceId) -> str:
+    """What a piece is, in English, without where: ``"core wall"``, ``"side stiffener"``, ``"diaphragm 1"``."""
+    if piece.role in _BY_SIDE:
+        return _sided(piece)
+    number = f" {piece.number}" if piece.number and not piece.place and piece.row is None else ""
+    return kind(piece) + number
 
 
 def tail(piece: PieceId) -> str:

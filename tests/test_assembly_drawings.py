@@ -14,6 +14,7 @@ from random_specs import profile, specs
 
 from mouldgeom import Mould, Spec, build
 from mouldgeom.errors import MouldError
+from mouldgeom.identity import GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role
 from mouldgeom.outputs.papers.drawing import Circle, Sheet, Stroke, Text
 from mouldgeom.outputs.papers.layout import clashes
 from mouldgeom.outputs.papers.paper import PAPERS, PaperOptions, numbered
@@ -139,8 +140,9 @@ def test_bold_pieces_have_their_own_lines(hill_solids: SolidMould) -> None:
     from mouldgeom.outputs.papers.hidden import view
 
     pieces = [p for p in hill_solids.pieces if p.part.group == "nose"]
-    whole, some = view(pieces), view(pieces, bold=["nose front"])
-    assert some.bold == tuple(merged(some.of_piece["nose front"]))
+    front = PieceId(Role.NOSE_FRONT)
+    whole, some = view(pieces), view(pieces, bold=[front])
+    assert some.bold == tuple(merged(some.of_piece[front]))
     assert set(merged([*some.visible, *some.bold])) == set(whole.visible)
 
 
@@ -163,11 +165,11 @@ def test_anchors_lie_on_their_pieces(hill_solids: SolidMould) -> None:
 
     pieces = [p for p in hill_solids.pieces if not p.name.startswith(("bolt", "nut", "washer"))]
     shown = view(pieces, (1.0, -1.25, 0.95))
-    known = {p.name: p for p in pieces}
-    for name, (x, y) in shown.anchors.items():
-        x0, y0, x1, y1 = solids_box([known[name]], shown.frame)
-        assert x0 - 0.01 <= x <= x1 + 0.01, name
-        assert y0 - 0.01 <= y <= y1 + 0.01, name
+    known = {p.id: p for p in pieces}
+    for piece, (x, y) in shown.anchors.items():
+        x0, y0, x1, y1 = solids_box([known[piece]], shown.frame)
+        assert x0 - 0.01 <= x <= x1 + 0.01, piece
+        assert y0 - 0.01 <= y <= y1 + 0.01, piece
 
 
 # --- sheets ----------------------------------------------------------------------------------------------------------
@@ -295,9 +297,7 @@ def test_weld_symbols_say_size_and_runs(hill: Mould) -> None:
 
 def test_overall_sizes_are_those_of_the_solids(hill_solids: SolidMould, hill_sheets: list[Sheet]) -> None:
     """The three overall dimensions are the sides of the box around all that stands for casting, each drawn once."""
-    from mouldgeom.outputs.papers.stage import is_gear
-
-    boxes = [p.shape.BoundingBox() for p in hill_solids.pieces if not is_gear(p)]
+    boxes = [p.shape.BoundingBox() for p in hill_solids.pieces if not p.unit.within(GEAR)]
     expected = sorted(
         max(getattr(b, f"{axis}max") for b in boxes) - min(getattr(b, f"{axis}min") for b in boxes) for axis in "xyz"
     )
@@ -321,10 +321,9 @@ def test_the_filters_sizes_are_those_of_the_specification(hill: Mould, hill_shee
 
 def test_side_panels_that_are_alike_share_a_sheet(hill_solids: SolidMould) -> None:
     """The panels of the example are alike by a half turn; one with a handle more is not."""
-    from mouldgeom.outputs.papers.exploded import panel_of
     from mouldgeom.outputs.papers.subassemblies import alike
 
-    left, right = ([p for p in hill_solids.pieces if panel_of(p) == side] for side in ("left", "right"))
+    left, right = ([p for p in hill_solids.pieces if p.unit.within(side)] for side in (LEFT_PANEL, RIGHT_PANEL))
     assert len(left) == len(right) > 5
     assert alike(left, right)
     assert not alike(left, right[1:])

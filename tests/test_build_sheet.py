@@ -16,10 +16,12 @@ from pypdf import PageObject, PdfReader
 
 from mouldgeom import Mould, Spec, build
 from mouldgeom.choices import HoleMethod
+from mouldgeom.identity import PieceId
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.measured import measured_csv, read_measured
 from mouldgeom.inspection.rework import plan
+from mouldgeom.joints import WeldRole
 from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.papers.build.assembly import assembly
@@ -29,7 +31,7 @@ from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
-from mouldgeom.outputs.papers.build.stages import PAIR, Stage, build_steps
+from mouldgeom.outputs.papers.build.stages import Stage, build_steps
 from mouldgeom.outputs.papers.build.turning import extraction
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.solids import SolidMould
@@ -160,8 +162,8 @@ def size(pdf: bytes) -> tuple[float, float]:
 def test_every_piece_is_new_in_one_step_and_every_weld_is_laid_in_one(hill_spec: Spec, tube: str) -> None:
     mould = build(changed(hill_spec, "steel", square_tube=tube))
     steps = build_steps(mould)
-    new = Counter(name for step in steps for name in step.new)
-    assert new == Counter(piece.name for piece in mould.pieces())
+    new = Counter(piece for step in steps for piece in step.new)
+    assert new == Counter(piece.id for piece in mould.pieces())
     laid = [seam for step in steps for weld in step.welds for seam in weld.seams]
     assert Counter(map(id, laid)).most_common(1)[0][1] == 1
     assert sorted(laid, key=repr) == sorted(seams(mould), key=repr)
@@ -170,19 +172,19 @@ def test_every_piece_is_new_in_one_step_and_every_weld_is_laid_in_one(hill_spec:
 
 
 def test_no_weld_is_laid_before_its_pieces_are_there(hill: Mould) -> None:
-    there: set[str] = set()
+    there: set[PieceId] = set()
     for step in build_steps(hill):
         there |= step.new
         for weld in step.welds:
             for seam in weld.seams:
-                assert set(seam.names) <= there, weld.name
+                assert set(seam.pieces) <= there, weld.name
 
 
 def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:
     """Each weld has its number beside a picture and a row in the table of its page; so has each new mark."""
     building = next(c for c in chapters(job, Words()) if c.title == "Building, step by step")
     steps = build_steps(hill)
-    marks = {piece.name: piece.mark for piece in hill.pieces()}
+    marks = {piece.id: piece.mark for piece in hill.pieces()}
     assert len(building.pages) == len(steps) + 1
     for step, page in zip(steps, record([building])[0]["pages"][1:], strict=True):
         pictures = next(block for block in page["blocks"] if block["kind"] == "pictures")
@@ -191,7 +193,7 @@ def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:
         table = next((block["rows"] for block in tables if block["head"][0] == "Weld"), [])
         assert [row[0] for row in table if row[0]] == [f"W{weld.number}" for weld in step.welds]
         assert {f"W{weld.number}" for weld in step.welds} <= labels, page["title"]
-        wanted = {marks[name] for name in step.new if not name.startswith(("washer", "nut", "bolt"))}
+        wanted = {marks[piece] for piece in step.new if piece.row is None}
         assert wanted <= labels, page["title"]
 
 
@@ -199,11 +201,11 @@ def test_bars_of_two_angles_are_made_first(hill_spec: Spec) -> None:
     """Before they are welded to anything: their weld has the first number of its step, and the first sentence."""
     job = Job(build(changed(hill_spec, "steel", square_tube="two 40x40x4")))
     steps = build_steps(job.mould)
-    first = {step.stage: step.welds[0].number for step in steps if any(w.name == PAIR for w in step.welds)}
+    first = {step.stage: step.welds[0].number for step in steps if any(w.role is WeldRole.PAIR for w in step.welds)}
     assert set(first) == {Stage.SIDES, Stage.FACES, Stage.BASE, Stage.BRIDGE}
     for step in steps:
-        assert [weld.name for weld in step.welds].count(PAIR) == (step.stage in first)
-        assert PAIR not in [weld.name for weld in step.welds[1:]]
+        assert [weld.role for weld in step.welds].count(WeldRole.PAIR) == (step.stage in first)
+        assert WeldRole.PAIR not in [weld.role for weld in step.welds[1:]]
     building = record([assembly(Desk(job, Words()), steps)])[0]["pages"][1:]
     for step, page in zip(steps, building, strict=True):
         sentence = next(block for block in page["blocks"] if block["kind"] == "actions")["items"][0]

@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 from conftest import ROOT
 
+from mouldgeom.identity import PieceId
 from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.shapes import Vec, dot
 from mouldgeom.words import LANGUAGES, Words, _catalogue
@@ -173,7 +174,7 @@ def test_a_wrong_title_is_seen(hill_solids: SolidMould, hill_compass: Compass) -
             assert other == word or wrong(f"From the {other}", shown, hill_compass) == [other]
 
 
-def captions(solids: SolidMould) -> Iterator[tuple[str, Vec, tuple[str, ...]]]:
+def captions(solids: SolidMould) -> Iterator[tuple[str, Vec, tuple[PieceId, ...]]]:
     """Caption, place of the eye and pieces of each picture of the steps of the build sheet."""
     from mouldgeom.outputs.job import Job
     from mouldgeom.outputs.papers.build.desk import Desk
@@ -195,5 +196,5 @@ def test_every_picture_of_the_build_sheet_shows_the_side_that_its_caption_names(
             if re.search(rf"\b{word}\b(?! out)", caption.lower()):
                 tried += 1
                 assert dot(eye, way) > 0.3, caption
-                assert word == "from below" or any(word in piece for piece in pieces), caption
+                assert word == "from below" or any(word in piece.place for piece in pieces), caption
     assert tried >= 6

@@ -16,7 +16,7 @@ from typing import Final
 from mouldgeom.assembly import Mould
 from mouldgeom.outputs.concrete_side import concrete_side
 from mouldgeom.outputs.status import Status
-from mouldgeom.shapes import SAME, Bar, Part, Plate, SectionKind
+from mouldgeom.shapes import SAME, Bar, FastenerKind, Part, Plate, SectionKind
 from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import grade_of, material_of, take_off
 from mouldgeom.stock.rates import Range
@@ -123,7 +123,7 @@ def _row(mould: Mould, part: Part, moulds: int) -> CutRow:
         return CutRow(
             "bar", *common, grade, round(part.length, 1), None, "", _holes(part), "square, 90 deg", "none", mass
         )
-    length_of_bolt = part.length if " x " in part.name else None
+    length_of_bolt = part.length if part.kind is FastenerKind.BOLT else None
     return CutRow("fastener", *common, grade, length_of_bolt, None, "", "", "", "none", mass)
 
 

@@ -6,14 +6,14 @@ from typing import Final
 
 import cadquery as cq
 
+from mouldgeom.dimensions import Dimensions
+from mouldgeom.identity import BASE, BOLTS, FRONT_PANEL, GEAR, LID, PANELS, Unit
 from mouldgeom.outputs.papers.compose import compose
 from mouldgeom.outputs.papers.drawing import Block, Sheet, paragraph
 from mouldgeom.outputs.papers.general import with_marks
 from mouldgeom.outputs.papers.hidden import Solid, Thing, View, view
-from mouldgeom.outputs.papers.stage import Stage, is_gear, seen_marks, size_of
-from mouldgeom.shapes import Fastener, Group, Vec
-from mouldgeom.sides import OUTWARDS, SIDES
-from mouldgeom.solids import PlacedSolid
+from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
+from mouldgeom.shapes import Vec, add
 from mouldgeom.units import Mm, Ratio
 
 EYE: Final[Vec] = (1.0, -1.25, 0.95)
@@ -42,39 +42,21 @@ def exploded(stage: Stage) -> View:
     """The exploded view: panels outwards, base and bridge down, nose lid up and off."""
     kept: list[Solid] = []
     for piece in stage.pieces:
-        if isinstance(piece.part, Fastener) and not piece.name.startswith("jack"):
-            continue
-        kept.append(Thing(piece.mark, piece.name, piece.shape.moved(cq.Location(cq.Vector(*_shift(stage, piece))))))
+        if not piece.unit.within(BOLTS):
+            move = cq.Vector(*shift(stage.solids.dims, piece.unit))
+            kept.append(Thing(piece.mark, piece.id, piece.shape.moved(cq.Location(move))))
     return view(kept, EYE)
 
 
-def _shift(stage: Stage, piece: PlacedSolid) -> Vec:
-    """How far a piece is moved."""
-    dims, side = stage.solids.dims, panel_of(piece)
+def shift(dims: Dimensions, unit: Unit) -> Vec:
+    """How far a unit is moved: along its own pull, and along that of every unit that it is part of."""
     out = 0.62 * max(dims.width, dims.depth)
     down = dims.base + dims.stock.tube.side_mm
-    if piece.name == "nose lid":
-        return (0.0, -out, 3.0 * dims.stock.angle.leg_mm)
-    if side:
-        x, y, z = OUTWARDS[side]
-        return (x * out, y * out, z * out)
-    if piece.part.group is Group.BASE:
-        return (0.0, 0.0, -0.42 * out)
-    if is_gear(piece):
-        return (0.0, 0.0, -0.42 * out - 1.6 * down - 0.3 * out)
-    return (0.0, 0.0, 0.0)
-
-
-def panel_of(piece: PlacedSolid) -> str:
-    """The panel that a piece is welded to or bolted on: left, right, front, back, or none."""
-    if piece.part.group is Group.NOSE:
-        return "front"
-    if piece.part.group is not Group.OUTER_BOX:
-        return ""
-    name = piece.name
-    if name.startswith(("corner flange", "gusset")):
-        return "left" if "left" in name else "right"
-    if name.startswith("nose post"):
-        return "front"
-    place = (name.partition(", ")[2] or name).split()
-    return next(side for side in SIDES if side in place)
+    far = {
+        **dict.fromkeys(PANELS.values(), out), BASE: 0.42 * out, GEAR: 0.42 * out + 1.6 * down + 0.3 * out,
+        LID: 3.0 * dims.stock.angle.leg_mm,
+    }  # fmt: skip
+    move: Vec = (0.0, 0.0, 0.0)
+    for moved in (*unit.line, *((FRONT_PANEL,) if unit.within(LID) else ())):
+        move = add(move, moved.pull, far.get(moved, 0.0))
+    return move

@@ -7,7 +7,7 @@ from typing import Final
 
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.resting import Running
-from mouldgeom.identity import Role
+from mouldgeom.identity import BACK_PANEL, FRONT_PANEL, GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role, RowRole, Side
 from mouldgeom.outputs.papers.compose import compose
 from mouldgeom.outputs.papers.drawing import (
     Block,
@@ -23,7 +23,7 @@ from mouldgeom.outputs.papers.drawing import (
     primitives,
     union,
 )
-from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Solid, View, section, view
+from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Key, Solid, View, section, view
 from mouldgeom.outputs.papers.layout import meetings, overlap
 from mouldgeom.outputs.papers.lettering import SMALL, width
 from mouldgeom.outputs.papers.naming import class_words
@@ -43,11 +43,11 @@ from mouldgeom.outputs.papers.viewdraw import (
 )
 from mouldgeom.shapes import Group, Point, Vec
 from mouldgeom.sides import DOWN, OUTWARDS, UP, view_name
+from mouldgeom.solids import PlacedSolid
 from mouldgeom.stock.quantities import grade_of
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
 
-_CORNER: Final = ("bolt, corner", "nut, corner")
 _GAP: Final[Mm] = 26.0
 _OVERALL: Final = Feature("", "reference")
 
@@ -245,9 +245,14 @@ def span(stage: Stage, shown: View, place: Place, axis: str, height: Mm, off: Mm
 # --- section and picture with marks ----------------------------------------------------------------------------------
 
 
+def _in_row(piece: PlacedSolid, role: RowRole) -> bool:
+    """Whether a piece is a fastener of such a row."""
+    return piece.id.row is not None and piece.id.row.role is role
+
+
 def _section(stage: Stage) -> View:
     kept: list[Solid] = [
-        *(p for p in stage.fitted if not p.name.startswith(("bolt, corner", "nut, corner"))),
+        *(p for p in stage.fitted if not _in_row(p, RowRole.CORNER)),
         stage.body,
         stage.tube,
     ]
@@ -259,7 +264,7 @@ def _picture(stage: Stage) -> View:
 
 
 def with_marks(
-    stage: Stage, shown: View, marks: dict[str, str], scale: Ratio, height: Mm, name: str, *, sides: str = "both"
+    stage: Stage, shown: View, marks: dict[str, Key], scale: Ratio, height: Mm, name: str, *, sides: str = "both"
 ) -> Block:
     """A view with the marks of its parts in columns beside it."""
     place = at_corner(shown, scale, 0.0, 0.0)
@@ -272,9 +277,9 @@ def with_marks(
     return Block(name, tuple(items))
 
 
-def marked(stage: Stage, shown: View, place: Place, mark: str, piece: str, height: Mm) -> Callout:
+def marked(stage: Stage, shown: View, place: Place, mark: str, piece: Key, height: Mm) -> Callout:
     """A mark that points at a piece: a dot in it, an arrowhead where it is too thin for one."""
-    cut = next((c for c in shown.cuts if c.name == piece), None)
+    cut = next((c for c in shown.cuts if c.id == piece), None)
     thin = cut is not None and thickness(cut.area) * place.scale < 2.0
     return mark_callout(mark, place(shown.anchors[piece]), height, dot=not thin)
 
@@ -388,15 +393,10 @@ def scale_of(place: Place) -> Ratio:
 
 def _turned(stage: Stage) -> tuple[View, View]:
     """Two sections of the mould turned upright with the bridge on, seen from the front and from the side."""
-    around = ("corner flange", "handle, b", "handle, f")
-    inside = [p for p in stage.pieces if not p.name.startswith(("bolt, base", "nut, base"))]
-    across: list[Solid] = [
-        *(p for p in inside if "front" not in p.name and not p.name.startswith(("bolt, corner", "bolt, lid"))),
-        stage.body,
-        stage.tube,
-    ]
+    inside = [p for p in stage.pieces if not _in_row(p, RowRole.BASE)]
+    across: list[Solid] = [*(p for p in inside if p.id.role is not Role.BOLT), stage.body, stage.tube]
     along: list[Solid] = [
-        *(p for p in inside if not p.name.startswith((*_CORNER, *around))), stage.body, stage.tube
+        *(p for p in inside if not _in_row(p, RowRole.CORNER) and not _beside(p)), stage.body, stage.tube
     ]  # fmt: skip
     return (
         section(across, OUTWARDS["front"], DOWN, whole=stage.whole),
@@ -404,15 +404,25 @@ def _turned(stage: Stage) -> tuple[View, View]:
     )
 
 
+def _beside(piece: PlacedSolid) -> bool:
+    """Whether a piece stands out beside the panels when one looks from the left, and would hide what lies behind."""
+    handle = piece.id.role is Role.HANDLE and piece.unit.within(FRONT_PANEL, BACK_PANEL)
+    return handle or piece.id.role is Role.CORNER_FLANGE
+
+
+def _bears(piece: PlacedSolid) -> bool:
+    """Whether a piece is of the gear, or next to it bears its pull."""
+    landing = piece.id.role is Role.BASE_FLANGE and piece.unit.within(LEFT_PANEL, RIGHT_PANEL)
+    return landing or piece.unit.within(GEAR) or piece.id.role in (Role.GUSSET, Role.ANCHOR_PLATE, Role.ANCHOR_NUT)
+
+
 def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
     words, dims = stage.words, stage.solids.dims
     across, along = views
-    gear = [
-        n
-        for n in across.of_piece
-        if n.startswith(("bridge", "washer plate", "jack", "gusset", "side base flange", "anchor"))
-    ]
-    marks = seen_marks(across, [*gear, "base plate", "ledge strip, left", "core wall, left"])
+    drawn_up = (
+        PieceId(Role.BASE_PLATE), PieceId(Role.LEDGE_STRIP, (Side.LEFT,)), PieceId(Role.CORE_WALL, (Side.LEFT,)),
+    )  # fmt: skip
+    marks = seen_marks(across, {*(p.id for p in stage.pieces if _bears(p)), *drawn_up})
     first = with_marks(stage, across, marks, scale, height, words("Cut across, from the front"))
     place = at_corner(along, scale, 0.0, 0.0)
     box = place.box(along.box)

@@ -1,8 +1,8 @@
 """Line art by exact hidden-line removal: what is seen of some placed pieces along any direction, and cut open.
 
 Line art of a few pieces is ``view(some_pieces, direction)``: pieces that are not given neither show nor hide anything.
-Pieces named in ``bold`` have their lines in ``View.bold`` instead of ``View.visible``, to be drawn wide.  Lines are in
-millimetres of the model, x to the right and y up on the picture; ``View.at`` takes points of the model there.
+Pieces that are in ``bold`` have their lines in ``View.bold`` instead of ``View.visible``, to be drawn wide.  Lines are
+in millimetres of the model, x to the right and y up on the picture; ``View.at`` takes points of the model there.
 Lines where surfaces run smoothly into each other are left out; lines that lie on one another are drawn once.
 """
 
@@ -38,11 +38,13 @@ from mouldgeom.outputs.papers.looking import (
     LEFT,
     RIGHT,
     Frame,
+    Key,
     Solid,
     Thing,
     X,
     Z,
     corners,
+    order,
     within,
 )
 from mouldgeom.outputs.papers.opened import behind
@@ -59,7 +61,7 @@ _FLAT: Final = Frame(X, (0.0, 1.0, 0.0), Z)
 class CutFace:
     """A face where a solid is cut open: its closed lines, the outer one first, and the area within."""
 
-    name: str
+    id: Key
     mark: str
     rings: tuple[tuple[Curve, ...], ...]
     area: Polygon
@@ -69,15 +71,15 @@ class CutFace:
 class View:
     """Line art of some pieces, in millimetres of the model.
 
-    ``of_piece`` has the visible lines of each piece by its name; pieces of which no line is seen have none.
+    ``of_piece`` has the visible lines of each piece; pieces of which no line is seen have none.
     """
 
     frame: Frame
     visible: tuple[Curve, ...]
     bold: tuple[Curve, ...]
     hidden: tuple[Curve, ...]
-    of_piece: Mapping[str, tuple[Curve, ...]]
-    marks: Mapping[str, str]
+    of_piece: Mapping[Key, tuple[Curve, ...]]
+    marks: Mapping[Key, str]
     cuts: tuple[CutFace, ...] = ()
 
     def at(self, point: Vec) -> Point:
@@ -90,22 +92,22 @@ class View:
         return box_of((*self.visible, *self.bold, *self.hidden))
 
     @cached_property
-    def anchors(self) -> Mapping[str, Point]:
-        """A point for a balloon's leader on each piece that is seen, by its name: in a cut face or just inside a line.
+    def anchors(self) -> Mapping[Key, Point]:
+        """A point for a balloon's leader on each piece that is seen: in a cut face or just inside a line.
 
         It lies beside the middle of the longest line that the piece does not share with another.
         """
-        cut = {c.name: c for c in self.cuts}
+        cut = {c.id: c for c in self.cuts}
         found = {}
-        for name, curves in self.of_piece.items():
-            if name in cut:
-                spot = cut[name].area.representative_point()
-                found[name] = (round(spot.x, 4) + 0.0, round(spot.y, 4) + 0.0)
+        for key, curves in self.of_piece.items():
+            if key in cut:
+                spot = cut[key].area.representative_point()
+                found[key] = (round(spot.x, 4) + 0.0, round(spot.y, 4) + 0.0)
             elif curves:
-                found[name] = self._beside(name, curves)
+                found[key] = self._beside(key, curves)
         return found
 
-    def _beside(self, name: str, curves: Sequence[Curve]) -> Point:
+    def _beside(self, key: Key, curves: Sequence[Curve]) -> Point:
         x0, y0, x1, y1 = box_of(curves)
         middle = ((x0 + x1) / 2, (y0 + y1) / 2)
         best, rating = middle, -1.0
@@ -114,27 +116,27 @@ class View:
             length = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
             a, b = points[(len(points) - 1) // 2], points[len(points) // 2]
             spot = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-            if length > rating and not self._shared(name, spot):
+            if length > rating and not self._shared(key, spot):
                 best, rating = spot, length
         away = math.dist(best, middle)
         step = min(4.0, 0.3 * away) / away if away > 0 else 0.0
         return best[0] + step * (middle[0] - best[0]), best[1] + step * (middle[1] - best[1])
 
     @cached_property
-    def _lines(self) -> tuple[tuple[str, ...], NDArray[np.float64]]:
-        """Names of pieces, and the straight lines of each: (n, 4), x and y of both ends."""
-        found = [(n, c) for n, curves in self.of_piece.items() for c in curves if isinstance(c, Line)]
+    def _lines(self) -> tuple[tuple[Key, ...], NDArray[np.float64]]:
+        """The straight lines, (n, 4), x and y of both ends, and which piece each belongs to."""
+        found = [(k, c) for k, curves in self.of_piece.items() for c in curves if isinstance(c, Line)]
         ends = [(*line.start, *line.end) for _, line in found]
-        return tuple(n for n, _ in found), np.array(ends).reshape(-1, 4)
+        return tuple(k for k, _ in found), np.array(ends).reshape(-1, 4)
 
-    def _shared(self, name: str, spot: Point) -> bool:
+    def _shared(self, key: Key, spot: Point) -> bool:
         """Whether a line of another piece passes a point."""
-        names, ends = self._lines
+        keys, ends = self._lines
         start, along = ends[:, :2], ends[:, 2:] - ends[:, :2]
         gone = np.array(spot) - start
         share = np.clip((gone * along).sum(axis=1) / (along**2).sum(axis=1), 0.0, 1.0)
         off = gone - share[:, None] * along
-        return any(names[i] != name for i in np.flatnonzero((off**2).sum(axis=1) < 0.01))
+        return any(keys[i] != key for i in np.flatnonzero((off**2).sum(axis=1) < 0.01))
 
 
 def view(
@@ -142,7 +144,7 @@ def view(
     direction: Vec = FRONT.eye,
     up: Vec = Z,
     *,
-    bold: Collection[str] = (),
+    bold: Collection[Key] = (),
     hidden: bool = False,
 ) -> View:
     """Line art of these pieces (``SolidMould.pieces`` or some of them), seen by an eye in that direction.
@@ -150,7 +152,7 @@ def view(
     Args:
         direction: from the pieces to the eye: (0, -1, 0) looks at the front, (1, -1, 1) is isometric.
         up: what is up on the picture, roughly.
-        bold: names of pieces whose lines go to ``View.bold``.
+        bold: pieces whose lines go to ``View.bold``.
         hidden: give hidden lines too; slower, since nothing can be left out.
 
     Raises:
@@ -165,13 +167,13 @@ def section(
     up: Vec = Z,
     *,
     level: Mm = 0.0,
-    whole: Collection[str] = (),
+    whole: Collection[Key] = (),
     beyond: bool = True,
 ) -> View:
     """Pieces cut by the plane square to ``direction`` at ``level`` along it, the half towards the eye taken away.
 
     Args:
-        whole: names of pieces that are not cut, as bolts, rods and screws are not.
+        whole: pieces that are not cut, as bolts, rods and screws are not.
         beyond: draw what is seen behind the plane too; without it the cut faces alone are there.
     """
     frame = Frame.towards(direction, up)
@@ -181,41 +183,42 @@ def section(
         depths = [dot(corner, frame.eye) for corner in corners(piece.shape)]
         if min(depths) >= level - TOUCH:
             continue
-        if max(depths) <= level + TOUCH or piece.name in whole:
+        if max(depths) <= level + TOUCH or piece.id in whole:
             kept.append(piece)
             continue
         rest, faces = behind(piece.shape, frame.eye, level)
-        kept.append(Thing(piece.mark, piece.name, rest))
+        kept.append(Thing(piece.mark, piece.id, rest))
         cuts += (_cut_face(piece, face, frame) for face in faces)
-    cuts.sort(key=lambda c: (c.name, c.area.bounds))
+    cuts.sort(key=lambda c: (order(c.id), c.area.bounds))
     if not beyond:
-        lines = {c.name: tuple(merged([s for d in cuts if d.name == c.name for r in d.rings for s in r])) for c in cuts}
+        lines = {c.id: tuple(merged([s for d in cuts if d.id == c.id for r in d.rings for s in r])) for c in cuts}
         everything = tuple(merged([s for curves in lines.values() for s in curves]))
-        return View(frame, everything, (), (), lines, {c.name: c.mark for c in cuts}, tuple(cuts))
+        return View(frame, everything, (), (), lines, {c.id: c.mark for c in cuts}, tuple(cuts))
     return _drawn(kept, frame, (), False, cuts)
 
 
 # --- kernel ----------------------------------------------------------------------------------------------------------
 
 
-def _drawn(pieces: Sequence[Solid], frame: Frame, bold: Collection[str], hidden: bool, cuts: Sequence[CutFace]) -> View:
+def _drawn(pieces: Sequence[Solid], frame: Frame, bold: Collection[Key], hidden: bool, cuts: Sequence[CutFace]) -> View:
     drawn = pieces if hidden else in_front(pieces, frame)
     result, shells = _removed([piece.shape.wrapped for piece in drawn], frame)
-    of_piece, unseen = {}, []
+    of_piece: dict[Key, tuple[Curve, ...]] = {}
+    unseen: list[Curve] = []
     for piece, own in zip(drawn, shells, strict=True):
-        of_piece[piece.name] = tuple(
+        of_piece[piece.id] = tuple(
             merged(_curves(lines for s in own for lines in (result.VCompound(s), result.OutLineVCompound(s))))
         )
         if hidden:
             unseen += list(_curves(lines for s in own for lines in (result.HCompound(s), result.OutLineHCompound(s))))
-    seen = {name: curves for name, curves in sorted(of_piece.items()) if curves}
+    seen = {key: of_piece[key] for key in sorted(of_piece, key=order) if of_piece[key]}
     return View(
         frame,
-        tuple(merged([c for name, curves in seen.items() if name not in bold for c in curves])),
-        tuple(merged([c for name, curves in seen.items() if name in bold for c in curves])),
+        tuple(merged([c for key, curves in seen.items() if key not in bold for c in curves])),
+        tuple(merged([c for key, curves in seen.items() if key in bold for c in curves])),
         tuple(merged(unseen)),
         seen,
-        {piece.name: piece.mark for piece in pieces},
+        {piece.id: piece.mark for piece in pieces},
         tuple(cuts),
     )
 
@@ -293,8 +296,8 @@ def _cut_face(piece: Solid, face: TopoDS_Face, frame: Frame) -> CutFace:
         rings.append(tuple(curve for curve in curves if curve is not None))
     sides = np.array((frame.right, frame.up)).T
     outer, *inner = (ring_of(wire) @ sides for wire in wires)
-    return CutFace(piece.name, piece.mark, tuple(rings), Polygon(outer, inner))
+    return CutFace(piece.id, piece.mark, tuple(rings), Polygon(outer, inner))
 
 
-__all__ = ["ABOVE", "BACK", "BELOW", "FRONT", "ISOMETRIC", "LEFT", "RIGHT", "Arc", "Curve", "CutFace", "Frame", "Line",
-           "Path", "Solid", "Thing", "View", "in_front", "section", "view"]  # fmt: skip
+__all__ = ["ABOVE", "BACK", "BELOW", "FRONT", "ISOMETRIC", "LEFT", "RIGHT", "Arc", "Curve", "CutFace", "Frame", "Key",
+           "Line", "Path", "Solid", "Thing", "View", "in_front", "section", "view"]  # fmt: skip

@@ -17,11 +17,22 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shape
 
+from mouldgeom.identity import PieceId
 from mouldgeom.shapes import Point, Vec, cross, dot
 from mouldgeom.sides import DOWN, OUTWARDS, UP
 
 X: Final[Vec] = (1.0, 0.0, 0.0)
 Z: Final[Vec] = (0.0, 0.0, 1.0)
+
+Key = PieceId | str
+"""Which thing it is: a piece, or a word for what is none."""
+CONCRETE: Final = "concrete"
+TUBE: Final = "outlet tube"
+
+
+def order(key: Key) -> tuple[str, ...]:
+    """What puts things into one order, whatever they are called."""
+    return key.order if isinstance(key, PieceId) else (key,)
 
 
 class Solid(Protocol):
@@ -33,8 +44,8 @@ class Solid(Protocol):
         ...
 
     @property
-    def name(self) -> str:
-        """Name of the piece, one of its own."""
+    def id(self) -> Key:
+        """Which it is."""
         ...
 
     @property
@@ -48,7 +59,7 @@ class Thing:
     """A solid in its place that is no part: concrete, tube, or a part moved from its place."""
 
     mark: str
-    name: str
+    id: Key
     shape: cq.Shape
 
 

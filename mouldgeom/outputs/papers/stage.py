@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final, TypeVar
 from weakref import WeakKeyDictionary
 
+from mouldgeom.identity import GEAR, PieceId, Role
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import Block, table
-from mouldgeom.outputs.papers.hidden import Thing, View
+from mouldgeom.outputs.papers.hidden import Key, Thing, View
 from mouldgeom.outputs.papers.lettering import SMALL
+from mouldgeom.outputs.papers.looking import CONCRETE, TUBE
 from mouldgeom.outputs.papers.naming import class_words, part_name
 from mouldgeom.outputs.papers.paper import PaperOptions
-from mouldgeom.shapes import Bar, Fastener, FastenerKind, Group, Part, Plate, SectionKind
+from mouldgeom.shapes import Bar, Fastener, Part, Plate, SectionKind
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm
@@ -23,8 +25,10 @@ from mouldgeom.words import Words
 _Made = TypeVar("_Made")
 _MADE: Final[WeakKeyDictionary[SolidMould, dict[str, Any]]] = WeakKeyDictionary()
 """Views by the mould that they are of: they depend on nothing else, and take longer than all the rest."""
-CONCRETE: Final = "concrete"
-TUBE: Final = "outlet tube"
+_CLEAR: Final = frozenset({
+    Role.HANDLE, Role.BOLT, Role.NUT, Role.NOSE_FLANGE, Role.JACK_SCREW, Role.ANCHOR_NUT, Role.DRIVE_NUT,
+    Role.LOCK_NUT, Role.JACK_WASHER,
+})  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,31 +59,27 @@ class Stage:
 
     @cached_property
     def pieces(self) -> tuple[PlacedSolid, ...]:
-        """All pieces but the washers, which are too thin to be drawn small."""
-        return tuple(p for p in self.solids.pieces if not _is(p.part, FastenerKind.WASHER) or p.name == "jack washer")
+        """All pieces but the washers of the joints."""
+        return tuple(p for p in self.solids.pieces if not is_thin(p))
 
     @cached_property
     def fitted(self) -> tuple[PlacedSolid, ...]:
         """The pieces of the mould as it stands for casting: without the extraction gear."""
-        return tuple(p for p in self.pieces if not is_gear(p))
+        return tuple(p for p in self.pieces if not p.unit.within(GEAR))
 
     @cached_property
-    def whole(self) -> frozenset[str]:
-        """Names of what is not cut in sections: bolts, nuts, rods, screws, and the tube.
+    def whole(self) -> frozenset[Key]:
+        """What is not cut in sections: bolts, nuts, rods, screws, and the tube.
 
         Source: ISO 128-3:2020 (from memory).
         """
         rods = (SectionKind.ROD, SectionKind.THREADED_ROD)
-        return frozenset({TUBE, *(p.name for p in self.pieces if isinstance(p.part, Fastener) or _is(p.part, *rods))})
+        return frozenset({TUBE, *(p.id for p in self.pieces if isinstance(p.part, Fastener) or _is(p.part, *rods))})
 
     @cached_property
     def by_mark(self) -> dict[str, Part]:
         """Parts by their marks."""
         return {part.mark: part for part in self.solids.mould.parts}
-
-    def named(self, *heads: str) -> list[PlacedSolid]:
-        """Pieces whose names start so."""
-        return [p for p in self.pieces if p.name.startswith(heads)]
 
     def length(self, value: Mm) -> str:
         """A length as it is printed."""
@@ -94,9 +94,9 @@ class Stage:
         return part_name(self.words, part.name)
 
 
-def is_gear(piece: PlacedSolid) -> bool:
-    """Whether a piece is fitted for the extraction only; the nut on the anchor plate is not."""
-    return piece.part.group is Group.EXTRACTION or (piece.name.startswith("jack") and "anchor" not in piece.name)
+def is_thin(piece: PlacedSolid) -> bool:
+    """Whether a piece is too thin to be drawn small, as the washers of the joints are."""
+    return piece.id.role in (Role.HEAD_WASHER, Role.NUT_WASHER)
 
 
 def _is(part: Part, *kinds: object) -> bool:
@@ -140,9 +140,9 @@ def part_list(stage: Stage, marks: Iterable[str], *, height: Mm = SMALL) -> list
     ]
 
 
-def clear(name: str) -> bool:
+def clear(key: Key) -> bool:
     """Whether a piece shows well behind the plane of a section: things that stand out from the walls."""
-    return name.startswith(("handle", "bolt", "nut", "jack", "nose flange"))
+    return isinstance(key, PieceId) and key.role in _CLEAR
 
 
 def size_of(*views: View) -> tuple[Mm, Mm]:
@@ -151,17 +151,17 @@ def size_of(*views: View) -> tuple[Mm, Mm]:
     return max(b[2] - b[0] for b in boxes), max(b[3] - b[1] for b in boxes)
 
 
-def seen_marks(view: View, names: Sequence[str] = ()) -> dict[str, str]:
+def seen_marks(view: View, among: Collection[Key] = ()) -> dict[str, Key]:
     """For each mark that is seen in a view, the piece that shows most of it; in a section above all what is cut."""
-    best: dict[str, tuple[float, str]] = {}
-    cut = {c.name: round(c.area.area, 3) for c in view.cuts}
-    for name, curves in view.of_piece.items():
-        mark = view.marks.get(name, "")
-        if not mark or (names and name not in names):
+    best: dict[str, tuple[float, Key]] = {}
+    cut = {c.id: round(c.area.area, 3) for c in view.cuts}
+    for key, curves in view.of_piece.items():
+        mark = view.marks.get(key, "")
+        if not mark or (among and key not in among):
             continue
-        if cut and name not in cut and not names and not clear(name):
+        if cut and key not in cut and not among and not clear(key):
             continue
-        rating = 1e6 + cut[name] if name in cut else float(len(curves))
+        rating = 1e6 + cut[key] if key in cut else float(len(curves))
         if rating > best.get(mark, (0.0, ""))[0]:
-            best[mark] = (rating, name)
-    return {mark: name for mark, (_, name) in sorted(best.items(), key=lambda item: mark_order(item[0]))}
+            best[mark] = (rating, key)
+    return {mark: key for mark, (_, key) in sorted(best.items(), key=lambda item: mark_order(item[0]))}

@@ -6,9 +6,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from mouldgeom.identity import BASE, BRIDGE, CORE, NOSE, PANELS, PieceId, Role, Side, Unit
+from mouldgeom.joints import WeldRole
 from mouldgeom.outputs.papers.compose import Maker, compose
 from mouldgeom.outputs.papers.drawing import Block, Feature, Item, Line, Primitive, Sheet, line, paragraph, union
-from mouldgeom.outputs.papers.exploded import panel_of
 from mouldgeom.outputs.papers.general import marked
 from mouldgeom.outputs.papers.hidden import (
     ABOVE,
@@ -18,6 +19,7 @@ from mouldgeom.outputs.papers.hidden import (
     LEFT,
     RIGHT,
     Frame,
+    Key,
     View,
     section,
     view,
@@ -40,7 +42,7 @@ _READABLE: Final[Mm] = 75.0
 """A view whose longer side is smaller on paper does not save a sheet."""
 _ALONG: Final[Mm] = 167.0
 """Notes as wide as the smallest paper run on in one paragraph."""
-BEHIND: Final = frozenset({"core to base plate, inside"})
+BEHIND: Final = frozenset({WeldRole.CORE_TO_BASE})
 """Welds on the far side of the joint that is seen from outside."""
 
 
@@ -49,28 +51,34 @@ class Sub:
     """A welded sub-assembly: its pieces, the piece that places are measured from, and how it is looked at.
 
     ``cut``: the main view is a section through the middle.  ``across``: places along the width are given too.
-    ``given``: starts of names of pieces whose place is fixed otherwise (they stand flush, or on another piece);
-    ``inside``: of pieces that come welded together from an earlier sheet; ``deep``: of pieces whose place is given in
-    the view from the side.  ``up``: which way is up for what is shown.
+    ``given``: pieces whose place is fixed otherwise (they stand flush, or on another piece); ``inside``: those that
+    come welded together from an earlier sheet; ``deep``: those whose place is given in the view from the side.
+    ``up``: which way is up for what is shown.
     """
 
     name: str
     title: str
     pieces: tuple[PlacedSolid, ...]
-    datum: str
+    datum: PieceId
     frame: Frame
     cut: bool = False
     across: bool = True
     notes: tuple[str, ...] = ()
-    given: tuple[str, ...] = ()
-    inside: tuple[str, ...] = ()
-    deep: tuple[str, ...] = ()
+    given: frozenset[PieceId] = frozenset()
+    inside: frozenset[PieceId] = frozenset()
+    deep: frozenset[PieceId] = frozenset()
     up: Vec = UP
 
     @property
-    def names(self) -> frozenset[str]:
-        """Names of its pieces."""
-        return frozenset(p.name for p in self.pieces)
+    def ids(self) -> frozenset[PieceId]:
+        """Which pieces it has."""
+        return frozenset(p.id for p in self.pieces)
+
+    @property
+    def placed(self) -> list[PlacedSolid]:
+        """Pieces whose places are given from the datum piece."""
+        free = (p for p in self.pieces if p.id.whole != self.datum and p.id not in self.given)
+        return sorted(free, key=lambda p: p.id.order)
 
 
 def subassembly_sheets(stage: Stage) -> list[Sheet]:
@@ -81,7 +89,7 @@ def subassembly_sheets(stage: Stage) -> list[Sheet]:
     for sub in subassemblies(stage):
         own = []
         for weld in numbered:
-            kept = weld.of(sub.names)
+            kept = weld.of(sub.ids)
             fresh = kept and tuple(s for s in kept.seams if id(s) not in done)
             if kept and fresh:
                 own.append(replace(kept, seams=fresh))
@@ -93,49 +101,50 @@ def subassembly_sheets(stage: Stage) -> list[Sheet]:
 def subassemblies(stage: Stage) -> list[Sub]:
     """The sub-assemblies of a mould; side panels that are alike share one."""
     words = stage.words
-    plain = [p for p in stage.pieces if not p.name.startswith(("bolt,", "nut,", "washer,"))]
+    plain = [p for p in stage.pieces if p.id.row is None]
 
-    def panel(side: str) -> tuple[PlacedSolid, ...]:
-        return tuple(p for p in plain if panel_of(p) == side and p.name != "nose lid")
+    def of(unit: Unit) -> tuple[PlacedSolid, ...]:
+        return tuple(p for p in plain if p.unit.within(unit))
 
-    nose = tuple(p for p in panel("front") if p.name.startswith("nose") and "post" not in p.name)
-    core = tuple(
-        p for p in plain if p.name.startswith(("core wall", "ledge strip", "end plate", "diaphragm", "anchor"))
-    )
-    nut = tuple(p for p in plain if p.name == "jack nut, anchor")
-    base = tuple(p for p in plain if p.name.startswith(("base plate", "runner")))
-    walls = tuple(p for p in plain if p.name.startswith(("core wall", "ledge strip", "end plate", "base plate")))
-    bridge = tuple(p for p in plain if p.name.startswith(("bridge", "washer plate")))
-    left, right = panel("left"), panel("right")
+    def ids(pieces: Sequence[PlacedSolid], *roles: Role) -> frozenset[PieceId]:
+        return frozenset(p.id for p in pieces if p.id.role in roles)
+
+    def panel(side: Side, title: str, frame: Frame, *notes: str, name: str = "") -> Sub:
+        own = of(PANELS[side])
+        flush = ids(own, Role.CORNER_FLANGE, Role.GUSSET)
+        datum = PieceId(Role.PANEL, (side,))
+        return Sub(f"weld-{name or side}", title, own, datum, frame, notes=notes, given=flush)
+
+    nose, core, base, bridge = of(NOSE), of(CORE), of(BASE), of(BRIDGE)
+    joined = (Role.CORE_WALL, Role.LEDGE_STRIP, Role.END_PLATE, Role.BASE_PLATE)
+    walls = tuple(p for p in (*core, *base) if p.id.role in joined)
+    front_strip = PieceId(Role.LEDGE_STRIP, (Side.FRONT,))
+    base_plate = PieceId(Role.BASE_PLATE)
     upright = Frame.towards(FRONT.eye, DOWN)
-    flush = ("corner flange", "gusset", "jack nut")
-    noses = ("nose side", "nose front", "nose flange")
-    strips = ("core wall", "end plate", "ledge strip, left", "ledge strip, right", "ledge strip, back")
+    front = panel(Side.FRONT, words("Front panel"), FRONT,
+                  words("Nose: its inner faces stand level with the edges of the opening."))  # fmt: skip
     out = [
-        Sub("weld-core", words("Core"), (*core, *nut), "core wall, left", FRONT, True, False, given=flush),
-        Sub("weld-base", words("Base plate with runners"), base, "base plate", BELOW),
+        Sub("weld-core", words("Core"), core, PieceId(Role.CORE_WALL, (Side.LEFT,)), FRONT, True, False,
+            given=ids(core, Role.ANCHOR_NUT)),
+        Sub("weld-base", words("Base plate with runners"), base, base_plate, BELOW),
         Sub(
-            "weld-core-base", words("Core on the base plate"), walls, "base plate", ABOVE,
-            given=strips, inside=("ledge strip", "end plate"),
+            "weld-core-base", words("Core on the base plate"), walls, base_plate, ABOVE,
+            given=ids(walls, *joined) - {front_strip}, inside=ids(walls, Role.LEDGE_STRIP, Role.END_PLATE),
             notes=(words("Weld inside the core only: no bead on the concrete side."),),
         ),
-        Sub("weld-nose", words("Nose box"), nose, "nose front", FRONT, across=False,
+        Sub("weld-nose", words("Nose box"), nose, PieceId(Role.NOSE_FRONT), FRONT, across=False,
             notes=(words("Build it up on the front panel: its sheet shows the other welds of the nose."),)),
-        Sub("weld-front", words("Front panel"), panel("front"), "front panel", FRONT, given=noses, inside=noses,
-            notes=(words("Nose: its inner faces stand level with the edges of the opening."),)),
-        Sub("weld-back", words("Back panel"), panel("back"), "back panel", BACK),
+        replace(front, given=front.given | {p.id for p in nose}, inside=frozenset(p.id for p in nose)),
+        panel(Side.BACK, words("Back panel"), BACK),
     ]  # fmt: skip
-    if alike(left, right):
-        note = (words("Make two: the left and the right panel are alike, turned half round. The left one is drawn."),)
-        title = words("Side panels, left and right")
-        out.append(Sub("weld-sides", title, left, "side panel, left", LEFT, notes=note, given=flush))
+    if alike(of(PANELS[Side.LEFT]), of(PANELS[Side.RIGHT])):
+        note = words("Make two: the left and the right panel are alike, turned half round. The left one is drawn.")
+        out.append(panel(Side.LEFT, words("Side panels, left and right"), LEFT, note, name="sides"))
     else:
-        sides = (("left", words("Side panel, left"), left, LEFT),
-                 ("right", words("Side panel, right"), right, RIGHT))  # fmt: skip
-        for side, title, pieces, frame in sides:
-            out.append(Sub(f"weld-{side}", title, pieces, f"side panel, {side}", frame, given=flush))
-    legs = ("bridge leg",)
-    return [*out, Sub("weld-bridge", words("Bridge"), bridge, "bridge beam, front", upright, deep=legs, up=DOWN)]
+        out += [panel(Side.LEFT, words("Side panel, left"), LEFT), panel(Side.RIGHT, words("Side panel, right"), RIGHT)]
+    beam = PieceId(Role.BRIDGE_BEAM, (Side.FRONT,))
+    legs = ids(bridge, Role.BRIDGE_LEG)
+    return [*out, Sub("weld-bridge", words("Bridge"), bridge, beam, upright, deep=legs, up=DOWN)]
 
 
 def alike(one: Sequence[PlacedSolid], other: Sequence[PlacedSolid]) -> bool:
@@ -208,15 +217,15 @@ def _views(
     place = at_corner(main, scale, 0.0, 0.0)
     box = place.box(main.box)
     items: list[Item] = [*drawn(main, place), *_bolt_crosses(stage, sub, main, place)]
-    here = {c.name for c in main.cuts} if sub.cut else set(main.of_piece)
-    loose = {p.name for p in sub.pieces if not p.name.startswith(sub.inside or "-")}
-    shown = seen_marks(main, sorted(loose & (here | stage.whole)))
-    rest = {mark: name for mark, name in seen_marks(side, sorted(loose)).items() if mark not in shown}
+    here = {c.id for c in main.cuts} if sub.cut else set(main.of_piece)
+    loose = sub.ids - sub.inside
+    shown = seen_marks(main, loose & (here | stage.whole))
+    rest = {mark: key for mark, key in seen_marks(side, loose).items() if mark not in shown}
     beside = not sub.cut and not rest and not sub.deep
-    shown = {mark: _piece(main, mark, name, loose & (here | stage.whole), beside) for mark, name in shown.items()}
-    marks = [marked(stage, main, place, mark, name, height) for mark, name in shown.items()]
+    shown = {mark: _piece(main, mark, key, loose & (here | stage.whole), beside) for mark, key in shown.items()}
+    marks = [marked(stage, main, place, mark, key, height) for mark, key in shown.items()]
     symbols = [
-        symbol(seam, weld.mark, target, stage.weld_length, brief=brief, behind=not sub.cut and seam.name in BEHIND)
+        symbol(seam, weld.mark, target, stage.weld_length, brief=brief, behind=not sub.cut and seam.role in BEHIND)
         for weld in own
         for target, seam in [_target(weld, main, place)]
     ]  # fmt: skip
@@ -231,7 +240,7 @@ def _views(
     at_side = Place(scale, left - _BETWEEN - scale * side.box[2], place.y)
     side_box = at_side.box(side.box)
     items += [*drawn(side, at_side), *_bolt_crosses(stage, sub, side, at_side)]
-    others = columns([marked(stage, side, at_side, mark, name, height) for mark, name in rest.items()],
+    others = columns([marked(stage, side, at_side, mark, key, height) for mark, key in rest.items()],
                      side_box, 7.0, sides="left")  # fmt: skip
     heights = places or _heights(stage, sub, place, side_box[0], height, others)
     items += heights
@@ -249,12 +258,12 @@ def _views(
     return Block(sub.title, tuple(items))
 
 
-def _piece(main: View, mark: str, name: str, among: Collection[str], beside: bool) -> str:
+def _piece(main: View, mark: str, key: Key, among: Collection[Key], beside: bool) -> Key:
     """Of the pieces of a mark the one that the leader reaches without crossing the view."""
     if beside:
-        return name
-    alike = [n for n in main.anchors if n in among and main.marks.get(n) == mark]
-    return max([name, *alike], key=lambda n: main.anchors[n][0])
+        return key
+    alike = [k for k in main.anchors if k in among and main.marks.get(k) == mark]
+    return max([key, *alike], key=lambda k: main.anchors[k][0])
 
 
 def _one_sheet(main: View) -> tuple[Ratio, ...]:
@@ -266,7 +275,7 @@ def _one_sheet(main: View) -> tuple[Ratio, ...]:
 def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm, around: Sequence[Item]) -> list[Item]:
     """Places of some pieces in the view from the side, from the edge of all."""
     x0, y0, _, _ = side.box
-    lefts = {round(_box(p, side.frame)[0] - x0, 2): p.mark for p in sub.pieces if p.name.startswith(sub.deep or "-")}
+    lefts = {round(_box(p, side.frame)[0] - x0, 2): p.mark for p in sub.pieces if p.id in sub.deep}
     ends = {value: (place((x0, y0)), place((x0 + value, y0))) for value in lefts if value > _CLOSE}
     return list(stacked(_sizes(stage, ends, lefts), place((x0, y0))[1] - FIRST, around, height=height))
 
@@ -290,7 +299,7 @@ def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Pri
     """Centre lines of the bolts that stand square to the view."""
     out: list[Primitive] = []
     for row in stage.solids.mould.rows:
-        if not sub.names & {member.name for member in row.members} or abs(dot(row.axis, shown.frame.eye)) < 0.999:
+        if sub.ids.isdisjoint(row.members) or abs(dot(row.axis, shown.frame.eye)) < 0.999:
             continue
         reach = place.scale * row.hole / 2 + 1.6
         for point in row.points:
@@ -308,14 +317,13 @@ def _heights(
     stage: Stage, sub: Sub, place: Place, left: Mm, height: Mm, around: Sequence[Item]
 ) -> list[Item]:  # fmt: skip
     """Heights of lower edges above that of the datum piece, on the left of what ends at x = ``left`` of the paper."""
-    boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
-    _, y0, _, y1 = _datum(sub, boxes)
+    _, y0, _, y1 = _datum(sub)
     heights: dict[Mm, str] = {}
-    for piece in sorted(sub.pieces, key=lambda p: p.name):
-        low = boxes[piece.name][1] - y0
-        if not piece.name.startswith((sub.datum, *sub.given)) and low > _CLOSE:
+    for piece in sub.placed:
+        low = _box(piece, sub.frame)[1] - y0
+        if low > _CLOSE:
             heights.setdefault(round(low, 2), piece.mark)
-    heights.setdefault(round(y1 - y0, 2), sub.datum)
+    heights.setdefault(round(y1 - y0, 2), "")
     ends = {v: ((left, place((0.0, y0))[1]), (left, place((0.0, y0 + v))[1])) for v in heights}
     return list(stacked(_sizes(stage, ends, heights), left - FIRST, around, upright=True, height=height))
 
@@ -324,21 +332,20 @@ def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around:
     """Distances of left edges from that of the datum piece, below y = ``floor`` of the paper."""
     if not sub.across:
         return []
-    boxes = {p.name: _box(p, sub.frame) for p in sub.pieces}
-    x0, y0, x1, _ = _datum(sub, boxes)
+    x0, y0, x1, _ = _datum(sub)
     lefts: dict[Mm, str] = {}
-    for piece in sorted(sub.pieces, key=lambda p: p.name):
-        left = boxes[piece.name][0] - x0
-        if not piece.name.startswith((sub.datum, *sub.given)) and left > _CLOSE:
+    for piece in sub.placed:
+        left = _box(piece, sub.frame)[0] - x0
+        if left > _CLOSE:
             lefts.setdefault(round(left, 2), piece.mark)
-    lefts.setdefault(round(x1 - x0, 2), sub.datum)
+    lefts.setdefault(round(x1 - x0, 2), "")
     ends = {v: (place((x0, y0)), place((x0 + v, y0))) for v in lefts}
     return list(stacked(_sizes(stage, ends, lefts), floor - FIRST, around, height=height))
 
 
-def _datum(sub: Sub, boxes: Mapping[str, tuple[Mm, Mm, Mm, Mm]]) -> tuple[Mm, Mm, Mm, Mm]:
+def _datum(sub: Sub) -> tuple[Mm, Mm, Mm, Mm]:
     """The box of the datum piece, or of the two angles that stand for it."""
-    return union(box for name, box in boxes.items() if name.startswith(sub.datum))
+    return union(_box(p, sub.frame) for p in sub.pieces if p.id.whole == sub.datum)
 
 
 def _box(piece: PlacedSolid, frame: Frame) -> tuple[Mm, Mm, Mm, Mm]:

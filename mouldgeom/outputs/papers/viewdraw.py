@@ -38,6 +38,7 @@ from mouldgeom.outputs.papers.drawing import (
 from mouldgeom.outputs.papers.hidden import CutFace, View
 from mouldgeom.outputs.papers.layout import Obstacles, overlap, spread
 from mouldgeom.outputs.papers.lettering import NORMAL, SMALL
+from mouldgeom.outputs.papers.looking import CONCRETE
 from mouldgeom.outputs.papers.strokes import Arc, Curve, points_of
 from mouldgeom.outputs.papers.strokes import Line as Straight
 from mouldgeom.shapes import Point, Vertex
@@ -114,7 +115,7 @@ def filled(cut: CutFace, place: Place, number: int) -> list[Primitive]:
     """
     area = affine_transform(cut.area, [place.scale, 0, 0, place.scale, place.x, place.y])
     if not cut.mark:
-        return list(aggregate(area)) if cut.name == "concrete" else list(hatch(area, STEEL_HATCH, 45.0))
+        return list(aggregate(area)) if cut.id == CONCRETE else list(hatch(area, STEEL_HATCH, 45.0))
     if thickness(area) < BLACK_BELOW:
         return [Area(Line.VISIBLE, tuple(list(p.exterior.coords)[:-1])) for p in _without_holes(area)]
     return list(hatch(area, STEEL_HATCH, 135.0 if number % 2 else 45.0))

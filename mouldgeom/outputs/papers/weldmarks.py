@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom.assembly import Mould
-from mouldgeom.joints import SeamKind
+from mouldgeom.identity import PieceId
+from mouldgeom.joints import SeamKind, WeldRole
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.build.stages import build_steps
 from mouldgeom.outputs.papers.drawing import Block, Circle, Line, Primitive, Stroke, Text, line, table
@@ -21,7 +22,7 @@ from mouldgeom.stock.welds import Laid, Seam, laid
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
 
-ALL_ROUND: Final = frozenset({"jack nut to anchor plate", "bridge leg to cap"})
+ALL_ROUND: Final = frozenset({WeldRole.NUT_TO_ANCHOR, WeldRole.LEG_TO_CAP})
 """Seams that run round a piece."""
 _TALL: Final[Mm] = 3.0
 _DASHED: Final[Mm] = 1.1
@@ -46,15 +47,11 @@ class Weld:
         """What stands in the tail of the symbol and in the table."""
         return f"W{self.number}"
 
-    def of(self, names: frozenset[str]) -> Weld | None:
-        """The seams both of whose pieces are among these names; ``None`` if there are none."""
-        kept = tuple(s for s in self.seams if all(_among(piece, names) for piece in s.names))
+    def of(self, pieces: frozenset[PieceId]) -> Weld | None:
+        """The seams both of whose pieces, or the angles that stand for them, are among these; ``None`` for none."""
+        there = pieces | {piece.whole for piece in pieces}
+        kept = tuple(s for s in self.seams if there.issuperset(s.pieces))
         return replace(self, seams=kept) if kept else None
-
-
-def _among(piece: str, names: frozenset[str]) -> bool:
-    """Whether a piece, or the two angles that stand for it, are there."""
-    return piece in names or f"{piece} a" in names
 
 
 def welds(mould: Mould) -> list[Weld]:
@@ -90,7 +87,7 @@ def symbol(
     table only.
     """
     parts: list[Primitive] = []
-    before, after = size(seam, length), "" if seam.name in ALL_ROUND else runs(laid([seam])[0], length)
+    before, after = size(seam, length), "" if seam.role in ALL_ROUND else runs(laid([seam])[0], length)
     if brief:
         before = after = ""
     base = -_DASHED - 0.8 - height if behind else 0.8
@@ -113,7 +110,7 @@ def symbol(
             line(Line.WELD, (tail, 0.0), (tail + 1.8 * out, -1.8)),
             Text(mark, tail + 2.4 * out, -height / 2, height, "start" if out > 0 else "end", bold=True),
         ]
-        if seam.name in ALL_ROUND:
+        if seam.role in ALL_ROUND:
             own.append(Circle(Line.WELD, x - tail, 0.0, 1.2))
         made.append(tuple(p.moved(tail - x, 0.0) for p in own))
     return Callout(target, _TALL + (6.3 if seam.laid else 4.2), made[0], made[1], dot=False)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
+from mouldgeom.assembly import bolt_size
 from mouldgeom.choices import HoleMethod
-from mouldgeom.identity import FOOT, PANELS
-from mouldgeom.joints import SeamKind
+from mouldgeom.identity import FOOT, PANELS, Role, RowRole, Side
+from mouldgeom.joints import SeamKind, WeldRole
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -22,9 +23,8 @@ from mouldgeom.outputs.papers.build.blocks import (
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketch
-from mouldgeom.outputs.papers.build.stages import PAIR, BuildStep, Stage, Weld
+from mouldgeom.outputs.papers.build.stages import BuildStep, Stage, Weld
 from mouldgeom.outputs.papers.build.views import step_pictures
-from mouldgeom.shapes import FastenerKind
 from mouldgeom.stock.welds import Laid, laid
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.strength_classes import UNMARKED, class_text
@@ -122,7 +122,7 @@ def _pairs(desk: Desk, step: BuildStep) -> tuple[str, ...]:
     return tuple(
         desk.say("Make each square bar first: two angles, toe to toe. Clamp them straight, tack both ends and the "
                  "middle, then weld {weld}, one run on each seam in turn.", weld=f"W{weld.number}")
-        for weld in step.welds if weld.name == PAIR
+        for weld in step.welds if weld.role is WeldRole.PAIR
     )  # fmt: skip
 
 
@@ -140,7 +140,7 @@ def _pieces(desk: Desk, step: BuildStep) -> str:
     """New pieces of a step by mark, and how many."""
     counts: dict[str, int] = {}
     for piece in desk.mould.pieces():
-        if piece.name in step.new:
+        if piece.id in step.new:
             counts[piece.mark] = counts.get(piece.mark, 0) + 1
     if not counts:
         return desk.say("New: nothing. What is there already is welded together.")
@@ -195,7 +195,7 @@ _Texts = tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]]
 
 def _holes_meet(desk: Desk, one: str) -> str:
     """How the bolt holes of a flange are made to meet their partner's."""
-    say, mark = desk.say, desk.pieces["base plate"].mark
+    say, mark = desk.say, desk.mould.piece(Role.BASE_PLATE).mark
     return {
         HoleMethod.FULL: say("{flange}: bolt it to the bare base plate {mark} through the finished holes. Set both "
                              "against the lower edge of the panel, the flange's face level with that edge. Tack the "
@@ -360,8 +360,8 @@ def _join(desk: Desk) -> _Texts:
                 "most {off} out.", off=desk.length(dims.spec.shop.centring, 1)),
             say("Hold it so: lay the two bridge beams ({beam}) across under the runners, put the jack screw between "
                 "them into the nut, washer plate ({washer}) and nut below. Tighten.",
-                beam=desk.pieces[next(n for n in desk.pieces if n.startswith("bridge beam"))].mark,
-                washer=desk.pieces["washer plate"].mark),
+                beam=desk.mould.piece(Role.BRIDGE_BEAM, Side.FRONT).mark,
+                washer=desk.mould.piece(Role.WASHER_PLATE).mark),
             say("Clamp or bolt all four panels on and try the sticks of the gap on all sides. Knock the core over "
                 "now, not after it is welded. Take the panels off."),
             say("Lay it on its side on blocks, the opening towards you. Tack from inside on all four sides. Take the "
@@ -392,7 +392,8 @@ def _bolts(desk: Desk) -> _Texts:
         say("Bolting up"),
         (
             say("Stand the side panels on the base plate, then back, then front. {base} in the base, {corner} in the "
-                "corners, a washer under each head and nut.", base=_bolt(desk, "base"), corner=_bolt(desk, "corner")),
+                "corners, a washer under each head and nut.", base=_bolt(desk, RowRole.BASE),
+                corner=_bolt(desk, RowRole.CORNER)),
             method,
             say("Tighten from the middle of each row outwards, base first, then corners. Oil the threads. Go round "
                 "twice."),
@@ -428,10 +429,12 @@ def torques(desk: Desk) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _bolt(desk: Desk, row: str) -> str:
-    """The bolt of a row by mark and size, such as ``"F6 M10 x 30"``."""
-    piece = next(p for name, p in desk.pieces.items() if name.startswith(f"bolt, {row} bolts"))
-    return f"{piece.mark} {piece.part.name.removeprefix(str(FastenerKind.BOLT)).strip()}"
+def _bolt(desk: Desk, role: RowRole) -> str:
+    """The bolt of such a row by mark and size, such as ``"F6 M10 x 30"``."""
+    rows = {row.id for row in desk.mould.rows if row.id.role is role}
+    bolts = ((part, stand.id) for part in desk.mould.fasteners for stand in part.stands)
+    part = next(part for part, piece in bolts if piece.row in rows and piece.role is Role.BOLT)
+    return f"{part.mark} {bolt_size(part)}"
 
 
 def _bridge(desk: Desk) -> _Texts:

@@ -10,13 +10,14 @@ from typing import Final, Protocol
 
 from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.dimensions import Dimensions
+from mouldgeom.identity import LEFT_PANEL, RIGHT_PANEL, PieceId, Role, Side, kind
 from mouldgeom.inspection.critical import Critical, critical
-from mouldgeom.outputs.papers.exploded import panel_of
 from mouldgeom.outputs.papers.hidden import View, view
 from mouldgeom.outputs.papers.naming import class_words, name_words, part_name
+from mouldgeom.outputs.papers.stage import is_thin
 from mouldgeom.outputs.papers.subassemblies import alike
 from mouldgeom.outputs.status import Status
-from mouldgeom.shapes import Fastener, FastenerKind, HolePurpose, Part, Vec
+from mouldgeom.shapes import Fastener, HolePurpose, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import Quantities, grade_of, take_off
@@ -189,12 +190,9 @@ class Desk:
         """A strength class, as ``class_text`` writes it, in the language of the sheet."""
         return class_words(self.words, text)
 
-    def kind(self, name: str) -> str:
-        """What a piece is, without its side and number: ``"base flange"`` for ``"side base flange, left"``."""
-        head = name.partition(", ")[0].rstrip(" 0123456789")
-        if head.endswith(("stiffener", "base flange")):
-            head = head.partition(" ")[2]
-        return self.say(head)
+    def kind(self, piece: PieceId) -> str:
+        """What a piece is, without its side and number: ``"base flange"``."""
+        return self.say(kind(piece))
 
     def range(self, value: Range, digits: int = 0) -> str:
         """Low and high of an estimate."""
@@ -273,25 +271,31 @@ class Desk:
         return masses(self.mould)
 
     @cached_property
-    def pieces(self) -> dict[str, PlacedSolid]:
-        """Every piece by its name."""
-        return {piece.name: piece for piece in self.job.solids.pieces}
+    def pieces(self) -> dict[PieceId, PlacedSolid]:
+        """Every piece."""
+        return {piece.id: piece for piece in self.job.solids.pieces}
 
     @cached_property
     def sides_alike(self) -> bool:
         """Whether the right side panel is the left one, turned half round."""
         welded = [p for p in self.pieces.values() if not isinstance(p.part, Fastener)]
-        left, right = ([p for p in welded if panel_of(p) == side] for side in ("left", "right"))
+        left, right = ([p for p in welded if p.unit.within(panel)] for panel in (LEFT_PANEL, RIGHT_PANEL))
         return alike(left, right)
 
-    def some(self, *heads: str) -> list[PlacedSolid]:
-        """Pieces whose names start so, small washers left out."""
-        return [p for p in self.pieces.values() if p.name.startswith(heads) and not _small_washer(p)]
+    @cached_property
+    def shown(self) -> list[PlacedSolid]:
+        """The pieces that are drawn: all but the washers of the joints."""
+        return [p for p in self.pieces.values() if not is_thin(p)]
 
-    def view(self, shown: list[PlacedSolid], eye: Vec, new: frozenset[str], up: Vec = (0.0, 0.0, 1.0)) -> View:
+    def bodies(self, piece: PieceId) -> list[PlacedSolid]:
+        """The piece itself, or the two angles that stand for it; none if it is not there."""
+        return [p for p in self.pieces.values() if piece in (p.id, p.id.whole)]
+
+    def some(self, role: Role, *place: Side) -> list[PieceId]:
+        """Pieces of a role at a place, a bar of two angles once."""
+        found = (p.whole for p in self.pieces if p.role is role and p.place[: len(place)] == place)
+        return list(dict.fromkeys(found))
+
+    def view(self, shown: list[PlacedSolid], eye: Vec, new: frozenset[PieceId], up: Vec = (0.0, 0.0, 1.0)) -> View:
         """Line art of pieces, the new ones in wide lines."""
         return view(shown, eye, up, bold=new)
-
-
-def _small_washer(piece: PlacedSolid) -> bool:
-    return getattr(piece.part, "kind", None) is FastenerKind.WASHER and piece.name != "jack washer"

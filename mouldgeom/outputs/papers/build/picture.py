@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.hidden import CutFace, View
-from mouldgeom.outputs.papers.stage import CONCRETE, TUBE
+from mouldgeom.outputs.papers.looking import CONCRETE, TUBE, Key
 from mouldgeom.outputs.papers.strokes import Curve, Line, points_of
 from mouldgeom.shapes import Point
 from mouldgeom.units import Mm, Ratio
@@ -28,6 +28,7 @@ CAPITAL: Final[Mm] = 2.6
 _LINE: Final[Ratio] = 1.65
 _GAP: Final[Mm] = 5.0
 _RIM: Final[Mm] = 1.2
+_FILLS: Final[dict[Key, str]] = {CONCRETE: "#d4d4d4", TUBE: "#fff"}
 
 At = Callable[[Point], Point]
 """Takes a point of the model to the paper."""
@@ -230,7 +231,7 @@ def _high(tag: Tag, room: Mm) -> Mm:
 
 
 def _cut(picture: Picture, face: CutFace, at: At) -> None:
-    fill = {CONCRETE: "#d4d4d4", TUBE: "#fff"}.get(face.name, "#000")
+    fill = _FILLS.get(face.id, "#000")
     rings = [face.area.exterior.coords, *(r.coords for r in face.area.interiors)]
     picture.area([[at((x, y)) for x, y in ring] for ring in rings], fill)
 

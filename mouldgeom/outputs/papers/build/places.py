@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from mouldgeom.identity import PieceId, Role, Side
 from mouldgeom.outputs.papers.build.blocks import Table
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.stages import BuildStep, Stage
@@ -27,9 +28,9 @@ def places(desk: Desk, step: BuildStep) -> Table | None:
     )
 
 
-def _spans(desk: Desk, name: str) -> tuple[Span, Span, Span]:
+def _spans(desk: Desk, piece: PieceId) -> tuple[Span, Span, Span]:
     """Extent of a piece along x, y and z of the casting frame; a bar of two angles is one."""
-    boxes = [desk.pieces[n].shape.BoundingBox() for n in (name, f"{name} a", f"{name} b") if n in desk.pieces]
+    boxes = [body.shape.BoundingBox() for body in desk.bodies(piece)]
     return (
         (min(b.xmin for b in boxes), max(b.xmax for b in boxes)),
         (min(b.ymin for b in boxes), max(b.ymax for b in boxes)),
@@ -37,15 +38,13 @@ def _spans(desk: Desk, name: str) -> tuple[Span, Span, Span]:
     )
 
 
-def _title(desk: Desk, name: str) -> str:
-    piece = desk.pieces.get(name) or desk.pieces[f"{name} a"]
-    return f"{piece.mark} {desk.kind(name)}"
+def _title(desk: Desk, piece: PieceId) -> str:
+    return f"{desk.bodies(piece)[0].mark} {desk.kind(piece)}"
 
 
-def _named(desk: Desk, head: str) -> list[str]:
-    """Names of pieces that start so, a bar of two angles once."""
-    names = (name.removesuffix(" a").removesuffix(" b") for name in desk.pieces if name.startswith(head))
-    return list(dict.fromkeys(names))
+def _at(role: Role, *place: Side) -> PieceId:
+    """The piece of a role at a place."""
+    return PieceId(role, place)
 
 
 def _all(desk: Desk, values: Iterable[Mm]) -> str:
@@ -53,12 +52,13 @@ def _all(desk: Desk, values: Iterable[Mm]) -> str:
     return "; ".join(dict.fromkeys(desk.length(v, 1) for v in sorted(values)))
 
 
-def _bars(desk: Desk, side: str, axis: int, panel: str, stiffener: str) -> list[Row]:
-    """Stiffeners and handles of one panel, whose width runs along ``axis``."""
+def _bars(desk: Desk, side: Side) -> list[Row]:
+    """Stiffeners and handles of one panel."""
     say = desk.say
-    wide = _spans(desk, panel)[axis]
+    axis = 1 if side.crosswise else 0
+    wide = _spans(desk, _at(Role.PANEL, side))[axis]
     rows: list[Row] = []
-    bars = _named(desk, f"{stiffener}, {side}")
+    bars = desk.some(Role.STIFFENER, side)
     if bars:
         spans = [_spans(desk, bar) for bar in bars]
         title = _title(desk, bars[0])
@@ -66,7 +66,7 @@ def _bars(desk: Desk, side: str, axis: int, panel: str, stiffener: str) -> list[
             (title, say("lower edge of the panel to the lower side of the bar"), _all(desk, (s[2][0] for s in spans))),
             (title, say("its ends to the edges of the panel"), _all(desk, (s[axis][0] - wide[0] for s in spans))),
         ]
-    handles = _named(desk, f"handle, {side}")
+    handles = desk.some(Role.HANDLE, side)
     if handles:
         spans = [_spans(desk, handle) for handle in handles]
         title = _title(desk, handles[0])
@@ -80,15 +80,16 @@ def _bars(desk: Desk, side: str, axis: int, panel: str, stiffener: str) -> list[
 
 def _sides(desk: Desk) -> list[Row]:
     say = desk.say
-    wide, flange = _spans(desk, "side panel, left")[1], _spans(desk, "side base flange, left")[1]
+    flange = _at(Role.BASE_FLANGE, Side.LEFT)
+    wide, long = _spans(desk, _at(Role.PANEL, Side.LEFT))[1], _spans(desk, flange)[1]
     rows = [
-        (_title(desk, "side base flange, left"), say("its ends to the edges of the panel"),
-         desk.length(flange[0] - wide[0], 1)),
-        *_bars(desk, "left", 1, "side panel, left", "side stiffener"),
+        (_title(desk, flange), say("its ends to the edges of the panel"),
+         desk.length(long[0] - wide[0], 1)),
+        *_bars(desk, Side.LEFT),
     ]  # fmt: skip
-    gussets = _named(desk, "gusset, left")
+    gussets = desk.some(Role.GUSSET, Side.LEFT)
     if gussets:
-        far = (abs(sum(_spans(desk, name)[1])) / 2 for name in gussets)
+        far = (abs(sum(_spans(desk, gusset)[1])) / 2 for gusset in gussets)
         rows.append(
             (_title(desk, gussets[0]), say("middle line of the panel to the middle of the gusset"), _all(desk, far))
         )
@@ -97,9 +98,8 @@ def _sides(desk: Desk) -> list[Row]:
 
 def _faces(desk: Desk) -> list[Row]:
     say = desk.say
-    rows = _bars(desk, "front", 0, "front panel", "front stiffener")
-    back = _bars(desk, "back", 0, "back panel", "front stiffener")
-    posts = _named(desk, "nose post")
+    rows, back = _bars(desk, Side.FRONT), _bars(desk, Side.BACK)
+    posts = desk.some(Role.NOSE_POST)
     if posts:
         spans = [_spans(desk, post) for post in posts]
         title = _title(desk, posts[0])
@@ -118,29 +118,29 @@ def _faces(desk: Desk) -> list[Row]:
 
 def _nose(desk: Desk) -> list[Row]:
     say = desk.say
-    panel = _spans(desk, "front panel")
-    side, flange = _spans(desk, "nose side, left"), _spans(desk, "nose flange, left")
+    one, other = _at(Role.NOSE_SIDE, Side.LEFT), _at(Role.NOSE_FLANGE, Side.LEFT)
+    panel, side, flange = _spans(desk, _at(Role.PANEL, Side.FRONT)), _spans(desk, one), _spans(desk, other)
     return [
-        (_title(desk, "nose side, left"), say("lower edge of the panel to the upper edge of the nose"),
+        (_title(desk, one), say("lower edge of the panel to the upper edge of the nose"),
          desk.length(side[2][1] - panel[2][0], 1)),
-        (_title(desk, "nose flange, left"), say("its end to the panel"), desk.length(panel[1][0] - flange[1][1], 1)),
+        (_title(desk, other), say("its end to the panel"), desk.length(panel[1][0] - flange[1][1], 1)),
     ]  # fmt: skip
 
 
 def _inside(desk: Desk) -> list[Row]:
     say = desk.say
-    names = sorted((*_named(desk, "diaphragm"), "anchor plate"), key=lambda name: -_spans(desk, name)[2][0])
+    plates = (*desk.some(Role.DIAPHRAGM), _at(Role.ANCHOR_PLATE))
     return [
-        (_title(desk, name), say("rim edge of the walls down to the near face of the plate"),
-         desk.length(_spans(desk, name)[2][0], 1))
-        for name in names
+        (_title(desk, plate), say("rim edge of the walls down to the near face of the plate"),
+         desk.length(_spans(desk, plate)[2][0], 1))
+        for plate in sorted(plates, key=lambda plate: -_spans(desk, plate)[2][0])
     ]  # fmt: skip
 
 
 def _base(desk: Desk) -> list[Row]:
     say = desk.say
-    plate, runner = _spans(desk, "base plate"), _spans(desk, "runner, front")
-    title = _title(desk, "runner, front")
+    front = _at(Role.RUNNER, Side.FRONT)
+    plate, runner, title = _spans(desk, _at(Role.BASE_PLATE)), _spans(desk, front), _title(desk, front)
     return [
         (title, say("front or back edge of the plate to the outer side of the runner"),
          desk.length(runner[1][0] - plate[1][0], 1)),
@@ -150,9 +150,8 @@ def _base(desk: Desk) -> list[Row]:
 
 def _join(desk: Desk) -> list[Row]:
     say = desk.say
-    plate = _spans(desk, "base plate")
-    core = _spans(desk, "ledge strip, front")[0], _spans(desk, "ledge strip, front")[1]
-    title = _title(desk, "ledge strip, front").partition(" ")[2]
+    strip = _at(Role.LEDGE_STRIP, Side.FRONT)
+    plate, core, title = _spans(desk, _at(Role.BASE_PLATE)), _spans(desk, strip), desk.kind(strip)
     return [
         (title, say("left or right edge of the base plate to the strip"), desk.length(core[0][0] - plate[0][0], 1)),
         (title, say("front or back edge of the base plate to the strip"), desk.length(core[1][0] - plate[1][0], 1)),
@@ -161,17 +160,16 @@ def _join(desk: Desk) -> list[Row]:
 
 def _bridge(desk: Desk) -> list[Row]:
     say = desk.say
-    beams = _spans(desk, "bridge beam, front"), _spans(desk, "bridge beam, back")
-    cap, leg = _spans(desk, "bridge cap, left"), _spans(desk, "bridge leg, left")
-    middle = sum(beams[0][0]) / 2
-    washer = _spans(desk, "washer plate")[0]
+    cap, leg, plate = _at(Role.BRIDGE_CAP, Side.LEFT), _at(Role.BRIDGE_LEG, Side.LEFT), _at(Role.WASHER_PLATE)
+    beams = [_at(Role.BRIDGE_BEAM, end) for end in (Side.FRONT, Side.BACK)]
+    (ends, front, _), (_, back, _) = (_spans(desk, beam) for beam in beams)
+    washer = _spans(desk, plate)[0]
     return [
-        (_title(desk, "bridge beam, front"), say("gap between the two beams"), desk.length(
-            beams[1][1][0] - beams[0][1][1], 1)),
-        (_title(desk, "bridge cap, left"), say("cap beyond the end of the beams"),
-         desk.length(cap[0][1] - beams[0][0][1], 1)),
-        (_title(desk, "bridge leg, left"), say("end of the beams to the outer side of the leg"),
-         desk.length(beams[0][0][1] - leg[0][1], 1)),
-        (_title(desk, "washer plate"), say("end of the beams to the edge of the plate"),
-         desk.length(beams[0][0][1] - middle - (washer[1] - washer[0]) / 2, 1)),
+        (_title(desk, beams[0]), say("gap between the two beams"), desk.length(back[0] - front[1], 1)),
+        (_title(desk, cap), say("cap beyond the end of the beams"),
+         desk.length(_spans(desk, cap)[0][1] - ends[1], 1)),
+        (_title(desk, leg), say("end of the beams to the outer side of the leg"),
+         desk.length(ends[1] - _spans(desk, leg)[0][1], 1)),
+        (_title(desk, plate), say("end of the beams to the edge of the plate"),
+         desk.length(ends[1] - sum(ends) / 2 - (washer[1] - washer[0]) / 2, 1)),
     ]  # fmt: skip

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.identity import FOOT, GEAR, PieceId, Place, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
     Bullets,
     Caution,
@@ -18,7 +21,7 @@ from mouldgeom.outputs.papers.build.picture import At, Picture, Tag, labelled
 from mouldgeom.outputs.papers.build.sketches import sticks_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.outputs.papers.hidden import View
-from mouldgeom.outputs.papers.stage import TUBE
+from mouldgeom.outputs.papers.looking import CONCRETE, TUBE, Key
 from mouldgeom.shapes import Point
 from mouldgeom.units import Litre, Mm
 
@@ -66,13 +69,19 @@ def _purpose(desk: Desk, views: Views) -> Page:
         views.filter, tags, say("Section of the filter, standing upright."), width=90.0, height=150.0, room=30.0,
         draw=filling, side="left",
     )  # fmt: skip
-    parts = [
-        ("concrete", say("concrete")), ("back panel", say("outer box")), ("core wall, back", say("core")),
-        ("ledge strip, back", say("ledge strip")), ("base plate", say("base plate")), ("runner, back", say("runner")),
-        ("nose lid", say("nose lid")), ("end plate", say("end plate")), (TUBE, say("outlet tube")),
-    ]  # fmt: skip
+    parts: list[tuple[Key, str]] = [
+        (CONCRETE, say("concrete")),
+        (PieceId(Role.PANEL, (Side.BACK,)), say("outer box")),
+        (PieceId(Role.CORE_WALL, (Side.BACK,)), say("core")),
+        (PieceId(Role.LEDGE_STRIP, (Side.BACK,)), say("ledge strip")),
+        (PieceId(Role.BASE_PLATE), say("base plate")),
+        (PieceId(Role.RUNNER, (Side.BACK,)), say("runner")),
+        (PieceId(Role.NOSE_LID), say("nose lid")),
+        (PieceId(Role.END_PLATE), say("end plate")),
+        (TUBE, say("outlet tube")),
+    ]
     other = labelled(
-        views.mould, tags_of(desk, views.mould, parts), say("Section of the mould, upside down, as it is filled."),
+        views.mould, tags_of(views.mould, parts), say("Section of the mould, upside down, as it is filled."),
         width=84.0, height=150.0, room=24.0, side="right",
     )  # fmt: skip
     return Page(
@@ -125,45 +134,31 @@ def _contents(desk: Desk) -> Page:
 
 def _names(desk: Desk) -> Page:
     say = desk.say
-    names = {
-        "front panel", "back panel", "side panel, left", "corner flange, front left", "corner flange, back left",
-        "front base flange, front", "side base flange, left", "front stiffener, front 1", "front stiffener, front 2",
-        "side stiffener, left 1", "side stiffener, left 2", "handle, front 1", "handle, left 1", "nose lid",
-        "nose side, left", "nose flange, left", "gusset, left front", "base plate", "runner, front",
-        "nose side, right", "nose front", "handle, front 2", "handle, left 2", "runner, back",
+    left, front, back = (Side.LEFT,), (Side.FRONT,), (Side.BACK,)
+    shown = {
+        *_whole(Role.PANEL, left, front, back), *_whole(Role.CORNER_FLANGE, (*front, *left), (*back, *left)),
+        *_whole(Role.BASE_FLANGE, left, front), *_whole(Role.STIFFENER, left, front, numbers=(1, 2)),
+        *_whole(Role.HANDLE, left, front, numbers=(1, 2)), *_whole(Role.NOSE_SIDE, left, (Side.RIGHT,)),
+        *_whole(Role.NOSE_FLANGE, left), *_whole(Role.GUSSET, (*left, *front)), *_whole(Role.RUNNER, front, back),
+        *_whole(Role.NOSE_FRONT, ()), *_whole(Role.NOSE_LID, ()), *_whole(Role.BASE_PLATE, ()),
     }  # fmt: skip
-    whole = [p for p in desk.pieces.values() if p.name.removesuffix(" a").removesuffix(" b") in names]
-    shown = desk.view(whole, (1.0, -0.9, 0.6), frozenset())
+    outside = desk.view([p for p in desk.pieces.values() if p.id.whole in shown], (1.0, -0.9, 0.6), frozenset())
     wanted = [
-        "front panel", "side panel, left", "corner flange, front left", "front base flange, front",
-        "side base flange, left", "front stiffener, front 2", "side stiffener, left 2", "handle, left 1", "nose lid",
-        "gusset, left front", "base plate", "runner, front",
+        PieceId(Role.PANEL, front), PieceId(Role.PANEL, left), PieceId(Role.CORNER_FLANGE, (*front, *left)),
+        PieceId(Role.BASE_FLANGE, front), PieceId(Role.BASE_FLANGE, left), PieceId(Role.STIFFENER, front, 2),
+        PieceId(Role.STIFFENER, left, 2), PieceId(Role.HANDLE, left, 1), PieceId(Role.NOSE_LID),
+        PieceId(Role.GUSSET, (*left, *front)), PieceId(Role.BASE_PLATE), PieceId(Role.RUNNER, front),
     ]  # fmt: skip
     box = labelled(
-        shown, _named(desk, shown, wanted), say("The outer box on its base plate, with the names of its parts."),
+        outside, _named(desk, outside, wanted), say("The outer box on its base plate, with the names of its parts."),
         width=170.0, height=118.0, room=48.0,
     )  # fmt: skip
-    heads = ("core wall, back", "core wall, right", "end plate", "anchor plate", "diaphragm", "jack nut, anchor",
-             "ledge strip, back", "ledge strip, right", "base plate", "runner")  # fmt: skip
-    core = desk.view([p for p in desk.pieces.values() if p.name.startswith(heads)], (1.0, -0.9, 0.6), frozenset())
-    wanted = ["core wall, back", "core wall, right", "end plate", "anchor plate", "diaphragm 1", "ledge strip, back",
-              "jack nut, anchor", "runner, front", "base plate"]  # fmt: skip
     inner = labelled(
-        core, _named(desk, core, wanted), say("The core on the base plate, two walls left out."), width=80.0,
-        height=84.0, room=30.0, side="right",
+        *_core(desk), say("The core on the base plate, two walls left out."), width=80.0, height=84.0, room=30.0,
+        side="right",
     )  # fmt: skip
-    gear = [
-        p
-        for p in desk.pieces.values()
-        if p.name.startswith(("bridge", "washer plate", "jack")) and "anchor" not in p.name
-    ]
-    bridge = desk.view(gear, (1.0, -0.9, -0.6), frozenset(), (0.0, 0.0, -1.0))
-    wanted = ["bridge beam, front", "bridge beam, back", "bridge leg, left", "bridge cap, left", "bridge cap, right",
-              "washer plate", "jack screw"]  # fmt: skip
-    tool = labelled(
-        bridge, _named(desk, bridge, wanted), say("The bridge with the jack screw."), width=92.0, height=84.0,
-        room=28.0, side="right",
-    )  # fmt: skip
+    tool = labelled(*_gear(desk), say("The bridge with the jack screw."), width=92.0, height=84.0, room=28.0,
+                    side="right")  # fmt: skip
     return Page(
         say("Names of the parts"),
         (
@@ -176,19 +171,46 @@ def _names(desk: Desk) -> Page:
     )  # fmt: skip
 
 
-def _named(desk: Desk, shown: View, wanted: list[str]) -> list[Tag]:
+def _whole(role: Role, *places: Place, numbers: Sequence[int] = (0,)) -> list[PieceId]:
+    """Pieces of a role at some places."""
+    return [PieceId(role, place, number) for place in places for number in numbers]
+
+
+def _core(desk: Desk) -> tuple[View, list[Tag]]:
+    """The core on the base plate without its front and left side, and its names."""
+    near = [PieceId(role, (side,)) for role in (Role.CORE_WALL, Role.LEDGE_STRIP) for side in (Side.FRONT, Side.LEFT)]
+    kept = [p for p in desk.shown if p.unit.within(FOOT) and p.id not in near]
+    shown = desk.view(kept, (1.0, -0.9, 0.6), frozenset())
+    back, right = (Side.BACK,), (Side.RIGHT,)
+    wanted = [
+        PieceId(Role.CORE_WALL, back), PieceId(Role.CORE_WALL, right), PieceId(Role.END_PLATE),
+        PieceId(Role.ANCHOR_PLATE), PieceId(Role.DIAPHRAGM, (), 1), PieceId(Role.LEDGE_STRIP, back),
+        PieceId(Role.ANCHOR_NUT), PieceId(Role.RUNNER, (Side.FRONT,)), PieceId(Role.BASE_PLATE),
+    ]  # fmt: skip
+    return shown, _named(desk, shown, wanted)
+
+
+def _gear(desk: Desk) -> tuple[View, list[Tag]]:
+    """The extraction gear and its names."""
+    kept = [p for p in desk.shown if p.unit.within(GEAR)]
+    shown = desk.view(kept, (1.0, -0.9, -0.6), frozenset(), (0.0, 0.0, -1.0))
+    left, right = (Side.LEFT,), (Side.RIGHT,)
+    wanted = [
+        *_whole(Role.BRIDGE_BEAM, (Side.FRONT,), (Side.BACK,)), PieceId(Role.BRIDGE_LEG, left),
+        *_whole(Role.BRIDGE_CAP, left, right), PieceId(Role.WASHER_PLATE), PieceId(Role.JACK_SCREW),
+    ]  # fmt: skip
+    return shown, _named(desk, shown, wanted)
+
+
+def _named(desk: Desk, shown: View, wanted: Sequence[PieceId]) -> list[Tag]:
     """Labels with mark and name, one for each mark."""
     marks: set[str] = set()
     out = []
-    by_mark = {part.mark: part for part in desk.mould.parts}
-    for name in wanted:
-        found = next((n for n in (name, f"{name} a", f"{name} b") if n in shown.anchors), None)
-        if found is None or shown.marks[found] in marks:
-            continue
-        mark = shown.marks[found]
-        marks.add(mark)
-        head = desk.kind(name)
-        out.append(Tag(f"{mark} {head}" if mark in by_mark else head, shown.anchors[found]))
+    for piece in wanted:
+        found = next((body for body in desk.bodies(piece) if body.id in shown.anchors), None)
+        if found is not None and found.mark not in marks:
+            marks.add(found.mark)
+            out.append(Tag(f"{found.mark} {desk.kind(piece)}", shown.anchors[found.id]))
     return out
 
 

@@ -13,8 +13,24 @@ from enum import StrEnum
 from typing import Final
 
 from mouldgeom.assembly import Mould, Piece
+from mouldgeom.identity import (
+    BACK_PANEL,
+    BASE,
+    CORE,
+    FOOT,
+    FRONT_PANEL,
+    GEAR,
+    LEFT_PANEL,
+    LID,
+    MOULD,
+    NOSE,
+    RIGHT_PANEL,
+    PieceId,
+    Role,
+    RowRole,
+    Unit,
+)
 from mouldgeom.joints import SeamKind, WeldRole
-from mouldgeom.shapes import Group
 from mouldgeom.stock.welds import Seam, seams
 from mouldgeom.units import Mm
 
@@ -36,11 +52,20 @@ class Stage(StrEnum):
 
 @dataclass(frozen=True)
 class Weld:
-    """Seams of one name and size in one step, under one number that counts through all steps."""
+    """Seams that join the same and are of one size, in one step, under one number that counts through all steps."""
 
     number: int
-    name: str
     seams: tuple[Seam, ...]
+
+    @property
+    def role(self) -> WeldRole:
+        """What it joins."""
+        return self.seams[0].role
+
+    @property
+    def name(self) -> str:
+        """Its English label."""
+        return self.seams[0].name
 
     @property
     def leg(self) -> Mm:
@@ -65,70 +90,60 @@ class Weld:
 
 @dataclass(frozen=True)
 class BuildStep:
-    """One step: names of the pieces that are new, and its welds."""
+    """One step: the pieces that are new, and its welds."""
 
     stage: Stage
-    new: frozenset[str]
+    new: frozenset[PieceId]
     welds: tuple[Weld, ...]
 
 
-PAIR: Final = "angle to angle"
-"""Name of the seams that make a square bar of two angles."""
-_SIDE_HEADS = ("side panel", "corner flange", "side base flange", "side stiffener", "gusset")
-_CORE_HEADS = ("core wall", "end plate")
+_STAGES: Final[dict[Unit, Stage]] = {
+    LEFT_PANEL: Stage.SIDES, RIGHT_PANEL: Stage.SIDES, FRONT_PANEL: Stage.FACES, BACK_PANEL: Stage.FACES,
+    NOSE: Stage.NOSE, LID: Stage.NOSE, CORE: Stage.INSIDE, BASE: Stage.BASE, FOOT: Stage.JOIN, GEAR: Stage.BRIDGE,
+    MOULD: Stage.BOLTS,
+}  # fmt: skip
+"""The step in which each unit is built; what is part of none but the mould comes when it is bolted up."""
+_EARLIER: Final = {Role.CORE_WALL: Stage.WALLS, Role.END_PLATE: Stage.WALLS, Role.LEDGE_STRIP: Stage.STRIPS}
+"""Pieces of the core that have a step of their own."""
 
 
 def stage_of(piece: Piece) -> Stage:
-    """The step in which a piece is new."""
-    head, _, tail = piece.name.partition(", ")
-    group = piece.part.group
-    stage = Stage.FACES
-    if group is Group.EXTRACTION or (head.startswith("jack") and tail != "anchor"):
-        stage = Stage.BRIDGE
-    elif head == "jack nut":
-        stage = Stage.INSIDE
-    elif group is Group.FASTENERS:
-        stage = Stage.NOSE if "lid bolt" in tail else Stage.BOLTS
-    elif group is Group.NOSE:
-        stage = Stage.NOSE
-    elif group is Group.BASE:
-        stage = Stage.BASE
-    elif group is Group.CORE:
-        stage = Stage.STRIPS if head == "ledge strip" else Stage.WALLS if head in _CORE_HEADS else Stage.INSIDE
-    elif head in _SIDE_HEADS or (head == "handle" and tail.split()[0] in ("left", "right")):
-        stage = Stage.SIDES
-    return stage
+    """The step in which a piece is new: that of the least unit that it is part of and that has one."""
+    if piece.id.row is not None and piece.id.row.role is RowRole.LID:
+        return Stage.NOSE
+    stage = next(_STAGES[unit] for unit in piece.unit.line if unit in _STAGES)
+    return _EARLIER.get(piece.id.role, stage) if stage is Stage.INSIDE else stage
 
 
 def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
     """All steps with their pieces and welds."""
-    where = {piece.name: stage_of(piece) for piece in mould.pieces()}
+    where = {piece.id: stage_of(piece) for piece in mould.pieces()}
+    wholes = {piece.whole: stage for piece, stage in where.items()}
     order = list(Stage)
     laid: dict[Stage, list[Seam]] = {stage: [] for stage in order}
     for seam in seams(mould):
-        laid[_stage_of(seam, where, order)].append(seam)
+        laid[_stage_of(seam, wholes, order)].append(seam)
     out, number = [], 0
     for stage in order:
         welds = []
-        for same in _alike(sorted(laid[stage], key=lambda seam: seam.name != PAIR)):
+        for same in _alike(sorted(laid[stage], key=lambda seam: seam.role is not WeldRole.PAIR)):
             number += 1
-            welds.append(Weld(number, same[0].name, same))
-        new = frozenset(name for name, own in where.items() if own is stage)
+            welds.append(Weld(number, same))
+        new = frozenset(piece for piece, own in where.items() if own is stage)
         out.append(BuildStep(stage, new, tuple(welds)))
     return tuple(out)
 
 
-def _stage_of(seam: Seam, where: dict[str, Stage], order: list[Stage]) -> Stage:
+def _stage_of(seam: Seam, where: dict[PieceId, Stage], order: list[Stage]) -> Stage:
     if seam.role is WeldRole.CORE_TO_BASE:
         return Stage.JOIN
-    # a box of two angles bears their name without the letter
-    return max((where.get(name) or where[f"{name} a"] for name in seam.names), key=order.index)
+    return max((where[piece.whole] for piece in seam.pieces), key=order.index)
 
 
 def _alike(made: Iterable[Seam]) -> list[tuple[Seam, ...]]:
-    """Seams of one name, size and pattern together, in the order of the first of each."""
+    """Seams that join the same, of one size and pattern together, in the order of the first of each."""
     found: dict[tuple[object, ...], list[Seam]] = {}
     for seam in made:
-        key = (seam.name, seam.kind, round(seam.leg, 3), round(seam.radius, 3), seam.pattern, seam.flush)
+        key = (seam.role, seam.kind, round(seam.leg, 3), round(seam.radius, 3), seam.pattern, seam.flush)
         found.setdefault(key, []).append(seam)
     return [tuple(same) for same in found.values()]

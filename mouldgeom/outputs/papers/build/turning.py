@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from mouldgeom.filter.concrete import FILLING_AGE
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS, PieceId, Role, Side
 from mouldgeom.mechanics import screw
 from mouldgeom.outputs.papers.build.blocks import Actions, Bullets, Caution, Chapter, Page, Pictures, Table, Text
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, labelled
 from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
+from mouldgeom.outputs.papers.looking import CONCRETE, Key
 from mouldgeom.strength.handling import Lifted, lifts
 from mouldgeom.strength.pull import drive, pull
 from mouldgeom.strength.turning import PUSH, Turning, turning
@@ -176,12 +177,17 @@ def _drawing(desk: Desk, views: Views) -> Page:
     least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
     torques = [gear.up(force) for force in (least, most)]
     hands = [screw.hand_force(torque, given.lever) for torque in torques]
-    parts = [
-        ("jack screw", say("jack screw")), ("bridge leg, left", say("leg")), ("bridge leg, right", say("leg")),
-        ("washer plate", say("washer plate")), ("base plate", say("base plate")),
-        ("anchor plate", say("anchor plate with nut")), ("concrete", say("concrete")),
-        ("side base flange, left", say("side base flange")), ("end plate", say("end plate")),
-    ]  # fmt: skip
+    parts: list[tuple[Key, str]] = [
+        (PieceId(Role.JACK_SCREW), say("jack screw")),
+        (PieceId(Role.BRIDGE_LEG, (Side.LEFT,)), say("leg")),
+        (PieceId(Role.BRIDGE_LEG, (Side.RIGHT,)), say("leg")),
+        (PieceId(Role.WASHER_PLATE), say("washer plate")),
+        (PieceId(Role.BASE_PLATE), say("base plate")),
+        (PieceId(Role.ANCHOR_PLATE), say("anchor plate with nut")),
+        (CONCRETE, say("concrete")),
+        (PieceId(Role.BASE_FLANGE, (Side.LEFT,)), say("side base flange")),
+        (PieceId(Role.END_PLATE), say("end plate")),
+    ]
 
     def up(picture: Picture, at: At) -> None:
         a, b = (at(views.drawing.at((60.0, 0.0, z))) for z in (dims.end_z * 0.75, dims.end_z * 0.4))
@@ -192,8 +198,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
         picture.line(beam, close=True)
 
     section = labelled(
-        views.drawing, tags_of(desk, views.drawing, parts), say("Section through the upright mould with the bridge "
-                                                                "on."),
+        views.drawing, tags_of(views.drawing, parts), say("Section through the upright mould with the bridge on."),
         width=150.0, height=98.0, room=34.0, draw=up,
     )  # fmt: skip
     return Page(

@@ -3,16 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
+from mouldgeom.identity import (
+    BACK_PANEL,
+    BOLTS,
+    CORE,
+    FOOT,
+    FRONT_PANEL,
+    GEAR,
+    LEFT_PANEL,
+    LID,
+    PieceId,
+    Role,
+    Side,
+    Unit,
+)
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.picture import Picture, Tag, labelled
 from mouldgeom.outputs.papers.build.stages import BuildStep, Stage, Weld
-from mouldgeom.outputs.papers.hidden import Solid, Thing, View, section
-from mouldgeom.outputs.papers.stage import CONCRETE, TUBE
+from mouldgeom.outputs.papers.hidden import Key, Solid, Thing, View, section
+from mouldgeom.outputs.papers.looking import CONCRETE, TUBE
 from mouldgeom.outputs.papers.strokes import Curve, points_of
 from mouldgeom.shapes import Fastener, Group, Point, Vec
 from mouldgeom.sides import DOWN, OUTWARDS, UP
@@ -21,6 +35,8 @@ from mouldgeom.units import Mm, Ratio
 
 X: Final[Vec] = (1.0, 0.0, 0.0)
 _NEAR: Final[Mm] = 2.0
+_LEFT_OUT: Final = (Role.HANDLE, Role.DIAPHRAGM, Role.ANCHOR_PLATE, Role.ANCHOR_NUT)
+"""What the picture of the closed box does without."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,15 +70,15 @@ class Views:
         return section([*self._cut(*groups), *self._gear(), self.concrete[0]], OUTWARDS["front"], DOWN, beyond=False)
 
     def _cut(self, *groups: Group) -> list[PlacedSolid]:
-        return [p for p in self.desk.pieces.values() if p.part.group in groups and not p.name.startswith("handle")]
+        return [p for p in self.desk.pieces.values() if p.part.group in groups and p.id.role is not Role.HANDLE]
 
     def _gear(self) -> list[PlacedSolid]:
-        return [p for p in self.desk.pieces.values() if isinstance(p.part, Fastener) and p.name.startswith("jack")]
+        return [p for p in self.desk.pieces.values() if isinstance(p.part, Fastener) and p.id.row is None]
 
 
-def tags_of(desk: Desk, shown: View, names: Sequence[tuple[str, str]]) -> list[Tag]:
-    """Labels for pieces of a view by their names; those that are not seen have none."""
-    return [Tag(words, shown.anchors[name]) for name, words in names if name in shown.anchors]
+def tags_of(shown: View, words: Sequence[tuple[Key, str]]) -> list[Tag]:
+    """Labels for what a view shows; what is not seen has none."""
+    return [Tag(said, shown.anchors[key]) for key, said in words if key in shown.anchors]
 
 
 # ---------------------------------------------------------------- steps
@@ -75,11 +91,11 @@ class Shot:
     ``share`` is its part of the width beside the others.
     """
 
-    pieces: tuple[str, ...]
+    pieces: tuple[PieceId, ...]
     eye: Vec
     caption: str = ""
     up: Vec = UP
-    near: tuple[str, ...] = ()
+    near: tuple[Role, ...] = ()
     rim: Ratio = 0.0
     again: bool = False
     share: Ratio = 1.0
@@ -100,8 +116,8 @@ def step_pictures(desk: Desk, step: BuildStep, height: Mm) -> tuple[tuple[Pictur
 
 
 def _shot(desk: Desk, step: BuildStep, shot: Shot, size: Point, done: set[str]) -> Picture:
-    names = set(shot.pieces)
-    drawn = desk.view([p for p in desk.pieces.values() if p.name in names], shot.eye, step.new, shot.up)
+    kept = set(shot.pieces)
+    drawn = desk.view([p for p in desk.pieces.values() if p.id in kept], shot.eye, step.new, shot.up)
     box = _box_near(drawn, shot.near, shot.rim) if shot.near else None
     tags = []
     for tag in (*_marks(step, drawn), *_welds(step, drawn)):
@@ -114,12 +130,12 @@ def _shot(desk: Desk, step: BuildStep, shot: Shot, size: Point, done: set[str]) 
 
 
 def _marks(step: BuildStep, drawn: View) -> list[Tag]:
-    best: dict[str, str] = {}
-    for name in drawn.anchors:
-        mark = drawn.marks.get(name, "")
-        size = len(drawn.of_piece[name])
-        if name in step.new and mark and size > len(drawn.of_piece.get(best.get(mark, ""), ())):
-            best[mark] = name
+    best: dict[str, Key] = {}
+    for key in drawn.anchors:
+        mark = drawn.marks.get(key, "")
+        size = len(drawn.of_piece[key])
+        if key in step.new and mark and size > len(drawn.of_piece.get(best.get(mark, ""), ())):
+            best[mark] = key
     marks = sorted(best, key=lambda mark: (mark[0], int(mark[1:])))
     return [Tag(mark, drawn.anchors[best[mark]]) for mark in marks]
 
@@ -131,15 +147,14 @@ def _welds(step: BuildStep, drawn: View) -> list[Tag]:
 
 def _seen(weld: Weld, drawn: View) -> tuple[Point, bool] | None:
     """Where a weld is shown, and whether it is seen there; ``None`` if its pieces are not in the view."""
+    there = [key for key in drawn.marks if isinstance(key, PieceId)]
     best: tuple[Mm, Point] | None = None
     hidden: Point | None = None
     for seam in weld.seams:
-        names = [n for name in seam.names for n in (name, f"{name} a", f"{name} b") if n in drawn.marks]
-        if not {name.removesuffix(" a").removesuffix(" b") for name in names} >= {
-            name.removesuffix(" a").removesuffix(" b") for name in seam.names
-        }:
+        bodies = [[k for k in there if piece in (k, k.whole)] for piece in seam.pieces]
+        if not all(bodies):
             continue
-        curves = [c for name in names for c in drawn.of_piece.get(name, ())]
+        curves = [c for keys in bodies for key in keys for c in drawn.of_piece.get(key, ())]
         for start, end in seam.lines:
             for share in (0.5, 0.3, 0.7):
                 x, y, z = (a + share * (b - a) for a, b in zip(start, end, strict=True))
@@ -165,10 +180,10 @@ def _away(spot: Point, curves: Sequence[Curve]) -> Mm:
     return least
 
 
-def _box_near(drawn: View, heads: Sequence[str], rim: Ratio) -> tuple[Mm, Mm, Mm, Mm]:
+def _box_near(drawn: View, roles: Sequence[Role], rim: Ratio) -> tuple[Mm, Mm, Mm, Mm]:
     points = [
-        p for name, curves in drawn.of_piece.items() if name.startswith(tuple(heads)) for c in curves
-        for p in points_of(c)
+        p for key, curves in drawn.of_piece.items() if isinstance(key, PieceId) and key.role in roles
+        for c in curves for p in points_of(c)
     ]  # fmt: skip
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     wide = rim * max(max(xs) - min(xs), max(ys) - min(ys))
@@ -177,18 +192,20 @@ def _box_near(drawn: View, heads: Sequence[str], rim: Ratio) -> tuple[Mm, Mm, Mm
 
 def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
     """The pictures of a step."""
-    names = [p.name for p in desk.some("")]
 
-    def pick(test: Callable[[str], bool]) -> tuple[str, ...]:
-        return tuple(name for name in names if test(name))
+    def pick(test: Callable[[PlacedSolid], bool], among: Collection[PieceId] = desk.pieces) -> tuple[PieceId, ...]:
+        return tuple(p.id for p in desk.shown if p.id in among and test(p))
 
-    core = pick(lambda n: n.startswith(("core wall", "end plate", "diaphragm", "anchor plate", "jack nut, anchor")))
-    outside = pick(lambda n: n.startswith("base") or n.startswith(("runner", "ledge strip")))
-    new = tuple(n for n in names if n in step.new)
+    def part_of(unit: Unit) -> Callable[[PlacedSolid], bool]:
+        return lambda p: p.unit.within(unit)
+
+    core = pick(lambda p: p.unit.within(CORE) and p.id.role is not Role.LEDGE_STRIP)
+    strips = pick(lambda p: p.id.role is Role.LEDGE_STRIP)
+    new = pick(lambda p: p.id in step.new)
     say = desk.say
     stage = step.stage
     if stage is Stage.SIDES:
-        left = tuple(n for n in new if "left" in n.partition(", ")[2])
+        left = pick(part_of(LEFT_PANEL), new)
         told = (
             say("Left side panel, from outside; the right one is alike, turned half round.")
             if desk.sides_alike
@@ -196,51 +213,47 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
         )
         return (
             Shot(left, (1.0, -0.8, 0.5), told),
-            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=("gusset",), rim=0.45),
+            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45),
         )
     if stage is Stage.FACES:
-        front, back = (tuple(n for n in new if end in n) for end in ("front panel", "back panel"))
-        front += tuple(n for n in new if n.partition(", ")[2].startswith("front"))
-        back += tuple(n for n in new if n.partition(", ")[2].startswith("back"))
+        front, back = pick(part_of(FRONT_PANEL), new), pick(part_of(BACK_PANEL), new)
         return (
             Shot(front, (0.7, -1.0, 0.5), say("Front panel, from outside."), again=True),
             Shot(back, (-0.7, 1.0, 0.5), say("Back panel, from outside."), again=True),
         )
     if stage is Stage.NOSE:
-        boxed = tuple(n for n in new if not n.startswith(("nose lid", "bolt", "nut")))
-        flange = "front base flange, front"
-        near = ("nose side", "nose front", "nose lid", "nose flange")
-        all_but_lid = ("front panel", flange, *boxed)
-        sides = tuple(n for n in new if n.startswith("nose side"))
+        boxed = pick(lambda p: not p.unit.within(LID, BOLTS), new)
+        under = (PieceId(Role.PANEL, (Side.FRONT,)), PieceId(Role.BASE_FLANGE, (Side.FRONT,)))
+        near = (Role.NOSE_SIDE, Role.NOSE_FRONT, Role.NOSE_LID, Role.NOSE_FLANGE)
+        sides = pick(lambda p: p.id.role is Role.NOSE_SIDE, new)
         eye = (0.9, -1.0, 0.75)
         return (
-            Shot(("front panel", flange, *sides), (0.45, -1.0, 0.5), say("The sides at the edges of the opening."),
-                 near=("nose side",), rim=0.3, share=0.8),
-            Shot(all_but_lid, eye, say("The nose on the front panel."), near=near, rim=0.2, share=1.15),
-            Shot(("front panel", flange, *new), eye, say("The same with its lid."), near=near, rim=0.2),
+            Shot((*under, *sides), (0.45, -1.0, 0.5), say("The sides at the edges of the opening."),
+                 near=(Role.NOSE_SIDE,), rim=0.3, share=0.8),
+            Shot((*under, *boxed), eye, say("The nose on the front panel."), near=near, rim=0.2, share=1.15),
+            Shot((*under, *new), eye, say("The same with its lid."), near=near, rim=0.2),
         )  # fmt: skip
     if stage is Stage.WALLS:
         return (Shot(new, (1.0, -0.8, 0.6), say("Core walls and end plate, the rim end below.")),)
     if stage is Stage.INSIDE:
-        open_core = tuple(n for n in core if n not in ("core wall, left", "core wall, front"))
+        left_out = [PieceId(Role.CORE_WALL, (side,)) for side in (Side.LEFT, Side.FRONT)]
+        open_core = tuple(piece for piece in core if piece not in left_out)
         return (
             Shot(open_core, (1.0, -0.8, 0.6), say("The core seen open: two walls are left out of the picture.")),
             Shot(core, (0.8, -0.7, -1.0), say("The same from the rim end.")),
         )
     if stage is Stage.STRIPS:
-        strips = tuple(n for n in names if n.startswith("ledge strip"))
         return (Shot((*core, *strips), (1.0, -0.8, 0.6), say("Ledge strips over the rim end of the core.")),)
     if stage is Stage.BASE:
         return (Shot(new, (0.8, -1.0, -0.8), say("Base plate with its runners, from below.")),)
     if stage is Stage.JOIN:
+        foot = pick(part_of(FOOT))
         return (
-            Shot((*core, *outside), (1.0, -0.8, 0.6), say("The core on the base plate.")),
-            Shot(
-                (*core, *outside), (0.5, -0.6, -1.0), say("From below, through the opening: here the inside is welded.")
-            ),
+            Shot(foot, (1.0, -0.8, 0.6), say("The core on the base plate.")),
+            Shot(foot, (0.5, -0.6, -1.0), say("From below, through the opening: here the inside is welded.")),
         )
     if stage is Stage.BOLTS:
-        box = pick(lambda n: not n.startswith(("bridge", "washer plate", "jack", "handle", "diaphragm", "anchor")))
+        box = pick(lambda p: not p.unit.within(GEAR) and p.id.role not in _LEFT_OUT)
         return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
     return (
         Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),
