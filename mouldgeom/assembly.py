@@ -11,7 +11,7 @@ from mouldgeom import tables
 from mouldgeom.dimensions import Dimensions, derive
 from mouldgeom.equality import same_bar, same_plate
 from mouldgeom.errors import GeometryError
-from mouldgeom.identity import BOLTS, PieceId, Role, Side, Unit, head, shared_label
+from mouldgeom.identity import BOLTS, Label, PieceId, Role, Side, Term, Unit, head, shared_label
 from mouldgeom.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.parts.base import base
 from mouldgeom.parts.core import core
@@ -210,19 +210,21 @@ def _welds(groups: Sequence[GroupParts]) -> tuple[Weld, ...]:
 
 def fastener_name(part: Fastener) -> str:
     """What to ask for in the shop: ``"hexagon bolt M10 x 25"``, ``"hexagon bolt 3/8-16 x 1 in"``."""
-    return f"{part.kind} {bolt_size(part) if part.kind is FastenerKind.BOLT else part.designation}"
+    return f"{part.kind} {fastener_size(part)}"
 
 
-def bolt_size(part: Fastener) -> str:
-    """Thread and length of a bolt: ``"M10 x 25"``, ``"3/8-16 x 1 in"``."""
+def fastener_size(part: Fastener) -> str:
+    """Thread, and length of a bolt: ``"M10"``, ``"M10 x 25"``, ``"3/8-16 x 1 in"``."""
+    if part.kind is not FastenerKind.BOLT:
+        return part.designation
     inch = tables.bolt(part.designation).system == "inch"
     return f"{part.designation} x {inch_fraction(part.length) if inch else plain(part.length)}"
 
 
-def _called(part: Fastener) -> str:
+def _called(part: Fastener) -> Label:
     """Its own name, as the jack nut has, or for bolts, nuts and washers of the joints what to ask for in the shop."""
     piece = part.stands[0].id
-    return fastener_name(part) if piece.row is not None else head(piece)
+    return Label((head(piece) if piece.row is None else Term(str(part.kind), size=fastener_size(part)),))
 
 
 def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | None]) -> list[_Made]:
@@ -240,7 +242,11 @@ def _merge(parts: Sequence[_Made], same: Callable[[_Made, _Made], Placement | No
 
 
 def _same_fastener(one: Fastener, other: Fastener) -> Placement | None:
-    same = _called(one) == _called(other) and (one.length, one.strength) == (other.length, other.strength)
+    def asked_for(part: Fastener) -> tuple[object, ...]:
+        jointed = part.stands[0].id.row is not None
+        return part.kind, part.designation, part.length, part.strength, jointed
+
+    same = asked_for(one) == asked_for(other)
     return Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) if same else None
 
 

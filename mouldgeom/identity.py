@@ -111,7 +111,7 @@ class PieceId:
     @property
     def name(self) -> str:
         """Its English label."""
-        return label(self)
+        return str(label(self))
 
     @property
     def whole(self) -> PieceId:
@@ -177,6 +177,36 @@ PANELS: Final = {
 
 # ---------------------------------------------------------------- labels
 
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A word or two of a label.
+
+    Args:
+        text: in English, the key of its translations.
+        number: which of several: ``"2"``, ``"2 a"``.
+        size: of a bought thing, as it is asked for: ``"M10 x 25"``.
+    """
+
+    text: str
+    number: str = ""
+    size: str = ""
+
+    def __str__(self) -> str:
+        return " ".join(filter(None, (self.text, self.number, self.size)))
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What pieces are called: what they are, and which ones.  As text it is English."""
+
+    heads: tuple[Term, ...]
+    tails: tuple[Term, ...] = ()
+
+    def __str__(self) -> str:
+        return ", ".join(" and ".join(map(str, terms)) for terms in (self.heads, self.tails) if terms)
+
+
 _BY_SIDE: Final = frozenset({Role.BASE_FLANGE, Role.STIFFENER})
 """Roles whose pieces on front and back differ from those on the sides, and are called so."""
 
@@ -201,45 +231,46 @@ def kind(piece: PieceId) -> str:
     return _sided(piece) if piece.role is Role.PANEL else str(piece.role)
 
 
-def head(piece: PieceId) -> str:
-    """What a piece is, in English, without where: ``"core wall"``, ``"side stiffener"``, ``"diaphragm 1"``."""
+def head(piece: PieceId) -> Term:
+    """What a piece is, without where: core wall, side stiffener, diaphragm 1."""
     if piece.role in _BY_SIDE:
-        return _sided(piece)
-    number = f" {piece.number}" if piece.number and not piece.place and piece.row is None else ""
-    return kind(piece) + number
+        return Term(_sided(piece))
+    counted = piece.number and not piece.place and piece.row is None
+    return Term(kind(piece), str(piece.number) if counted else "")
 
 
-def tail(piece: PieceId) -> str:
-    """Where a piece is, in English, and which of several there: ``"left 2"``; nothing where there is but one."""
+def tail(piece: PieceId) -> Term | None:
+    """Where a piece is, and which of several there: left 2; nothing where there is but one."""
     if piece.row is not None:
         end = {Role.HEAD_WASHER: " head", Role.NUT_WASHER: " nut"}.get(piece.role, "")
-        return f"{piece.row.name} {piece.number}{end}"
+        return Term(piece.row.name, f"{piece.number}{end}")
     if piece.role in _JACK_NUTS:
-        return _JACK_NUTS[piece.role]
+        return Term(_JACK_NUTS[piece.role])
     if not piece.place or (piece.role is Role.PANEL and not piece.place[0].crosswise):
-        return piece.half
+        return Term(piece.half) if piece.half else None
     number = (str(piece.number),) if piece.number else ()
-    return " ".join((*piece.place, *number, *piece.half))
+    return Term(" ".join(piece.place), " ".join((*number, *piece.half)))
 
 
 @cache
-def label(piece: PieceId) -> str:
-    """The English label of a piece: ``"core wall, left"``."""
+def label(piece: PieceId) -> Label:
+    """What a piece is called: ``"core wall, left"``."""
     place = tail(piece)
-    return f"{head(piece)}, {place}" if place else head(piece)
+    return Label((head(piece),), (place,) if place else ())
 
 
 def _tailed(first: str, place: Place) -> str:
     return f"{first}, {' '.join(place)}" if place else first
 
 
-def shared_label(pieces: Sequence[PieceId], others: Sequence[PieceId]) -> str:
-    """English label of what pieces have in common, and which ones where others have that in common too."""
+def shared_label(pieces: Sequence[PieceId], others: Sequence[PieceId]) -> Label:
+    """What pieces have in common, and which ones where others have that in common too."""
     if len(pieces) == 1:
         return label(pieces[0])
-    heads = list(dict.fromkeys(head(piece) for piece in pieces))
+    heads = tuple(dict.fromkeys(head(piece) for piece in pieces))
     if len(heads) == 1 and pieces[0].role in _BY_SIDE:
-        return f"{pieces[0].role}, {'left and right' if pieces[0].place[0].crosswise else 'front and back'}"
+        sides = (Side.LEFT, Side.RIGHT) if pieces[0].place[0].crosswise else (Side.FRONT, Side.BACK)
+        return Label((Term(str(pieces[0].role)),), tuple(Term(side) for side in sides))
     if len(heads) > 1 or not any(head(other) == heads[0] for other in others):
-        return " and ".join(heads)
-    return f"{heads[0]}, {' and '.join(tail(piece) for piece in pieces)}"
+        return Label(heads)
+    return Label(heads, tuple(place for place in map(tail, pieces) if place))

@@ -15,7 +15,7 @@ from enum import StrEnum
 
 from mouldgeom import tables
 from mouldgeom.errors import GeometryError
-from mouldgeom.identity import PieceId, RowId, Unit
+from mouldgeom.identity import Label, PieceId, RowId, Unit, label
 from mouldgeom.units import AnyUnit, Deg, Kg, KgPerMm3, Mm, Mm2, Rad, Ratio
 
 Vec = tuple[Mm, Mm, Mm]
@@ -298,17 +298,22 @@ class Stand:
 
 @dataclass(frozen=True)
 class _Part:
-    """What plates, bars and fasteners share; mark and label are empty until it is marked."""
+    """What plates, bars and fasteners share; it has no mark and no label of its own until it is marked."""
 
     group: Group
     stands: tuple[Stand, ...]
     mark: str = field(default="", kw_only=True)
-    label: str = field(default="", kw_only=True)
+    label: Label | None = field(default=None, kw_only=True)
+
+    @property
+    def called(self) -> Label:
+        """What it is called: until it is marked, as its first piece."""
+        return self.label or label(self.stands[0].id)
 
     @property
     def name(self) -> str:
-        """Its label."""
-        return self.label or self.stands[0].id.name
+        """Its English label."""
+        return str(self.called)
 
     @property
     def placements(self) -> tuple[Placement, ...]:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom.assembly import Mould
+from mouldgeom.identity import Label
 from mouldgeom.outputs.concrete_side import concrete_side
 from mouldgeom.outputs.status import Status
 from mouldgeom.shapes import SAME, Bar, FastenerKind, Part, Plate, SectionKind
@@ -51,7 +52,7 @@ class CutRow:
 
     kind: str
     mark: str
-    name: str
+    called: Label
     quantity: int
     material: str
     grade: str
@@ -62,6 +63,11 @@ class CutRow:
     ends: str
     concrete: str
     mass: Kg
+
+    @property
+    def name(self) -> str:
+        """English name of the part."""
+        return str(self.called)
 
 
 @dataclass(frozen=True)
@@ -112,7 +118,7 @@ def cut_groups(mould: Mould, moulds: int = 1) -> tuple[CutGroup, ...]:
 
 def _row(mould: Mould, part: Part, moulds: int) -> CutRow:
     grade = grade_of(mould, part)
-    common = (part.mark, part.name, part.quantity * moulds, material_of(part))
+    common = (part.mark, part.called, part.quantity * moulds, material_of(part))
     mass = mould.mass(part)
     if isinstance(part, Plate):
         x0, y0, x1, y1 = part.outline.bounds

@@ -12,7 +12,7 @@ from mouldgeom.outputs.page.scene import Scene
 from mouldgeom.outputs.page.sections import part_info, sheet
 from mouldgeom.outputs.page.stills import stills
 from mouldgeom.outputs.page.wall_colours import ramp
-from mouldgeom.outputs.papers.naming import name_words
+from mouldgeom.outputs.papers.naming import part_name
 from mouldgeom.solids import SolidMould
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
@@ -106,9 +106,7 @@ def _controls(words: Words, mould: Mould) -> str:
         aria_label=words("Direction of the cut"),
     )
     flip = '<label><input type="checkbox" id="cut-flip" disabled> ' + said(words("Other half")) + "</label>"
-    marks = "".join(
-        f'<option value="{part.mark}">{said(name_words(words, part.name))}</option>' for part in mould.parts
-    )
+    marks = "".join(f'<option value="{part.mark}">{said(part_name(words, part))}</option>' for part in mould.parts)
     part = (
         '<input type="search" id="part" list="marks" autocomplete="off" '
         + f'aria-label="{said(words("Mark of a part"))}">'

@@ -12,7 +12,7 @@ from mouldgeom.assembly import Mould, fastener_name
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
-from mouldgeom.outputs.papers.naming import class_words, name_words
+from mouldgeom.outputs.papers.naming import class_words, label_words, name_words, part_name
 from mouldgeom.outputs.records import headline
 from mouldgeom.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.stock.quantities import grade_of, material_of
@@ -144,7 +144,7 @@ def part_info(words: Words, mould: Mould) -> dict[str, dict[str, str]]:
     """What is said of a part when it is chosen in the model, by its mark."""
     return {
         part.mark: {
-            "name": name_words(words, part.name),
+            "name": part_name(words, part),
             "size": part_size(words, part),
             "mass": f"{words.number(mould.mass(part), 2)} kg",
             "quantity": str(part.quantity),
@@ -168,7 +168,7 @@ def parts(words: Words, mould: Mould) -> str:
         rows.append(
             [
                 button,
-                said(name_words(words, part.name)),
+                said(part_name(words, part)),
                 said(words(str(part.group))),
                 str(part.quantity),
                 said(_material(words, mould, part)),
@@ -200,14 +200,14 @@ def _cut_group(words: Words, group: CutGroup) -> str:
     def cells(row: CutRow) -> list[Cell]:
         holes = ", ".join(words(text) for text in row.holes.split(", ") if text)
         shape = "; ".join(text for text in (words(row.shape) if row.shape else "", holes) if text)
-        called: tuple[str, ...] = (row.name,)
+        called = [label_words(words, row.called)]
         if row.kind == "fastener":
             shape = class_words(words, row.grade)
-            called = tuple(dict.fromkeys((row.name, row.material.removesuffix(f", {row.grade}"))))
+            called.append(name_words(words, row.material.removesuffix(f", {row.grade}")))
         mass = words.number(row.mass * row.quantity, 2)
         return [
             row.mark,
-            said(", ".join(name_words(words, name) for name in called)),
+            said(", ".join(dict.fromkeys(called))),
             str(row.quantity),
             *both(row.length),
             *both(row.width),

@@ -161,7 +161,7 @@ def _pieces(layout: SheetLayout, known: dict[str, Plate], words: Words) -> Block
     counts: dict[str, int] = {}
     for spot in layout.placements:
         counts[spot.mark] = counts.get(spot.mark, 0) + 1
-    rows = [(mark, str(count), part_name(words, known[mark].name)) for mark, count in counts.items()]
+    rows = [(mark, str(count), part_name(words, known[mark])) for mark, count in counts.items()]
     head = (words("Mark"), words("Quantity"), words("Name"))
     return Block("pieces", table(head, rows, 0.0, 0.0, right=(1,)))
 

@@ -1,6 +1,6 @@
 """Names of parts and pieces in the language of the papers, and numbers of holes: the same on every paper.
 
-Names are made of few sentences of the catalogue: what comes before the comma is one, each word of place another.
+Names are made of few sentences of the catalogue: what a piece is is one, each word of place another.
 """
 
 from __future__ import annotations
@@ -9,7 +9,8 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.shapes import Bar, BarHole, FastenerKind, Hole, Plate, SectionKind
+from mouldgeom.identity import Label, PieceId, Term, head, label
+from mouldgeom.shapes import Bar, BarHole, FastenerKind, Hole, Part, Plate, SectionKind
 from mouldgeom.strength_classes import UNMARKED
 from mouldgeom.words import Words
 
@@ -27,28 +28,27 @@ def bar_holes(bar: Bar) -> list[BarHole]:
 _KINDS: Final = (*SectionKind, *FastenerKind, "sheet")
 
 
-def part_name(words: Words, name: str) -> str:
-    """A name such as ``"core wall, front and back"`` or ``"diaphragm 1"``, translated piece by piece."""
-    head, _, tail = name.partition(", ")
-    translated = _joined(words, head)
-    return f"{translated}, {_joined(words, tail)}" if tail else translated
+def part_name(words: Words, part: Part) -> str:
+    """Name of a part, such as "core wall, front and back"; of bolts, nuts and washers of joints what to ask for."""
+    return label_words(words, part.called)
 
 
-def _joined(words: Words, text: str) -> str:
-    pieces = [_numbered(words, piece) for piece in text.split(" and ")]
-    return f" {words('and')} ".join(pieces)
+def label_words(words: Words, label: Label) -> str:
+    """A label in the language of the papers."""
+    shown = (f" {words('and')} ".join(_term(words, term) for term in terms) for terms in (label.heads, label.tails))
+    return ", ".join(filter(None, shown))
 
 
-def _numbered(words: Words, text: str) -> str:
-    found = re.fullmatch(r"(.+?) (\d+)", text)
-    return f"{words(found[1])}\N{NO-BREAK SPACE}{found[2]}" if found else words(text)
+def _term(words: Words, term: Term) -> str:
+    number = f"\N{NO-BREAK SPACE}{term.number}" if term.number else ""
+    return words(term.text) + number + (f" {term.size}" if term.size else "")
 
 
 def name_words(words: Words, name: str) -> str:
-    """A part's name, or what to ask for; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10, class 5"``."""
+    """What to ask for; sizes stay: ``"sheet 3 mm"``, ``"hexagon nut M10, class 5"``."""
     kind = next((kind for kind in _KINDS if re.match(rf"{kind} M?\d", name)), "")
     if not kind:
-        return part_name(words, name)
+        return words(name)
     size, _, strength = name.removeprefix(kind).partition(", ")
     return words(kind) + size + (f", {class_words(words, strength)}" if strength else "")
 
@@ -59,9 +59,8 @@ def class_words(words: Words, text: str) -> str:
     return words(f"{kind} {{name}}", name=name) if name else words(text) if text == UNMARKED else text
 
 
-def piece_list(words: Words, names: Sequence[str]) -> str:
+def piece_list(words: Words, pieces: Sequence[PieceId]) -> str:
     """What tells the pieces of one mark apart: ``"left, right"``; ``"front 1, back 1"``."""
-    heads = {name.partition(", ")[0] for name in names}
-    if len(heads) == 1:
-        return ", ".join(_joined(words, name.partition(", ")[2]) for name in names)
-    return ", ".join(part_name(words, name) for name in names)
+    alike = len({head(piece) for piece in pieces}) == 1
+    labels = map(label, pieces)
+    return ", ".join(label_words(words, Label((), own.tails) if alike else own) for own in labels)

@@ -111,10 +111,10 @@ def heading(
     mark = Text(part.mark, 0, -LARGE, LARGE, bold=True)
     out: list[Primitive] = [mark]
     left = mark.width + 3
-    names = lettering.wrapped(part_name(words, part.name), room - left, NORMAL)
+    names = lettering.wrapped(part_name(words, part), room - left, NORMAL)
     out += [Text(t, left, -LARGE - i * PITCH * NORMAL, NORMAL) for i, t in enumerate(names)]
     y = -LARGE - PITCH * NORMAL * (len(names) - 1) - 2.4
-    pieces = [stand.id.name for stand in part.stands]
+    pieces = [stand.id for stand in part.stands]
     moulds = desk.options.moulds
     off = (
         words("{count} off", count=part.quantity)
@@ -123,7 +123,7 @@ def heading(
     )
     made, y = paragraph(f"{off} · {scale_text(scale)}", 0, y, room, NORMAL)
     out += made
-    if len(pieces) > 1 and "," not in part.name:
+    if len(pieces) > 1 and not part.called.tails:
         facts = [piece_list(words, pieces), *facts]
     for text in facts:
         made, y = paragraph(text, 0, y, room, SMALL)

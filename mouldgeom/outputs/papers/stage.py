@@ -91,7 +91,7 @@ class Stage:
 
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""
-        return part_name(self.words, part.name)
+        return part_name(self.words, part)
 
 
 def is_thin(piece: PlacedSolid) -> bool:

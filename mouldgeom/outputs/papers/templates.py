@@ -92,7 +92,7 @@ def _plate_pattern(plate: Plate, words: Words) -> _Pattern:
     holes = tuple(_Hole(i, h.x, h.y, h.diameter, PURPOSES[h.purpose]) for i, h in enumerate(plate_holes(plate), 1))
     _, _, wide, high = plate.outline.bounds
     faced = plate.concrete_face is not ConcreteFace.NONE
-    return _Pattern(plate.mark, part_name(words, plate.name), shapes, holes, wide, high, faced)
+    return _Pattern(plate.mark, part_name(words, plate), shapes, holes, wide, high, faced)
 
 
 def _stroke(shape: Outline) -> Stroke:
@@ -115,7 +115,7 @@ def _bar_patterns(bar: Bar, words: Words) -> Iterator[_Pattern]:
         )
         edge = line(Line.VISIBLE, (0, 0), (bar.length, 0), (bar.length, wide), (0, wide), closed=True)
         datum = words("heel at the top") if leg == "x" else words("heel at the bottom")
-        title = f"{part_name(words, bar.name)}, {datum}" if heel else part_name(words, bar.name)
+        title = f"{part_name(words, bar)}, {datum}" if heel else part_name(words, bar)
         yield _Pattern(bar.mark, title, (edge,), holes, bar.length, wide)
 
 

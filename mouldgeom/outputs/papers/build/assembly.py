@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from mouldgeom.assembly import bolt_size
+from mouldgeom.assembly import fastener_size
 from mouldgeom.choices import HoleMethod
 from mouldgeom.identity import FOOT, PANELS, Role, RowRole, Side
 from mouldgeom.joints import SeamKind, WeldRole
@@ -434,7 +434,7 @@ def _bolt(desk: Desk, role: RowRole) -> str:
     rows = {row.id for row in desk.mould.rows if row.id.role is role}
     bolts = ((part, stand.id) for part in desk.mould.fasteners for stand in part.stands)
     part = next(part for part, piece in bolts if piece.row in rows and piece.role is Role.BOLT)
-    return f"{part.mark} {bolt_size(part)}"
+    return f"{part.mark} {fastener_size(part)}"
 
 
 def _bridge(desk: Desk) -> _Texts:

@@ -176,11 +176,10 @@ class Desk:
 
     def name(self, part: Part) -> str:
         """Name of a part in the language of the sheet; a bought thing by its kind, and its size as it is asked for."""
-        if isinstance(part, Fastener):
-            bought = fastener_name(part)
-            own = "" if part.name == bought else f"{part_name(self.words, part.name)}, "
-            return own + name_words(self.words, bought)
-        return name_words(self.words, part.name)
+        own = part_name(self.words, part)
+        if isinstance(part, Fastener) and part.stands[0].id.row is None:
+            return f"{own}, {name_words(self.words, fastener_name(part))}"
+        return own
 
     def strength(self, part: Part) -> str:
         """Strength class of a bolt, nut or threaded rod in the language of the sheet."""
