@@ -215,7 +215,7 @@ def _sides(desk: Desk) -> _Texts:
         (
             say("Lay the panel flat, concrete face down, clamped to the table."),
             say("Left and right are alike: the one is the other, turned half round.") if desk.sides_alike
-            else say("Left and right are mirror images: lay them side by side and look."),
+            else say("Left and right are not alike: lay them side by side and look."),
             say("Corner flanges: one leg on the panel, the other stands up, its outer face flush with the front or "
                 "back edge. Lower ends level with the lower edge. Square. Tack."),
             _holes_meet(desk, say("Base flange")),

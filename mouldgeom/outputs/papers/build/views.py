@@ -17,6 +17,7 @@ from mouldgeom.identity import (
     GEAR,
     LEFT_PANEL,
     LID,
+    RIGHT_PANEL,
     PieceId,
     Role,
     Side,
@@ -205,15 +206,15 @@ def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
     say = desk.say
     stage = step.stage
     if stage is Stage.SIDES:
-        left = pick(part_of(LEFT_PANEL), new)
-        told = (
-            say("Left side panel, from outside; the right one is alike, turned half round.")
-            if desk.sides_alike
-            else say("Left side panel, from outside; the right one is its mirror image.")
-        )
+        left, right = pick(part_of(LEFT_PANEL), new), pick(part_of(RIGHT_PANEL), new)
+        edge = Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45)
+        if desk.sides_alike:
+            told = say("Left side panel, from outside; the right one is alike, turned half round.")
+            return (Shot(left, (1.0, -0.8, 0.5), told), edge)
         return (
-            Shot(left, (1.0, -0.8, 0.5), told),
-            Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45),
+            Shot(left, (1.0, -0.8, 0.5), say("Left side panel, from outside.")),
+            edge,
+            Shot(right, (-1.0, -0.8, 0.5), say("Right side panel, from outside.")),
         )
     if stage is Stage.FACES:
         front, back = pick(part_of(FRONT_PANEL), new), pick(part_of(BACK_PANEL), new)
