@@ -288,6 +288,75 @@ def test_what_only_tests_use_stands_among_the_tests() -> None:
     assert there - used == set(ENTRIES)
 
 
+# ---------------------------------------------------------------- labels
+
+PARSING = {"startswith", "endswith", "partition", "rpartition", "split", "rsplit", "removeprefix", "removesuffix"}
+PARSING |= {"match", "fullmatch", "search", "findall"}
+LABELS = {"name", "names", "label", "called"}
+NO_LABELS = {
+    "mouldgeom.outputs.package": {
+        "Path(stranger).name.startswith(_OPENED)": "a file",
+        "path.name.split('.')": "a file",
+        "os.name != 'posix'": "the machine",
+    },
+    "mouldgeom.outputs.page.sections": {"name.endswith('.json')": "a file", "name.rpartition('/')": "a file"},
+    "mouldgeom.outputs.page.wall_colours": {
+        "face.name.startswith((*WALLS, 'floor', 'underside'))": "a face of the concrete",
+        "face.name.startswith(here)": "a face of the concrete",
+    },
+    "mouldgeom.outputs.papers.naming": {
+        "name.removeprefix(kind)": "what is asked for in a shop, by its kind and size",
+        "name.removeprefix(kind).partition(', ')": "what is asked for in a shop, by its kind and size",
+        "re.match(f'{kind} M?\\\\d', name)": "what is asked for in a shop, by its kind and size",
+    },
+    "mouldgeom.outputs.papers.part_sheets": {"names.count(block.name) == 1": "the mark of what is drawn"},
+    "mouldgeom.outputs.size_report": {
+        "limit.name == sizing.binding": "a limit of the filter",
+        "limit.name == found.sizing.binding": "a limit of the filter",
+    },
+}
+"""What is called a name in ``outputs`` and is none of a piece, unit or part: it may be looked into."""
+
+
+def looked_into(tree: ast.AST) -> Iterator[str]:
+    """Expressions that look into a label, or decide by one, to find out what a thing is."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in PARSING:
+            read = [node.func.value, *(node.args if ast.unparse(node.func.value) == "re" else ())]
+            named = (
+                n.attr if isinstance(n, ast.Attribute) else getattr(n, "id", "") for r in read for n in ast.walk(r)
+            )
+        elif isinstance(node, ast.Compare) and isinstance(node.ops[0], ast.In | ast.NotIn | ast.Eq | ast.NotEq):
+            sides = (node.left, *node.comparators)
+            named = (n.attr for side in sides for n in ast.walk(side) if isinstance(n, ast.Attribute))
+        else:
+            continue
+        if LABELS & set(named):
+            yield ast.unparse(node)
+
+
+@pytest.mark.parametrize(
+    ("code", "found"),
+    [
+        ("p.name.startswith('bridge')", True),
+        ("name.partition(', ')", True),
+        ("'left' in p.name", True),
+        ("piece.name == 'nose lid'", True),
+        ("re.match('a', piece.name)", True),
+        ("{p.name: p for p in pieces}", False),
+        ("p.id.role is Role.NOSE_LID", False),
+    ],
+)
+def test_a_look_into_a_label_is_seen(code: str, found: bool) -> None:
+    assert bool(list(looked_into(ast.parse(code)))) == found
+
+
+@pytest.mark.parametrize("name", [name for name in MODULES if layer(name) == "outputs"])
+def test_outputs_look_into_no_label(name: str) -> None:
+    """What a piece is, ``PieceId`` and ``Unit`` say; a label is for people, in whatever language."""
+    assert set(looked_into(TREES[name])) <= set(NO_LABELS.get(name, {}))
+
+
 # ---------------------------------------------------------------- names and words
 
 

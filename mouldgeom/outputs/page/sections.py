@@ -134,8 +134,8 @@ def part_size(words: Words, part: Part) -> str:
 def _material(words: Words, mould: Mould, part: Part) -> str:
     """What a plate or bar is made from; what a fastener is bought as where its name does not say it, and its class."""
     if isinstance(part, Fastener):
-        bought = fastener_name(part)
-        told = ("" if bought == part.name else name_words(words, bought), class_words(words, grade_of(mould, part)))
+        bought = "" if part.stands[0].id.row is not None else name_words(words, fastener_name(part))
+        told = (bought, class_words(words, grade_of(mould, part)))
         return ", ".join(filter(None, told))
     return name_words(words, material_of(part))
 
