@@ -290,9 +290,8 @@ def test_what_only_tests_use_stands_among_the_tests() -> None:
 
 # ---------------------------------------------------------------- labels
 
-PARSING = {"startswith", "endswith", "partition", "rpartition", "split", "rsplit", "removeprefix", "removesuffix"}
-PARSING |= {"match", "fullmatch", "search", "findall"}
-LABELS = {"name", "names", "label", "called"}
+CALLED = {"name", "names", "label", "called"}
+MATCHED = {"match", "fullmatch", "search", "findall"}
 NO_LABELS = {
     "mouldgeom.outputs.package": {
         "Path(stranger).name.startswith(_OPENED)": "a file",
@@ -321,7 +320,7 @@ NO_LABELS = {
 def looked_into(tree: ast.AST) -> Iterator[str]:
     """Expressions that look into a label, or decide by one, to find out what a thing is."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in PARSING:
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in {*APART, *MATCHED}:
             read = [node.func.value, *(node.args if ast.unparse(node.func.value) == "re" else ())]
             named = (
                 n.attr if isinstance(n, ast.Attribute) else getattr(n, "id", "") for r in read for n in ast.walk(r)
@@ -331,7 +330,7 @@ def looked_into(tree: ast.AST) -> Iterator[str]:
             named = (n.attr for side in sides for n in ast.walk(side) if isinstance(n, ast.Attribute))
         else:
             continue
-        if LABELS & set(named):
+        if CALLED & set(named):
             yield ast.unparse(node)
 
 
