@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from mouldgeom import checks
 from mouldgeom.checks import Case, run_checks
-from mouldgeom.cli import _table
+from mouldgeom.cli.printing import result_text
 from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.verdict import NOISE, Operator, Verdict, by_code, in_order, worst_first
 from mouldgeom.words import Words
@@ -169,7 +169,7 @@ def test_a_check_of_ones_own_sorts_and_prints(hill_case: Case, monkeypatch: pyte
     codes = [one.code for one in results]
     assert codes[-2:] == ["9.a", "lift"]
     assert worst_first(results)[0].code == "lift"
-    printed = _table(results)
+    printed = "\n".join(map(result_text, worst_first(results)))
     assert printed.startswith("FAIL  lift  pull on a lifting lug\n            12.5 <= 10 kN  at: back panel\n")
     assert "ok    9.a   lugs\n            2 >= 2  at: back panel\n" in printed
     page = page_checks(Words(), results)

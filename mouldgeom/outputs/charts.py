@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Final
+from typing import Final
 
 from mouldgeom.filter.hydraulics import DrainCurve
 from mouldgeom.filter.sand import Grading, sand_ranges
@@ -21,9 +21,7 @@ from mouldgeom.outputs.figure import (
     Point,
     round_steps,
 )
-from mouldgeom.units import AnyUnit, Mm, Second, plain
-
-LitrePerHour = Annotated[float, "l/h"]
+from mouldgeom.units import AnyUnit, LitrePerHour, Mm, Second, plain
 
 WIDTH: Final[Mm] = 170.0
 HEIGHT: Final[Mm] = 110.0

@@ -34,10 +34,9 @@ from mouldgeom.units import Mm
 
 Axis = Literal["x", "y"]
 FIRST: Final[Mm] = 10.0
-NEXT: Final[Mm] = 8.0
-"""Distance of the first dimension line from the outline, and of the next ones from each other.
+"""Distance of the first dimension line from the outline.
 
-Source: drawing practice, 10 mm and 7 to 8 mm.
+Source: drawing practice.
 """
 OVERSHOOT: Final[Mm] = 2.0
 CLEAR: Final[Mm] = 0.8

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise, product
+from itertools import combinations, product
 from typing import Final
 
 import numpy as np
@@ -39,7 +39,7 @@ from mouldgeom.outputs.papers.hidden import CutFace, View
 from mouldgeom.outputs.papers.layout import Obstacles, overlap, spread
 from mouldgeom.outputs.papers.lettering import NORMAL, SMALL
 from mouldgeom.outputs.papers.looking import CONCRETE
-from mouldgeom.outputs.papers.strokes import Arc, Curve, points_of
+from mouldgeom.outputs.papers.strokes import Arc, Curve
 from mouldgeom.outputs.papers.strokes import Line as Straight
 from mouldgeom.shapes import Point, Vertex
 from mouldgeom.units import Deg, Mm, Ratio
@@ -376,14 +376,8 @@ _RAISED: Final = 16
 """Millimetres that the name of a view is raised at most."""
 
 
-def longest(curves: Sequence[Curve]) -> Mm:
-    """Length of the longest of some curves."""
-    lengths = [sum(math.dist(a, b) for a, b in pairwise(p)) for p in map(points_of, curves)]
-    return max(lengths, default=0.0)
-
-
 __all__ = [
     "BLACK_BELOW", "FIRST", "NEXT", "SMALL", "Callout", "Place", "Size", "aggregate", "at_corner", "caption",
-    "columns", "drawn", "filled", "hatch", "linear", "longest", "mark_callout", "replace", "stacked",
+    "columns", "drawn", "filled", "hatch", "linear", "mark_callout", "replace", "stacked",
     "strokes", "thickness",
 ]  # fmt: skip

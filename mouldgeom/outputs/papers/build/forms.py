@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from typing import Annotated, Final
+from typing import Final
 
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.resting import Running
@@ -14,8 +14,7 @@ from mouldgeom.inspection.critical import Stage as Measured
 from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Pictures, Signatures, Text
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.sketches import bow_sketch
-
-LitrePerHour = Annotated[float, "l/h"]
+from mouldgeom.units import LitrePerHour
 
 
 def forms(desk: Desk) -> Chapter:
