@@ -15,7 +15,7 @@ def _spec_files(job: Job) -> Iterator[PackageFile]:
 
 
 def _parts_files(job: Job) -> Iterator[PackageFile]:
-    yield PackageFile("parts.json", Kind.PARTS, json_bytes(part_records(job.mould)))
+    yield PackageFile("parts.json", Kind.PARTS, json_bytes({"parts": part_records(job.mould)}))
 
 
 def _filter_files(job: Job) -> Iterator[PackageFile]:
