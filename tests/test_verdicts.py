@@ -21,7 +21,8 @@ from mouldgeom.filter.findings import within
 from mouldgeom.filter.working import Limit
 from mouldgeom.inspection.critical import Critical
 from mouldgeom.inspection.critical import Stage as Measured
-from mouldgeom.inspection.rework import Cure, Deviation
+from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.rework import Deviation
 from mouldgeom.outputs.asbuilt_picture import _told
 from mouldgeom.outputs.asbuilt_report import _deviation, _result_lines, _result_record
 from mouldgeom.outputs.calculation import _missed, _requirements

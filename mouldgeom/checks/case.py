@@ -19,6 +19,7 @@ from mouldgeom.strength.book import book
 from mouldgeom.strength.places import height_words as height_words
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.units import Mm
+from mouldgeom.words import Said
 
 CLOSE: Mm = 0.01
 WALLS = tuple(f"{side} wall" for side in SIDES)
@@ -161,4 +162,4 @@ def face_name(face: PlaneFace, dims: Dimensions) -> str:
 def place_words(face: PlaneFace, point: Array, dims: Dimensions) -> str:
     """Where a point of the body is: its wall or part, and its height."""
     part = face.name.split(", ")[0] if face.name.startswith(WALLS) else face.name
-    return f"{part}, {height_words(float(point[2]), dims)}"
+    return Said("{part}, {height}", part=part, height=height_words(float(point[2]), dims))

@@ -9,6 +9,7 @@ from mouldgeom.checks.filter_checks import MeasuredHollow
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.filter.concrete import body_volume, stages, wall_stress
 from mouldgeom.units import GRAVITY, Percent
+from mouldgeom.words import Said
 
 VOLUME_TOLERANCE: Final[Percent] = 0.01
 """Difference between the solid and the closed formula: own rule."""
@@ -33,7 +34,7 @@ def check_concrete(case: Case) -> tuple[CheckResult, ...]:
             VOLUME_TOLERANCE,
             Operator.AT_MOST,
             "%",
-            f"whole body, {volume / 1e6:.1f} l, {mass:.0f} kg",
+            Said("whole body, {volume:.1f} l, {mass:.0f} kg", volume=volume / 1e6, mass=mass),
             "own rule",
         ),
         CheckResult(
@@ -43,7 +44,11 @@ def check_concrete(case: Case) -> tuple[CheckResult, ...]:
             strip.required,
             Operator.AT_LEAST,
             "MPa",
-            f"after {spec.concrete.stripping_age:g} h at {spec.concrete.curing_temperature:g} C",
+            Said(
+                "after {age:g} h at {temperature:g} C",
+                age=spec.concrete.stripping_age,
+                temperature=spec.concrete.curing_temperature,
+            ),
             strip.source,
         ),
         CheckResult(
@@ -63,7 +68,7 @@ def check_concrete(case: Case) -> tuple[CheckResult, ...]:
             fill.provided,
             Operator.AT_MOST,
             "MPa",
-            f"corners, {place}; {fill.name}",
+            Said("corners, {place}; {stage}", place=place, stage=fill.name),
             fill.source,
         ),
     )

@@ -18,6 +18,7 @@ from mouldgeom.checks.measure import Array, PlaneFace, distance, spacing_for
 from mouldgeom.checks.result import CheckResult, Operator
 from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.units import Mm
+from mouldgeom.words import Said
 
 POINTS = 24_000
 INSIDE = (*(f"{wall}, inside" for wall in WALLS), "ledge", "floor")
@@ -143,7 +144,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
     return (
         CheckResult(
             "4.1",
-            f"least cast wall, bulge counted, field of {len(field.points)} points",
+            Said("least cast wall, bulge counted, field of {points} points", points=len(field.points)),
             cast,
             spec.filter.least_wall,
             Operator.AT_LEAST,
@@ -168,7 +169,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             spec.tube.cover,
             Operator.AT_LEAST,
             "mm",
-            f"between tube and {beside}, {height_words(float(at[2]), dims)}",
+            Said("between tube and {face}, {height}", face=beside, height=height_words(float(at[2]), dims)),
             wanted + "tube.cover",
         ),
         CheckResult(
@@ -188,7 +189,7 @@ def check_walls(case: Case) -> tuple[CheckResult, ...]:
             rules.aggregate_greatest_beside_insert(cover),
             Operator.AT_MOST,
             "mm",
-            f"between tube and {beside}, {height_words(float(at[2]), dims)}",
+            Said("between tube and {face}, {height}", face=beside, height=height_words(float(at[2]), dims)),
             aci + ": 3/4 of the clear spacing",
         ),
         CheckResult(

@@ -12,6 +12,7 @@ from mouldgeom.filter.levels import Cavity, Levels
 from mouldgeom.filter.working import wall_at
 from mouldgeom.spec import Spec
 from mouldgeom.units import GRAVITY, Celsius, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
+from mouldgeom.words import Said
 
 Day = Annotated[float, "d"]
 NewtonMmPerMm = Annotated[float, "N mm/mm"]
@@ -286,8 +287,8 @@ def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Stage
             STRIPPING_FACTOR * weight / section, plain,
         ),
         Stage(
-            "first filling", f"filled after {FILLING_AGE:g} days", plain_design_tension(mix.strength, filled), full,
-            plain,
+            "first filling", Said("filled after {days:g} days", days=FILLING_AGE),
+            plain_design_tension(mix.strength, filled), full, plain,
         ),
         Stage("standing full", "filled after 28 days and later", plain_design_tension(mix.strength), full, plain),
     )  # fmt: skip

@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Iterator
 
 from mouldgeom.inspection.asbuilt import BuiltMould
-from mouldgeom.inspection.rework import Cure, Deviation, Plan, plan
+from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.rework import Deviation, Plan, plan
 from mouldgeom.strength.steps import Requirement, in_order
 from mouldgeom.units import AnyUnit, plain, rounded, told_apart
 
