@@ -29,7 +29,7 @@ from mouldgeom.outputs.calculation import _missed, _requirements
 from mouldgeom.outputs.page.sections import _requirements as page_requirements
 from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.outputs.records import json_bytes
-from mouldgeom.outputs.size_report import _bound_words, _stage_line, _why, limit_record
+from mouldgeom.outputs.size_report import _bound, _stage_line, _why, limit_record
 from mouldgeom.stock.two_units import StockFit, list_text
 from mouldgeom.strength.steps import Requirement
 from mouldgeom.units import decimals, four_figures, plain, told_apart
@@ -95,7 +95,7 @@ KINDS: dict[str, Verdict] = {
     "as built, deviation": lambda *v: pair(r"NUMBER against NUMBER", measured(*v)),
     "as built, picture": lambda value, limit, _: _told(min(value, limit), max(value, limit)),
     "size, limits": lambda *v: pair(r"name: NUMBER l, at \w+ NUMBER l", "\n".join(_why(answer(*v)))),
-    "size, binding": lambda *v: pair(r"NUMBER against NUMBER", _bound_words(answer(*v).sizing)),
+    "size, binding": lambda *v: pair(r"NUMBER against NUMBER", _bound(answer(*v).sizing)),
     "size as JSON": lambda *v: in_record(limit_record(bound(*v)), "value", "bound"),
     "size, refusal": lambda *v: pair(r"is NUMBER l, allowed is at \w+ NUMBER l", _against(bound(*v))),
     "size, strength": lambda value, limit, _: pair(

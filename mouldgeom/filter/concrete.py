@@ -279,7 +279,7 @@ def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Stage
     full = LOAD_FACTOR * stress
     return (
         Stage(
-            "stripping", f"taking the mould off after {mix.stripping_age:g} h",
+            "stripping", Said("taking the mould off after {age:g} h", age=mix.stripping_age),
             mean_strength(mix.strength) * age_factor(stripped), STRIPPING_STRENGTH, strike,
         ),
         Stage(

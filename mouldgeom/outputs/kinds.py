@@ -28,14 +28,14 @@ def _filter_files(job: Job) -> Iterator[PackageFile]:
 def _nest_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.steel_files import nest_files
 
-    for path, content in nest_files(job.mould, job.nests, job.changes, job.status):
+    for path, content in nest_files(job.mould, job.nests, job.changes, job.status, job.words):
         yield PackageFile(path, Kind.NESTS, content)
 
 
 def _bar_files(job: Job) -> Iterator[PackageFile]:
     from mouldgeom.outputs.steel_files import bar_files
 
-    for path, content in bar_files(job.bars, job.status):
+    for path, content in bar_files(job.bars, job.status, job.words):
         yield PackageFile(path, Kind.BARS, content)
 
 

@@ -30,7 +30,7 @@ from mouldgeom.outputs.papers.drawing import (
 )
 from mouldgeom.outputs.papers.layout import Obstacles, pack
 from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.naming import name_words, part_name
+from mouldgeom.outputs.papers.naming import name_words
 from mouldgeom.outputs.papers.paper import PaperOptions, blank
 from mouldgeom.outputs.papers.viewdraw import FIRST, NEXT, linear
 from mouldgeom.shapes import Outline, Plate, Point, Vertex
@@ -161,7 +161,7 @@ def _pieces(layout: SheetLayout, known: dict[str, Plate], words: Words) -> Block
     counts: dict[str, int] = {}
     for spot in layout.placements:
         counts[spot.mark] = counts.get(spot.mark, 0) + 1
-    rows = [(mark, str(count), part_name(words, known[mark].name)) for mark, count in counts.items()]
+    rows = [(mark, str(count), name_words(words, known[mark].name)) for mark, count in counts.items()]
     head = (words("Mark"), words("Quantity"), words("Name"))
     return Block("pieces", table(head, rows, 0.0, 0.0, right=(1,)))
 

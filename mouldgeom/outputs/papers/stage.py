@@ -12,7 +12,7 @@ from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.drawing import Block, table
 from mouldgeom.outputs.papers.hidden import Thing, View
 from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.naming import class_words, part_name
+from mouldgeom.outputs.papers.naming import class_words, name_words
 from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.shapes import Bar, Fastener, FastenerKind, Group, Part, Plate, SectionKind
 from mouldgeom.solids import PlacedSolid, SolidMould
@@ -91,7 +91,7 @@ class Stage:
 
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""
-        return part_name(self.words, part.name)
+        return name_words(self.words, part.name)
 
 
 def is_gear(piece: PlacedSolid) -> bool:
