@@ -48,7 +48,7 @@ class _Filling(string.Formatter):
 
     def format_field(self, value: Any, spec: str) -> str:
         if isinstance(value, str):
-            return self.words(value) if self.words else value
+            return format(self.words(value) if self.words else str(value), spec)
         text = plain(value, int(spec[1:] or 3)) if spec.startswith("p") else str(format(value, spec))
         return text.replace(".", self.words.point) if self.words and isinstance(value, float) else text
 

@@ -77,7 +77,7 @@ def finding(value: float, limit: float, at_least: bool) -> str:
 def measured(value: float, limit: float, at_least: bool) -> str:
     low, high = (limit, limit + 5) if at_least else (limit - 5, limit)
     item = Critical("box-x", "what", Measured.BOX, (low + high) / 2, low, high, "tool", "why", "source")
-    text = next(iter(_deviation(Deviation(item, value, 0.0, True, Cure.SHIM, "advice"))))
+    text = next(iter(_deviation(Deviation(item, value, 0.0, True, Cure.SHIM, "advice"), Words())))
     found = re.search(rf"box-x: {NUMBER} mm, wanted {NUMBER} to {NUMBER} mm", text)
     assert found is not None, text
     return f"{found[1]} against {found[2 if at_least else 3]}"

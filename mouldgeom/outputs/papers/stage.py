@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -91,7 +92,8 @@ class Stage:
 
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""
-        return name_words(self.words, part.name)
+        name = name_words(self.words, part.name)
+        return re.sub(r" x (\d+)$", " x\N{NO-BREAK SPACE}\\1", name)  # a bolt's length stays with it
 
 
 def is_gear(piece: PlacedSolid) -> bool:
