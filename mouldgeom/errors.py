@@ -13,16 +13,27 @@
     ├── GeometryError (ArithmeticError)   a derived shape cannot be made
     └── KernelError (RuntimeError)     the solid kernel failed; carries the part's mark and dimensions
 
-    RenamedWarning (FutureWarning)     a name from an earlier edition was read as its newer one
+    RenamedWarning (FutureWarning)     names from an earlier edition were read as their newer ones
 
 A design that fails a check is no error: it is reported.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 
 class RenamedWarning(FutureWarning):
-    """A name from an earlier edition was read as the one that took its place."""
+    """Names from an earlier edition were read as those that took their place: one warning a file.
+
+    Args:
+        changes: what was taken over, each such as ``"water.pause is now called water.rest"``.
+        head: what stands before them in the message.
+    """
+
+    def __init__(self, changes: Sequence[str], head: str = "") -> None:
+        self.changes = tuple(changes)
+        super().__init__(head + "; ".join(self.changes))
 
 
 class MouldError(Exception):

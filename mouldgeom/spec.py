@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import warnings
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -39,6 +39,8 @@ from mouldgeom.units import AnyUnit, plain
 BUILT_IN: Final = "hill-example"
 """The example that commands use when no specification is named."""
 EXAMPLES: Final = ("hill-example", "inch-example", "short-example")
+SCHEMA: Final = 2
+"""Edition of the form of a specification, which stands in its first line; a file without that line is of the first."""
 
 
 class Spec(Group):
@@ -61,8 +63,11 @@ class Spec(Group):
 
     @property
     def digest(self) -> str:
-        """SHA-256 of the specification as written with every default."""
-        return hashlib.sha256(spec_toml(self).encode()).hexdigest()
+        """SHA-256 of the specification as written with every default, the line of its schema left out.
+
+        So a drawing keeps its number, and a list of measured dimensions its mould, in the next edition.
+        """
+        return hashlib.sha256("\n".join([*_field_lines(self, comments=False), ""]).encode()).hexdigest()
 
     @property
     def mould_digest(self) -> str:
@@ -96,7 +101,7 @@ def load(source: str | Path) -> Spec:
 
     Raises:
         FolderError: the file cannot be read.
-        SpecError: it is no TOML, or a field is unknown, of the wrong type or out of range.
+        SpecError: it is no TOML or of a newer schema, or a field is unknown, of the wrong type or out of range.
     """
     path = Path(source)
     if str(source) in EXAMPLES and not path.is_file():
@@ -112,6 +117,8 @@ _FORM: Final = Form("SPEC", "a specification", "Write a complete one with: mould
 def parse(text: str, name: str = "specification") -> Spec:
     """Read a specification from TOML text.
 
+    One of an earlier schema is taken over, and a `RenamedWarning` says what changed.
+
     Raises:
         SpecError: as ``load``.
     """
@@ -119,35 +126,58 @@ def parse(text: str, name: str = "specification") -> Spec:
 
 
 def _spec(data: dict[str, Any]) -> Spec:
-    for group, names in RENAMED.items():
-        if isinstance(fields := data.get(group), dict):
-            take_over(fields, names, f"{group}.")
+    schema = _schema(data.pop("schema", 1))
+    if schema < SCHEMA:
+        changes: list[str] = []
+        for group, names in RENAMED.items():
+            if isinstance(fields := data.get(group), dict):
+                changes += take_over(fields, names, f"{group}.")
+        note_renamed(changes, f"schema {schema} is read as {SCHEMA}: ")
     try:
         return Spec.model_validate(data)
     except ValidationError as error:
         raise _explain(error) from None
 
 
-def take_over(fields: dict[str, Any], names: Mapping[str, str], prefix: str = "") -> None:
-    """Give the keys of a table that bear a name from an earlier edition the name that took its place, in place.
+def _schema(given: object) -> int:
+    if isinstance(given, bool) or not isinstance(given, int) or given < 1:
+        remedy = f"Write schema = {SCHEMA}, or remove the line from a file without one."
+        raise SpecError("schema", shown(given), f"wanted is a whole number from 1 to {SCHEMA}", remedy)
+    if given > SCHEMA:
+        limit = f"the newest that this edition of the program reads is {SCHEMA}"
+        raise SpecError("schema", shown(given), limit, "Read it with the edition that wrote it, or a newer one.")
+    return given
 
-    Each one warns with a `RenamedWarning`.
+
+def note_renamed(changes: Sequence[str], head: str = "") -> None:
+    """Warn of what was taken over, in one line; not at all if there is nothing."""
+    if changes:
+        warnings.warn(RenamedWarning(changes, head), stacklevel=2)
+
+
+def take_over(fields: dict[str, Any], names: Mapping[str, str], prefix: str = "") -> list[str]:
+    """Give the keys of a table that bear a name from an earlier edition the name that took its place, in place.
 
     Args:
         fields: the table as read.
         names: old names and the new ones.
         prefix: what stands before a key where a person is told of it, such as ``"filter."``.
 
+    Returns:
+        What changed, such as ``"water.pause is now called water.rest"``.
+
     Raises:
         SpecError: a field is given under both names.
     """
+    changes = []
     for old in [name for name in names if name in fields]:
         new = names[old]
         if new in fields:
             limit = f"the same field stands there under its newer name, {prefix}{new}, too"
             raise SpecError(prefix + old, shown(fields[old]), limit, f"Remove {prefix}{old}.")
         fields[new] = fields.pop(old)
-        warnings.warn(f"{prefix}{old} is now called {prefix}{new}", RenamedWarning, stacklevel=2)
+        changes.append(f"{prefix}{old} is now called {prefix}{new}")
+    return changes
 
 
 def _explain(error: ValidationError) -> InputError:
@@ -187,8 +217,14 @@ def _explain(error: ValidationError) -> InputError:
 
 def _unknown(where: list[str]) -> str:
     """The remedy for an unknown key: the field that may be meant, of all groups, rather of its own."""
+    if renamed := RENAMED.get(where[0], {}).get(where[-1]):
+        return f"It is called {where[0]}.{renamed} since schema 2; a file without the line schema is read as before."
     fields = {f: f"{g}.{f}" for g, model in groups() for f in model.model_fields}
-    own = [f for f, full in fields.items() if full == f"{where[0]}.{f}"] if len(where) > 1 else [*Spec.model_fields]
+    own = (
+        [f for f, full in fields.items() if full == f"{where[0]}.{f}"]
+        if len(where) > 1
+        else ["schema", *Spec.model_fields]
+    )
     best = nearest(where[-1], [*own, *fields], own)
     if best is None:
         return "Remove it. All that there are stand in the file that this writes: mouldgeom new FILE."
@@ -224,18 +260,22 @@ def spec_toml(spec: Spec, *, comments: bool = False, head: tuple[str, ...] = ())
             "# Steel is named by designation. A line that is left out takes its default.",
             "",
         ]
-    lines.append(f"title = {_toml_value(spec.title)}")
+        lines.append("# Edition of the form of this file.")
+    return "\n".join([*lines, f"schema = {SCHEMA}", *_field_lines(spec, comments=comments)]) + "\n"
+
+
+def _field_lines(spec: Spec, *, comments: bool) -> Iterator[str]:
+    yield f"title = {_toml_value(spec.title)}"
     for name, model in groups():
         group = getattr(spec, name)
-        lines.append("")
+        yield ""
         if comments:
-            lines += ["# " + (model.__doc__ or "").strip().replace("``", '"')]
-        lines.append(f"[{name}]")
+            yield "# " + (model.__doc__ or "").strip().replace("``", '"')
+        yield f"[{name}]"
         for field, info in model.model_fields.items():
             if comments:
-                lines.append(f"# {info.description} {_range_text(info)}".rstrip())
-            lines.append(f"{field} = {_toml_value(getattr(group, field))}")
-    return "\n".join(lines) + "\n"
+                yield f"# {info.description} {_range_text(info)}".rstrip()
+            yield f"{field} = {_toml_value(getattr(group, field))}"
 
 
 def _range_text(info: FieldInfo) -> str:

@@ -15,6 +15,7 @@ from typing import Any, Final
 from mouldgeom import tables
 from mouldgeom.errors import InputError, TableError
 from mouldgeom.units import Mm, Mpa, Ratio
+from mouldgeom.words import Said
 
 UNMARKED: Final = "unmarked"
 """The class of a bolt that bears no mark, or of which nobody knows the class."""
@@ -127,7 +128,7 @@ def welded_class(designation: str, thread: tables.Bolt) -> str:
 
 def class_text(designation: str) -> str:
     """A class as it is asked for: ``"class 8.8"``, ``"grade 5"``, ``"unmarked"``."""
-    return f"class {designation}" if designation[:1].isdigit() else designation
+    return Said("class {name}", name=designation) if designation[:1].isdigit() else designation
 
 
 def class_texts() -> frozenset[str]:

@@ -13,14 +13,18 @@ from __future__ import annotations
 
 import importlib.resources
 import re
+import string
+from collections.abc import Iterable
 from functools import cache, cached_property
-from typing import Final
+from typing import Any, Final, Self
 
-from mouldgeom.units import DRILL_STEP, AnyUnit, Mm, drill_fraction, inch_fraction, larger_drill
+from mouldgeom.units import DRILL_STEP, AnyUnit, Mm, drill_fraction, inch_fraction, larger_drill, plain
 
 _FOLDER: Final = importlib.resources.files("mouldgeom.data") / "words"
 ENGLISH: Final = "en"
-_NUMBER: Final = re.compile(r"\d+(?:\.\d+)?")
+_NAMES: Final = re.compile(r"\{\w+\}")
+_WORD: Final = re.compile(r"[a-z]{3}")
+_SPEC: Final = re.compile(r"\{(\w+):[^{}]*\}")
 LANGUAGES: Final = (ENGLISH, *sorted(p.name[:-3] for p in _FOLDER.iterdir() if p.name.endswith(".po")))
 """Languages that there is a catalogue for; the catalogue of English is the program itself."""
 
@@ -36,20 +40,62 @@ def _catalogue(language: str) -> dict[str, str]:
         return {str(m.id): str(m.string) for m in read_po(file, locale=language) if m.id and m.string}
 
 
-def masked(sentence: str) -> tuple[str, dict[str, object]]:
-    """A sentence with its numbers taken out, and what stood there, in order.
+class _Filling(string.Formatter):
+    """Fills in the values of a sentence as ``Said`` describes them."""
 
-    >>> masked("hand at 500 mm, 3.5 N")
-    ('hand at {n1} mm, {n2} N', {'n1': '500', 'n2': '3.5'})
+    def __init__(self, words: Words | None = None) -> None:
+        self.words = words
+
+    def format_field(self, value: Any, spec: str) -> str:
+        if isinstance(value, str):
+            return format(self.words(value) if self.words else str(value), spec)
+        text = plain(value, int(spec[1:] or 3)) if spec.startswith("p") else str(format(value, spec))
+        return text.replace(".", self.words.point) if self.words and isinstance(value, float) else text
+
+
+class Said(str):
+    """A sentence with values: the English text of it, and what another language needs to say it.
+
+    What is made of it by ``+`` or an f-string is plain text, and stays English: give it to another as a value.
+
+    Args:
+        template: the sentence in English; names in braces stand for values, as ``str.format`` has them, and ``{n:p}``
+            and ``{n:p1}`` for a number as ``units.plain`` writes it.
+        values: numbers, which follow the locale; words and sentences, which are translated in turn.
+
+    >>> hand = Said("hand at {height:p1} mm", height=500.25)
+    >>> str(hand), Words("fr")(hand), hand.key
+    ('hand at 500.2 mm', 'main à 500,2 mm', 'hand at {height} mm')
     """
-    numbers: dict[str, object] = {}
 
-    def take(found: re.Match[str]) -> str:
-        name = f"n{len(numbers) + 1}"
-        numbers[name] = found.group()
-        return f"{{{name}}}"
+    template: str
+    values: dict[str, object]
 
-    return _NUMBER.sub(take, sentence), numbers
+    def __new__(cls, template: str, /, **values: object) -> Self:
+        """Put it into English."""
+        said = super().__new__(cls, _Filling().vformat(template, (), values))
+        said.template, said.values = template, values
+        return said
+
+    def __getnewargs_ex__(self) -> tuple[tuple[str], dict[str, object]]:
+        """What a copy in another process is made from."""
+        return (self.template,), self.values
+
+    @property
+    def key(self) -> str:
+        """The sentence as a catalogue has it: how a number is rounded is no matter of the language."""
+        return key_of(self.template)
+
+
+def joined(sentences: Iterable[str], mark: str = ", ") -> Said:
+    """Several of them as one, ``mark`` between them."""
+    values = {f"n{number}": sentence for number, sentence in enumerate(sentences)}
+    return Said(mark.join(f"{{{name}}}" for name in values), **values)
+
+
+def key_of(template: str) -> str:
+    """A sentence with nothing but names in its braces."""
+    return _SPEC.sub(r"{\1}", template)
 
 
 class Words:
@@ -62,21 +108,35 @@ class Words:
 
     def __init__(self, language: str = ENGLISH, units: str = "mm") -> None:
         self.language, self.units = language, units
+        self.missed: set[str] = set()
+        """Sentences that were said and that the catalogue does not hold."""
 
     def __call__(self, sentence: str, /, **values: object) -> str:
-        """The sentence in this language, with its ``{names}`` filled in.
-
-        A sentence that bears numbers already is found under its key with ``{n1}``, ``{n2}`` in their place.
-        """
+        """The sentence in this language, its ``{names}`` filled in: those of a ``Said`` by its own values."""
         known = _catalogue(self.language)
-        text = known.get(sentence)
-        if text is None and known and not values and any(character.isdigit() for character in sentence):
-            key, numbers = masked(sentence)
-            if key in known:
-                text, values = known[key], numbers
-        if text is None:
-            text = sentence
+        key = sentence.key if isinstance(sentence, Said) else sentence
+        if known and key not in known and _WORD.search(_NAMES.sub("", key)):
+            self.missed.add(key)
+        if isinstance(sentence, Said):
+            return self._fill(known.get(key), sentence)
+        values = {name: self(value) if isinstance(value, Said) else value for name, value in values.items()}
+        text = known.get(key, key)
         return text.format(**values) if values else text
+
+    def _fill(self, translated: str | None, said: Said) -> str:
+        """A sentence with its values, each rounded as the English one has it."""
+        if self.language == ENGLISH:
+            return str(said)
+        specs = dict(re.findall(r"\{(\w+)(:[^{}]*)\}", said.template))
+        template = re.sub(r"\{(\w+)\}", lambda name: f"{{{name[1]}{specs.get(name[1], '')}}}", translated or said.key)
+        return _Filling(self).vformat(template, (), said.values)
+
+    @cached_property
+    def point(self) -> str:
+        """What stands between a number and its decimals."""
+        from babel.numbers import get_decimal_symbol
+
+        return str(get_decimal_symbol(self.language))
 
     def number(self, value: AnyUnit, digits: int = 0) -> str:
         """A number with at most ``digits`` decimals, separators as the locale has them."""

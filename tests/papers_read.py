@@ -181,7 +181,7 @@ def page(html: str) -> _Tables:
 
 def _parts_json(text: str) -> Iterator[Said]:
     pieces: Counter[str] = Counter()
-    for record in json.loads(text):
+    for record in json.loads(text)["parts"]:
         mark = record["mark"]
         pieces[record["kind"]] += record["quantity"]
         yield ("quantity", mark), count(record["quantity"])

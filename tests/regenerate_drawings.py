@@ -27,7 +27,7 @@ def main() -> None:
         (flat / f"{plate.mark}.dxf").write_bytes(flat_dxf(plate, options))
     job = Job(mould, kinds=(CHECKS, BUILD, DRAWINGS))
     made = make_files(job, print)
-    for path, content in nest_files(mould, job.nests, (), job.status):
+    for path, content in nest_files(mould, job.nests, (), job.status, job.words):
         if path == "nests/3-mm-sheet-1.svg":
             (FOLDER / f"{EXAMPLE}-nest.svg").write_bytes(content)
     for view in PictureKind:

@@ -24,8 +24,9 @@ from mouldgeom.errors import MeasurementError
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import SIDES, critical
+from mouldgeom.inspection.cures import Cure
 from mouldgeom.inspection.measured import load_measured, measured_csv, name_of, read_measured
-from mouldgeom.inspection.rework import Cure, plan
+from mouldgeom.inspection.rework import plan
 from mouldgeom.outputs.asbuilt_report import built_text
 from mouldgeom.words import Words
 

@@ -115,7 +115,7 @@ def test_every_kind_is_there_and_one_file_a_plate(whole: Path, hill_spec: Spec) 
     assert {"spec", "parts", "flat", "checks", "solid"} <= kinds <= {kind.name for kind in KINDS}
     flat = {entry["mark"] for entry in listed(whole) if entry["kind"] == "flat"}
     assert flat == {plate.mark for plate in mould.plates}
-    parts = json.loads((whole / "parts.json").read_bytes())
+    parts = json.loads((whole / "parts.json").read_bytes())["parts"]
     assert [part["mark"] for part in parts] == [part.mark for part in mould.parts]
     assert len({part["mark"] for part in parts}) == len(parts)
 
@@ -127,9 +127,19 @@ def test_the_manifest_lists_every_file_with_its_hash(whole: Path, hill_spec: Spe
     for entry in entries:
         assert entry["sha256"] == hashlib.sha256(files[entry["path"]]).hexdigest()
     document = manifest(whole)
-    assert document["spec_sha256"] == hashlib.sha256(files["spec.toml"]).hexdigest() == hill_spec.digest
+    schema, fields = files["spec.toml"].split(b"\n", 1)
+    assert schema == b"schema = 2"
+    assert document["spec_sha256"] == hashlib.sha256(fields).hexdigest() == hill_spec.digest
     assert document["passed"] is True
     assert document["version"]
+
+
+def test_every_json_document_begins_with_its_schema(whole: Path) -> None:
+    documents = {path: json.loads(c) for path, c in contents(whole).items() if path.endswith(".json")}
+    assert len(documents) > 4
+    assert {path: next(iter(document.items())) for path, document in documents.items()} == dict.fromkeys(
+        documents, ("schema", 1)
+    )
 
 
 def test_no_file_names_a_place_or_a_time(whole: Path) -> None:
@@ -668,3 +678,26 @@ def test_folders_that_can_be_written(target: str, tmp_path: Path, monkeypatch: p
     Path("there").mkdir()
     assert main(["make", "--out", target, "--only", "spec"]) == 0
     assert is_whole(Path(target))
+
+
+@pytest.mark.parametrize("schema", [None, 1])
+def test_a_package_of_this_schema_and_of_none_is_replaced(schema: int | None, tmp_path: Path) -> None:
+    folder = tmp_path / "package"
+    put(folder, 'title = "old"')
+    document = {key: value for key, value in manifest(folder).items() if key != "schema"}
+    (folder / "manifest.json").write_text(json.dumps(document | ({"schema": schema} if schema else {})), "utf-8")
+    assert main(["make", "--out", str(folder), "--only", "spec"]) == 0
+    assert load(folder / "spec.toml").title != "old"
+    assert manifest(folder)["schema"] == 1
+
+
+def test_a_package_of_a_newer_schema_is_left_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "package"
+    put(folder, 'title = "old"')
+    (folder / "manifest.json").write_text(json.dumps(manifest(folder) | {"schema": 2}), "utf-8")
+    before = contents(tmp_path)
+    assert main(["make", "--out", str(folder), "--only", "spec", "--keep-edited"]) == 2
+    printed = capsys.readouterr().err
+    assert printed.startswith(f"mouldgeom: --out = {str(folder)!r}: it holds a package of schema 2, and the newest")
+    assert "Choose another folder" in printed
+    assert contents(tmp_path) == before

@@ -78,7 +78,16 @@ def test_json_has_the_promised_keys(sieve: Path, capsys: pytest.CaptureFixture[s
     assert found["charge_l"] <= found["pore_volume_l"]
     assert found["loading_m_h"] <= 0.4
     units = ("_mm", "_m_s", "_m_h", "_l", "_h", "_kg", "_percent", "_c", "_l_h")
-    plain = {"uniformity", "binding", "porosity", "conductivity_measured", "conductivities", "sand_verdict", "findings"}
+    plain = {
+        "schema",
+        "uniformity",
+        "binding",
+        "porosity",
+        "conductivity_measured",
+        "conductivities",
+        "sand_verdict",
+        "findings",
+    }
     plain |= {"limits", "reasons", "demand", "concrete", "cautions", "tube", "sand_ranges"}
     assert all(key in plain or key.endswith(units) for key in found)
 

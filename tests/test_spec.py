@@ -10,7 +10,7 @@ import unicodedata
 from pathlib import Path
 
 import pytest
-from conftest import Run
+from conftest import ROOT, Run
 from fontTools.ttLib import TTFont
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -22,7 +22,8 @@ from mouldgeom.choices import RENAMED
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, RenamedWarning
 from mouldgeom.letters import font_files
-from mouldgeom.spec import Spec, groups, limits_of, spec_toml, unit_of
+from mouldgeom.spec import SCHEMA, Spec, groups, limits_of, spec_toml, unit_of
+from mouldgeom.strength_classes import UNMARKED
 
 FIELDS = [(group, name, info) for group, model in groups() for name, info in model.model_fields.items()]
 NUMBERS = [(group, name, info) for group, name, info in FIELDS if limits_of(info)]
@@ -62,7 +63,7 @@ def test_new_writes_every_field_with_its_range(like: str, tmp_path: Path, capsys
     assert str(path) in capsys.readouterr().out
     text = path.read_text("utf-8")
     assert load(path) == load(like)
-    assert set(tomllib.loads(text)) == {"title", *(group for group, _ in groups())}
+    assert set(tomllib.loads(text)) == {"schema", "title", *(group for group, _ in groups())}
     lines = text.splitlines()
     for _, name, info in FIELDS:
         (number,) = [i for i, line in enumerate(lines) if line.startswith(f"{name} = ")]
@@ -270,8 +271,68 @@ def test_the_note_of_an_earlier_name_is_one_line_beside_the_answer(run: Run, tmp
     path.write_text("[filter]\nstanding_water = 45\n", "utf-8")
     done = run("-m", "mouldgeom", "make", path, "--out", tmp_path / "out", "--only", "spec")
     assert done.returncode == 0
-    assert done.stderr == "mouldgeom: filter.standing_water is now called filter.water_over_sand\n"
+    assert (
+        done.stderr == "mouldgeom: schema 1 is read as 2: filter.standing_water is now called filter.water_over_sand\n"
+    )
     assert "water_over_sand = 45\n" in (tmp_path / "out/spec.toml").read_text("utf-8")
     asked = run("-m", "mouldgeom", "size", "--pause", "6", "--json")
     assert asked.stderr == "mouldgeom: pause is now called rest\n"
     assert json.loads(asked.stdout) == json.loads(run("-m", "mouldgeom", "size", "--rest", "6", "--json").stdout)
+
+
+def test_a_specification_of_the_first_schema_is_taken_over_and_says_what_changed() -> None:
+    """The example as the first edition shipped it is the example of today, but for strength classes, then unsaid."""
+    with pytest.warns(RenamedWarning, match="schema 1 is read as 2: ") as caught:
+        spec = load(ROOT / "tests/editions/specification-1.toml")
+    today = load("hill-example")
+    assert spec.filter == today.filter
+    assert spec.steel == today.steel.model_copy(update={"bolt_class": UNMARKED, "screw_class": UNMARKED})
+    (warning,) = caught
+    assert isinstance(warning.message, RenamedWarning)
+    assert warning.message.changes == (
+        "filter.drainage_gravel is now called filter.coarse_gravel",
+        "filter.separating_gravel is now called filter.fine_gravel",
+        "filter.standing_water is now called filter.water_over_sand",
+    )
+    assert spec_toml(spec).startswith(f"schema = {SCHEMA}\ntitle = ")
+
+
+@pytest.mark.filterwarnings("error")
+@given(st.sampled_from([(g, n, i) for g, n, i in NUMBERS]), st.floats(0, 1), st.booleans())
+def test_what_either_schema_says_is_the_same(field: tuple[str, str, object], share: float, commented: bool) -> None:
+    group, name, info = field
+    low, high = limits_of(info) or (0.0, 0.0)  # type: ignore[arg-type]  # fields are drawn by name
+    lines = f"[{group}]\n{name} = {low + share * (high - low)!r}"
+    spec = parse(lines)
+    assert spec == parse(f"schema = 1\n{lines}") == parse(f"schema = 2\n{lines}")
+    written = spec_toml(spec, comments=commented)
+    assert parse(written) == parse(written.replace("schema = 2\n", "", 1)) == spec
+
+
+@pytest.mark.parametrize(("group", "old", "new"), [(g, o, n) for g, names in RENAMED.items() for o, n in names.items()])
+def test_an_earlier_name_in_a_file_of_this_schema_is_refused(group: str, old: str, new: str) -> None:
+    with pytest.raises(SpecError, match=f"It is called {group}.{new} since schema 2"):
+        parse(f"schema = 2\n[{group}]\n{old} = 1\n")
+
+
+@given(st.integers(-(10**20), 10**20) | st.floats() | st.booleans() | st.text(st.sampled_from("aé1 "), max_size=9))
+def test_no_other_schema_is_read(schema: float | str) -> None:
+    known = not isinstance(schema, bool) and isinstance(schema, int) and schema in (1, SCHEMA)
+    text = f"schema = {json.dumps(schema).replace('NaN', 'nan').replace('Infinity', 'inf')}"
+    if known:
+        assert parse(text) == Spec()
+        return
+    with pytest.raises(SpecError) as caught:
+        parse(text)
+    assert caught.value.name == "schema"
+    assert str(SCHEMA) in caught.value.limit
+    assert caught.value.remedy
+
+
+def test_a_command_refuses_a_newer_schema(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "newer.toml"
+    path.write_text("schema = 3\n[filter]\nfloor = 62\n", "utf-8")
+    done = run("-m", "mouldgeom", "make", path, "--out", tmp_path / "out", "--only", "spec")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("mouldgeom: schema = 3: the newest that this edition of the program reads is 2. ")
+    assert not (tmp_path / "out").exists()

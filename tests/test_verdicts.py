@@ -19,14 +19,15 @@ from mouldgeom.cli.printing import result_text
 from mouldgeom.filter.changes import _against
 from mouldgeom.filter.findings import within
 from mouldgeom.inspection.critical import Critical, Stage
-from mouldgeom.inspection.rework import Cure, Deviation
+from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.rework import Deviation
 from mouldgeom.outputs.asbuilt_picture import _told
 from mouldgeom.outputs.asbuilt_report import _deviation, _result_lines
 from mouldgeom.outputs.calculation import _missed, _requirements
 from mouldgeom.outputs.page.sections import _requirements as page_requirements
 from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.outputs.records import json_bytes
-from mouldgeom.outputs.size_report import _bound_words, _stage_line, _why, limit_record
+from mouldgeom.outputs.size_report import _bound, _stage_line, _why, limit_record
 from mouldgeom.stock.two_units import StockFit, list_text
 from mouldgeom.strength.book import _missed as missed_by_a_substitute
 from mouldgeom.units import decimals, four_figures, plain, told_apart
@@ -71,7 +72,7 @@ def finding(value: float, limit: float, at_least: bool) -> str:
 def measured(value: float, limit: float, at_least: bool) -> str:
     low, high = (limit, limit + 5) if at_least else (limit - 5, limit)
     item = Critical("box-x", "what", Stage.BOX, (low + high) / 2, low, high, "tool", "why", "source")
-    text = next(iter(_deviation(Deviation(item, value, 0.0, True, Cure.SHIM, "advice"))))
+    text = next(iter(_deviation(Deviation(item, value, 0.0, True, Cure.SHIM, "advice"), Words())))
     found = re.search(rf"box-x: {NUMBER} mm, wanted {NUMBER} to {NUMBER} mm", text)
     assert found is not None, text
     return f"{found[1]} against {found[2 if at_least else 3]}"
@@ -88,7 +89,7 @@ KINDS: dict[str, Printer] = {
     "as built, deviation": lambda *v: pair(r"NUMBER against NUMBER", measured(*v)),
     "as built, picture": lambda value, limit, _: _told(min(value, limit), max(value, limit)),
     "size, limits": lambda *v: pair(r"name: NUMBER l, at \w+ NUMBER l", "\n".join(_why(answer(*v)))),
-    "size, binding": lambda *v: pair(r"NUMBER against NUMBER", _bound_words(answer(*v).sizing)),
+    "size, binding": lambda *v: pair(r"NUMBER against NUMBER", _bound(answer(*v).sizing)),
     "size as JSON": lambda *v: in_record(limit_record(bound(*v)), "value", "bound"),
     "size, refusal": lambda *v: pair(r"is NUMBER l, allowed is at \w+ NUMBER l", _against(bound(*v))),
     "size, strength": lambda value, limit, _: pair(

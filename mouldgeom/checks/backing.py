@@ -16,6 +16,7 @@ from mouldgeom.shapes import Fastener, Group
 from mouldgeom.solids import common_volume
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 POINTS = 20_000
 _EDGE_STEP: Mm = 8.0
@@ -107,7 +108,7 @@ def check_backing(case: Case) -> tuple[Verdict, ...]:
     return (
         Verdict(
             "2.2",
-            f"widest gap between concrete and steel, {len(points)} points",
+            Said("widest gap between concrete and steel, {points} points", points=len(points)),
             2 * float(away[i]),
             case.dims.spec.shop.allowed_leak,
             Operator.AT_MOST,

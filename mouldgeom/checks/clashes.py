@@ -15,6 +15,7 @@ from mouldgeom.shapes import Placement
 from mouldgeom.solids import PlacedSolid, common_volume
 from mouldgeom.units import Mm, Mm3
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said, joined
 
 OVERLAP_NOISE: Mm3 = 0.5
 """Common volume (mm3) that the kernel may find between solids that only touch."""
@@ -33,16 +34,16 @@ def check_validity(case: Case) -> tuple[Verdict, ...]:
         exact = plate.area * plate.thickness
         difference = abs(solids.shapes[plate.mark].Volume() - exact) / exact
         if difference > worst:
-            worst, where = difference, f"{plate.mark} {plate.name}"
+            worst, where = difference, Said("{mark} {name}", mark=plate.mark, name=plate.name)
     return (
         Verdict(
             "1.1",
-            f"solids that are not valid and closed, of {len(solids.shapes) + 2}",
+            Said("solids that are not valid and closed, of {solids}", solids=len(solids.shapes) + 2),
             float(len(bad)),
             0.0,
             Operator.AT_MOST,
             "-",
-            ", ".join(bad) or "none",
+            joined(bad) or "none",
             _OURS,
         ),
         Verdict(
@@ -96,11 +97,11 @@ def check_overlaps(case: Case) -> tuple[Verdict, ...]:
             if volume > OVERLAP_NOISE:
                 found.append((piece.name, "outlet tube", volume))
     found.sort(key=lambda f: -f[2])
-    where = f"{found[0][0]} and {found[0][1]}" if found else "none"
+    where = Said("{one} and {other}", one=found[0][0], other=found[0][1]) if found else "none"
     return (
         Verdict(
             "1.3",
-            f"greatest overlap of two pieces, {len(case.solids.pieces)} pieces and the outlet tube",
+            Said("greatest overlap of two pieces, {pieces} pieces and the outlet tube", pieces=len(case.solids.pieces)),
             found[0][2] if found else 0.0,
             OVERLAP_NOISE,
             Operator.AT_MOST,
@@ -132,18 +133,21 @@ def check_bolt_clearance(case: Case) -> tuple[Verdict, ...]:
                     default=-bolt.diameter_mm / 2,
                 )
                 if clearance < 0:
-                    missing.append(f"{row.name} in {member.name}")
+                    missing.append(Said("{row} in {piece}", row=row.name, piece=member.name))
                 if clearance < least:
-                    least, where = clearance, f"{row.name} in {member.name}"
+                    least, where = clearance, Said("{row} in {piece}", row=row.name, piece=member.name)
     return (
         Verdict(
             "1.4",
-            f"clearance of bolts in their holes, {sum(len(r.points) * len(r.members) for r in case.mould.rows)} holes",
+            Said(
+                "clearance of bolts in their holes, {holes} holes",
+                holes=sum(len(r.points) * len(r.members) for r in case.mould.rows),
+            ),
             least,
             needed,
             Operator.AT_LEAST,
             "mm",
-            ", ".join(missing[:3]) or where,
+            joined(missing[:3]) or where,
             "ISO 273 fine, ASME B18.2.8 close fit: half of hole less shank",
         ),
     )

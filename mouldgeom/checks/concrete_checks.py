@@ -11,6 +11,7 @@ from mouldgeom.filter.concrete import body_volume, stages, wall_stress
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import GRAVITY, Percent
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 VOLUME_TOLERANCE: Final[Percent] = 0.01
 """Difference between the solid and the closed formula: own rule."""
@@ -35,7 +36,7 @@ def check_concrete(case: Case) -> tuple[Verdict, ...]:
             VOLUME_TOLERANCE,
             Operator.AT_MOST,
             "%",
-            f"whole body, {volume / 1e6:.1f} l, {mass:.0f} kg",
+            Said("whole body, {volume:.1f} l, {mass:.0f} kg", volume=volume / 1e6, mass=mass),
             "own rule",
         ),
         Verdict(
@@ -53,6 +54,6 @@ def check_concrete(case: Case) -> tuple[Verdict, ...]:
             fill,
             code="8.1",
             title="tension in the walls of the filter, filled with its charge",
-            where=f"corners, {place}; {fill.title}",
+            where=Said("corners, {place}; {stage}", place=place, stage=fill.title),
         ),
     )

@@ -14,6 +14,7 @@ from mouldgeom.stock.quantities import cut_diameter
 from mouldgeom.stock.stocklist import default_stock
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 PART_SPACING: Mm = 5.0
 _WEB = "common practice, no source: no web narrower than the sheet is thick"
@@ -31,7 +32,9 @@ def check_cutting(case: Case) -> tuple[Verdict, ...]:
             if size is not None:
                 clearance = hole.diameter - _bolt(case) if hole.purpose == "bolt" else math.inf
                 least = least_cut_hole(plate.thickness, spec.shop.cutting)
-                cut.append((size, least, f"{plate.mark} {plate.name}", plate.thickness, clearance))
+                cut.append(
+                    (size, least, Said("{mark} {name}", mark=plate.mark, name=plate.name), plate.thickness, clearance)
+                )
     if cut:
         size, least, where, *_ = min(cut, key=lambda c: round(c[0] - c[1], 6))
         by_ratio, *_, by_size = 2 * process.hole_source.split("; ")
@@ -67,7 +70,7 @@ def check_cutting(case: Case) -> tuple[Verdict, ...]:
                 clearance,
                 Operator.AT_MOST,
                 "mm",
-                f"bolt holes of {where}",
+                Said("bolt holes of {plate}", plate=where),
                 f"bevel of {process.edge_angle_deg:g} degrees: {process.edge_source}",
             )
         )
@@ -90,7 +93,7 @@ def _least_web(plate: Plate) -> tuple[Mm, Mm, str]:
             points = line.points(3.0)
             for a, b in zip(points, [*points[1:], points[0]], strict=True):
                 best = min(best, _to_segment((hole.x, hole.y), a, b) - hole.diameter / 2)
-    return best, plate.thickness, f"{plate.mark} {plate.name}"
+    return best, plate.thickness, Said("{mark} {name}", mark=plate.mark, name=plate.name)
 
 
 def _to_segment(point: tuple[Mm, Mm], a: tuple[Mm, Mm], b: tuple[Mm, Mm]) -> Mm:
@@ -110,14 +113,19 @@ def check_stock(case: Case) -> tuple[Verdict, ...]:
         small, large = sorted((x1 - x0, y1 - y0))
         for sheet in stock.sheets_of(plate.sheet):
             room = (sheet.width - 2 * options.edge, sheet.length - 2 * options.edge)
-            plates.append((max(small / room[0], large / room[1]), f"{plate.mark} {plate.name} in {sheet.title}"))
+            plates.append(
+                (
+                    max(small / room[0], large / room[1]),
+                    Said("{mark} {name} in {stock}", mark=plate.mark, name=plate.name, stock=sheet.title),
+                )
+            )
     bars = []
     for bar in case.mould.bars:
         for length in stock.bars_of(bar.kind, bar.section):
             bars.append(
                 (
                     (bar.length + shop.end_trim + shop.saw_kerf) / length.length,
-                    f"{bar.mark} {bar.name} in {length.title}",
+                    Said("{mark} {name} in {stock}", mark=bar.mark, name=bar.name, stock=length.title),
                 )
             )
     out = []

@@ -24,6 +24,7 @@ from mouldgeom.joints import TOUCH, Gap, Root
 from mouldgeom.shapes import Bar, BoltRow, Plate
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said, joined
 
 TOLERANCE: Final[Mm] = 0.2
 """How far a joint on the solids may be from the joint as designed: common practice, no source."""
@@ -80,12 +81,16 @@ def check_held(case: Case) -> tuple[Verdict, ...]:
     return (
         Verdict(
             "1.5",
-            f"pieces that no joint holds and joints that no solid has, of {len(case.by_id)} and {len(found)}",
+            Said(
+                "pieces that no joint holds and joints that no solid has, of {pieces} and {joints}",
+                pieces=len(case.by_id),
+                joints=len(found),
+            ),
             float(len(loose) + len(missing)),
             0.0,
             Operator.AT_MOST,
             "-",
-            ", ".join([*missing, *loose][:3]) or "none",
+            joined([*missing, *loose][:3]) or "none",
             "own rule: nothing floats; a joint is where the design has it to 0.2 mm",
         ),
     )
@@ -104,7 +109,8 @@ def _joints(case: Case) -> Iterator[_Joint]:
         return (piece,) if piece in case.by_id else tuple(halves.get(piece, ()))
 
     for weld in case.mould.welds:
-        name, points = f"{weld.role}: {' and '.join(piece.name for piece in weld.pieces)}", _along(weld.roots)
+        name = Said("{weld}: {pieces}", weld=weld.role, pieces=joined((piece.name for piece in weld.pieces), " and "))
+        points = _along(weld.roots)
         pairs = zip(weld.pieces, weld.gaps, strict=True)
         yield _Joint(name, tuple((own(piece), points, gap) for piece, gap in pairs))
     for row in case.mould.rows:
@@ -115,7 +121,7 @@ def _joints(case: Case) -> Iterator[_Joint]:
         yield _Joint(row.name, sides, frozenset(bought.values()))
     for seat in case.mould.seats:
         points = np.array(seat.points)
-        name = " on ".join(piece.name for piece in seat.pieces)
+        name = joined((piece.name for piece in seat.pieces), " on ")
         yield _Joint(name, tuple((own(piece), points, TOUCH) for piece in seat.pieces))
 
 

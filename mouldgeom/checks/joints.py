@@ -15,6 +15,7 @@ from mouldgeom.identity import GEAR, PieceId
 from mouldgeom.shapes import BoltRow, Fastener, Vec
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 _EC3 = "EN 1993-1-8:2005 Table 3.3"
 
@@ -81,7 +82,7 @@ def check_edges(case: Case) -> tuple[Verdict, ...]:
             for point in row.points:
                 near = min(_in_plane(np.array(point), face, axis) for face in sides)
                 if near - needed < worst[0] - worst[2] - 1e-9 or not worst[1]:
-                    worst = (near, f"{row.name} in {member.name}", needed)
+                    worst = (near, Said("{row} in {piece}", row=row.name, piece=member.name), needed)
     return (
         Verdict(
             "6.3",
@@ -125,7 +126,7 @@ def check_room(case: Case) -> tuple[Verdict, ...]:
                 faces = _obstacles(case, made, row, line, reach, way, start)
                 free = float(distance(line, faces, reach=reach)[0].min()) if faces else reach
                 if free - needed < worst[0] - worst[2] - 1e-9 or not worst[1]:
-                    worst = (free, f"{row.name}, {end}", needed)
+                    worst = (free, Said("{row}, {end}", row=row.name, end=end), needed)
     return (
         Verdict(
             "6.4",

@@ -23,6 +23,7 @@ from mouldgeom.shapes import Fastener, Group, Vec
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 _OWN = "own rule: what is drawn touches nothing"
 ORDER: tuple[tuple[Unit, Vec, str], ...] = (
@@ -100,12 +101,12 @@ def check_core(case: Case) -> tuple[Verdict, ...]:
     return (
         Verdict(
             "5.1",
-            f"core clearance gained per mm of travel, least over {len(inside)} steps",
+            Said("core clearance gained per mm of travel, least over {steps} steps", steps=len(inside)),
             growth,
             0.001,
             Operator.AT_LEAST,
             "mm/mm",
-            f"travel {inside[0].travel:g} to {inside[-1].travel:.0f} mm",
+            Said("travel {start:g} to {end:.0f} mm", start=inside[0].travel, end=inside[-1].travel),
             "own rule: clearance grows at each step",
         ),
         Verdict(
@@ -115,7 +116,7 @@ def check_core(case: Case) -> tuple[Verdict, ...]:
             dims.spec.shop.release_clearance,
             Operator.AT_LEAST,
             "mm",
-            f"after {dims.bridge.stroke:.1f} mm of travel",
+            Said("after {travel:.1f} mm of travel", travel=dims.bridge.stroke),
             "specification, shop.release_clearance",
         ),
         Verdict(
@@ -192,7 +193,7 @@ def check_panels(case: Case) -> tuple[Verdict, ...]:
         out.append(
             Verdict(
                 f"5.{number}",
-                f"{title} comes off, shared volume on its way ({len(moving)} pieces)",
+                Said("{title} comes off, shared volume on its way ({pieces} pieces)", title=title, pieces=len(moving)),
                 worst,
                 OVERLAP_NOISE,
                 Operator.AT_MOST,
@@ -231,5 +232,13 @@ def _sweep(
             for name, shape in near:
                 volume = common_volume(moved, shape)
                 if volume > worst:
-                    worst, where = volume, f"{piece.name} and {name} after {math.hypot(*shift):.1f} mm"
+                    worst, where = (
+                        volume,
+                        Said(
+                            "{one} and {other} after {travel:.1f} mm",
+                            one=piece.name,
+                            other=name,
+                            travel=math.hypot(*shift),
+                        ),
+                    )
     return worst, where

@@ -23,6 +23,7 @@ from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 POINTS = 24_000
 
@@ -148,7 +149,7 @@ def check_walls(case: Case) -> tuple[Verdict, ...]:
     return (
         Verdict(
             "4.1",
-            f"least cast wall, bulge counted, field of {len(field.points)} points",
+            Said("least cast wall, bulge counted, field of {points} points", points=len(field.points)),
             cast,
             spec.filter.least_wall,
             Operator.AT_LEAST,
@@ -173,7 +174,7 @@ def check_walls(case: Case) -> tuple[Verdict, ...]:
             spec.tube.cover,
             Operator.AT_LEAST,
             "mm",
-            f"between tube and {beside}, {height_words(float(at[2]), dims)}",
+            Said("between tube and {face}, {height}", face=beside, height=height_words(float(at[2]), dims)),
             wanted + "tube.cover",
         ),
         Verdict(
@@ -193,7 +194,7 @@ def check_walls(case: Case) -> tuple[Verdict, ...]:
             rules.aggregate_greatest_beside_insert(cover),
             Operator.AT_MOST,
             "mm",
-            f"between tube and {beside}, {height_words(float(at[2]), dims)}",
+            Said("between tube and {face}, {height}", face=beside, height=height_words(float(at[2]), dims)),
             aci + ": 3/4 of the clear spacing",
         ),
         Verdict(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from mouldgeom.units import four_figures
@@ -19,7 +19,7 @@ def progress(text: str) -> None:
         print(f"\r\x1b[K{text} ..." if text else "\r\x1b[K", end="", file=sys.stderr, flush=True)
 
 
-def print_json(document: object) -> None:
+def print_json(document: Mapping[str, object]) -> None:
     """Print one JSON document."""
     from mouldgeom.outputs.records import json_bytes
 

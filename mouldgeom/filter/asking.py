@@ -22,7 +22,7 @@ from mouldgeom.filter.water import viscosity_ratio
 from mouldgeom.filter.working import LOADING_LIMIT
 from mouldgeom.letters import lettered, seen
 from mouldgeom.reading import Form, as_number, meant, read_toml, shown
-from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, take_over, unit_of
+from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, note_renamed, take_over, unit_of
 from mouldgeom.units import MetrePerSecond, parse_length, plain
 from mouldgeom.verdict import Quantity
 
@@ -168,7 +168,7 @@ def read_input(path: Path | None, options: Mapping[str, object]) -> Asked:
         given["like"] = str(folder / given["like"])
     chosen = {name: value for name, value in options.items() if value is not None}
     for table in (given, chosen):
-        take_over(table, OLD_NAMES)
+        note_renamed(take_over(table, OLD_NAMES))
     for name in _MEASURED_BY_SIEVES:
         if "sieve" in chosen and name not in chosen:
             given.pop(name, None)
@@ -187,7 +187,7 @@ def ask(given: Mapping[str, object], option_names: frozenset[str] = frozenset())
     """
     known = [*FIELDS, *TEXTS, "falling_head"]
     given = dict(given)
-    take_over(given, OLD_NAMES)
+    note_renamed(take_over(given, OLD_NAMES))
     for name, value in given.items():
         if name not in known:
             raise InputError(name, shown(value), "unknown key", meant(name, known, f"Known are: {', '.join(known)}."))

@@ -13,6 +13,7 @@ from mouldgeom.filter.working import wall_at
 from mouldgeom.spec import Spec
 from mouldgeom.units import GRAVITY, Celsius, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 Day = Annotated[float, "d"]
 NewtonMmPerMm = Annotated[float, "N mm/mm"]
@@ -232,23 +233,24 @@ def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Verdi
     plain = "EN 1992-1-1:2004, 12.3.1 and 3.1.2(9) (12.3.1 from memory)"
     strike = "Cement and Concrete Association TR 42.505, 1975; EN 1992-1-1:2004, 3.1.2(6)"
     full = LOAD_FACTOR * stress
-    age = f"{mix.stripping_age:g} h"
 
     def bears(code: str, title: str, stress: Mpa, strength: Mpa, where: str, source: str) -> Verdict:
         return Verdict(code, title, stress, strength, Operator.AT_MOST, "MPa", where, source)
 
     return (
         bears(
-            "stripping", f"taking the mould off after {age}", STRIPPING_STRENGTH,
-            mean_strength(mix.strength) * age_factor(stripped), f"after {age} at {mix.curing_temperature:g} C", strike,
+            "stripping", Said("taking the mould off after {age:g} h", age=mix.stripping_age), STRIPPING_STRENGTH,
+            mean_strength(mix.strength) * age_factor(stripped),
+            Said("after {age:g} h at {temperature:g} C", age=mix.stripping_age, temperature=mix.curing_temperature),
+            strike,
         ),
         bears(
             "lifting", "hanging by its walls when the mould comes off", STRIPPING_FACTOR * weight / section,
             plain_design_tension(mix.strength, stripped), "rim", plain,
         ),
         bears(
-            "first filling", f"filled after {FILLING_AGE:g} days", full, plain_design_tension(mix.strength, filled),
-            "walls", plain,
+            "first filling", Said("filled after {days:g} days", days=FILLING_AGE), full,
+            plain_design_tension(mix.strength, filled), "walls", plain,
         ),
         bears(
             "standing full", "filled after 28 days and later", full, plain_design_tension(mix.strength), "walls", plain

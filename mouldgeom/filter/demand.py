@@ -8,7 +8,8 @@ from typing import Annotated, Final
 
 from mouldgeom.errors import InputError
 from mouldgeom.filter.findings import Finding, within
-from mouldgeom.units import Hour, Litre, Ratio, plain
+from mouldgeom.units import Hour, Litre, Ratio
+from mouldgeom.words import Said
 
 LitrePerDay = Annotated[float, "l/d"]
 
@@ -162,22 +163,42 @@ class Demand:
 
     def lines(self) -> tuple[str, ...]:
         """The answer first, then the reasons, one line each."""
-        many = f"{self.filters} filters are needed." if self.filters > 1 else "One filter serves."
+        many: str = (
+            Said("{count} filters are needed.", count=self.filters) if self.filters > 1 else "One filter serves."
+        )
         if self.cast is not None:
-            many = (
-                f"Filters to be cast: {self.cast}; needed for {self.people} people: {self.filters}; "
-                f"those cast are enough for {self.serves}."
+            many = Said(
+                "Filters to be cast: {cast}; needed for {people} people: {needed}; those cast are enough for {serves}.",
+                cast=self.cast,
+                people=self.people,
+                needed=self.filters,
+                serves=self.serves,
             )
         per_day = self.fillings_possible
-        possible = f"{plain(per_day)} fillings a day" if per_day >= 1 else f"one filling in {plain(1 / per_day)} days"
+        possible = (
+            Said("{count:p} fillings a day", count=per_day)
+            if per_day >= 1
+            else Said("one filling in {days:p} days", days=1 / per_day)
+        )
         misses = [finding.line() for finding in self.findings() if not finding.holds]
         return (
             many,
-            f"{self.people} people x {plain(self.per_person)} l a day = {plain(self.daily)} l a day.",
-            f"That is {self.fillings_needed} fillings of {plain(self.charge)} l a day.",
-            f"One filter takes {possible}: {plain(self.drain, 1)} h to drain and {plain(self.rest, 1)} h rest, "
-            f"filled within {plain(self.waking, 1)} waking hours.",
-            f"Each filter then takes {plain(self.daily_each, 1)} l a day.",
+            Said(
+                "{people} people x {each:p} l a day = {all:p} l a day.",
+                people=self.people,
+                each=self.per_person,
+                all=self.daily,
+            ),
+            Said("That is {count} fillings of {charge:p} l a day.", count=self.fillings_needed, charge=self.charge),
+            Said(
+                "One filter takes {possible}: {drain:p1} h to drain and {rest:p1} h rest, filled within {waking:p1} "
+                "waking hours.",
+                possible=possible,
+                drain=self.drain,
+                rest=self.rest,
+                waking=self.waking,
+            ),
+            Said("Each filter then takes {volume:p1} l a day.", volume=self.daily_each),
             *misses,
         )
 

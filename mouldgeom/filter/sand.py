@@ -19,6 +19,7 @@ from mouldgeom.filter.findings import Finding, positive, within
 from mouldgeom.reading import Form, meant, read_csv
 from mouldgeom.units import Gram, Mm, Percent, Ratio, parse_length, plain
 from mouldgeom.verdict import Quantity
+from mouldgeom.words import joined
 
 FINES_SIZE: Final[Mm] = 0.075
 """Grains below this are fines (the No.200 sieve)."""
@@ -440,4 +441,4 @@ def who_decides() -> tuple[str, ...]:
 def verdict(findings: Iterable[Finding]) -> str:
     """What the deciding findings say in one line; ``"within the published ranges"`` if all of them hold."""
     words = dict.fromkeys(finding.word for finding in findings if finding.decides and not finding.holds)
-    return ", ".join(words) or "within the published ranges"
+    return joined(words) or "within the published ranges"

@@ -30,6 +30,7 @@ from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import AnyUnit, Deg, Kg, Mm, Mm3, Rad, Ratio
 from mouldgeom.verdict import Operator, Verdict, by_code
+from mouldgeom.words import Said
 
 Floats = NDArray[np.float64]
 ACROSS: Final = 41
@@ -84,7 +85,11 @@ class Contradiction:
 
     def line(self) -> str:
         """In words."""
-        return f"{', '.join(self.codes)} contradict each other by {abs(self.difference):.1f} mm. Measure them again."
+        return Said(
+            "{codes} contradict each other by {difference:.1f} mm. Measure them again.",
+            codes=", ".join(self.codes),
+            difference=abs(self.difference),
+        )
 
 
 @dataclass(frozen=True)
@@ -292,8 +297,8 @@ class BuiltMould:
         found = [(*wall.least(), wall.side) for wall in self.walls]
         thickness, z, place, side = min(found, key=lambda f: (round(f[0], 6), f[3]))
         middle = "in the middle" if abs(place) < 0.2 else "towards a corner" if abs(place) < 0.9 else "at a corner"
-        racked = ", the box out of square" if abs(self.lean) > 1e-3 else ""
-        return thickness, f"{side} wall, {height_words(z, self.dims)}, {middle}{racked}"
+        where = Said("{wall}, {height}, {place}", wall=f"{side} wall", height=height_words(z, self.dims), place=middle)
+        return thickness, Said("{where}, the box out of square", where=where) if abs(self.lean) > 1e-3 else where
 
     def floor(self) -> Mm:
         """Thickness of the filter's floor: as measured, or box height less core height; the less of both measured."""
@@ -427,21 +432,23 @@ def _cast(built: BuiltMould) -> list[Verdict]:
         worst = max(off, key=lambda side: (abs(off[side]), side))
         out.append(
             Verdict("12.9", "cast wall against the mould's gap, difference", abs(off[worst]),
-                    2.0, Operator.AT_MOST, "mm", f"{worst} wall at the rim, {walls[worst]:.1f} mm in the mould",
+                    2.0, Operator.AT_MOST, "mm", Said("{wall} at the rim, {thick:.1f} mm in the mould",
+                    wall=f"{worst} wall", thick=walls[worst]),
                     "own rule: what two careful measurements may differ")
         )  # fmt: skip
         least = min((built.measured[f"cast-wall-{side}"], side) for side in off)
         out.append(
             Verdict("12.10", "least cast wall as measured", least[0],
                     spec.filter.least_wall - spec.shop.allowed_undersize, Operator.AT_LEAST, "mm",
-                    f"{least[1]} wall at the rim", "specification, less shop.allowed_undersize")
+                    Said("{wall} at the rim", wall=f"{least[1]} wall"), "specification, less shop.allowed_undersize")
         )  # fmt: skip
     if "cast-mass" in built.measured:
         expected = built.mass()
         out.append(
             Verdict("12.11", "mass of the filter against the mould's space, difference",
                     abs(built.measured["cast-mass"] / expected - 1) * 100, MASS_WITHIN * 100, Operator.AT_MOST, "%",
-                    f"{built.measured['cast-mass']:.0f} kg, {expected:.0f} kg expected",
+                    Said("{mass:.0f} kg, {expected:.0f} kg expected", mass=built.measured["cast-mass"],
+                         expected=expected),
                     f"common practice, no source: {MASS_WITHIN * 100:.0f} per cent, for water and stone of "
                     "another density")
         )  # fmt: skip

@@ -16,6 +16,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.mechanics.given import above_zero, from_zero, one_of, within
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.units import GRAVITY, Celsius, Hour, KgPerM3, KnPerM3, MetrePerHour, Mm, Mpa, Ratio
+from mouldgeom.words import Said
 
 Form = Literal["wall", "column"]
 """A column's plan dimensions are both below 2 m."""
@@ -105,7 +106,7 @@ def _limited(
     if head <= max(value, least):
         findings = (*findings, "the full liquid head governs: the formula reduces nothing")
     elif value < least:
-        findings = (*findings, f"the formula's least value governs: {least / _KPA:.1f} kPa")
+        findings = (*findings, Said("the formula's least value governs: {least:.1f} kPa", least=least / _KPA))
     return FreshPressure(method, unit_weight, height, min(max(value, least), head), findings)
 
 
@@ -204,7 +205,9 @@ def aci_347(placing: Placing, form: Form = "wall", cement: Cement = "plain") -> 
         placing.height,
         weight * aci_chemistry_factor(cement) * value,
         30 * weight * _KPA,
-        (f"{placing.temperature:g} C is outside 4.4 to 38 C, where the formula has been tried",) if outside else (),
+        (Said("{at:g} C is outside 4.4 to 38 C, where the formula has been tried", at=placing.temperature),)
+        if outside
+        else (),
     )
 
 
@@ -285,4 +288,5 @@ def din_18218_1980(placing: Placing, consistency: Consistency, set_time: Hour = 
     above_zero("time to set", set_time, "h")
     within("time to set", set_time, 0, 5, "h", _USE_HEAD)
     value = din_temperature_factor(placing.temperature) * (slope * placing.rate + start) * placing.unit_weight / 25
-    return _limited(f"DIN 18218:1980, {consistency}", placing.unit_weight, placing.height, value * _KPA)
+    named = Said("DIN 18218:1980, {consistency}", consistency=consistency)
+    return _limited(named, placing.unit_weight, placing.height, value * _KPA)

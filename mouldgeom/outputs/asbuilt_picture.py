@@ -14,7 +14,8 @@ from mouldgeom.errors import FolderError
 from mouldgeom.inspection.asbuilt import BuiltMould, BuiltWall
 from mouldgeom.outputs.colours import Colour
 from mouldgeom.outputs.figure import NORMAL, SMALL, VERMILION, Figure, round_steps
-from mouldgeom.units import Mm, Ratio, plain, told_apart
+from mouldgeom.units import Mm, Ratio, told_apart
+from mouldgeom.words import Said, Words
 from mouldgeom.writing import write_whole
 
 _WIDE: Final[Mm] = 42.0
@@ -53,7 +54,9 @@ def _enough(wall: Mm, asked: Mm) -> bool:
 
 
 def _told(wall: Mm, asked: Mm) -> tuple[str, str]:
-    return told_apart(wall, asked, _enough(wall, asked), lambda value, more: f"{value:.{1 + more}f}")
+    return told_apart(
+        wall, asked, _enough(wall, asked), lambda value, more: Said(f"{{value:.{1 + more}f}}", value=value)
+    )
 
 
 def built_figure(built: BuiltMould) -> Figure:
@@ -64,14 +67,20 @@ def built_figure(built: BuiltMould) -> Figure:
     figure = Figure(
         _LEFT + 4 * _WIDE + 3 * _GAP + 34,
         _TOP + _TALL + 22,
-        f"Walls as built: {built.dims.spec.title}",
-        f"Thickness of the walls that the measured mould will cast; least {least} mm, {where}; asked {wanted}",
+        Said("Walls as built: {title}", title=built.dims.spec.title),
+        Said(
+            "Thickness of the walls that the measured mould will cast; least {least} mm, {where}; asked {wanted}",
+            least=least,
+            where=where,
+            wanted=wanted,
+        ),
+        Words(built.dims.spec.papers.language),
     )
     values = np.concatenate([w.thickness.ravel() for w in built.walls])
     steps = round_steps(float(values.min()), float(values.max()), 6)
     low, high = min(float(values.min()), steps[0]), max(float(values.max()), steps[-1])
-    figure.text(_LEFT, 8, f"Walls that the measured mould will cast: least {least} mm", NORMAL)
-    figure.text(_LEFT, 14, f"{where}; asked for {wanted} mm", SMALL)
+    figure.text(_LEFT, 8, Said("Walls that the measured mould will cast: least {least} mm", least=least), NORMAL)
+    figure.text(_LEFT, 14, Said("{where}; asked for {wanted} mm", where=where, wanted=wanted), SMALL)
     for number, one in enumerate(built.walls):
         _wall(figure, one, _LEFT + number * (_WIDE + _GAP), low, high, asked)
     _legend(figure, low, high, steps)
@@ -95,7 +104,9 @@ def _wall(figure: Figure, wall: BuiltWall, left: Mm, low: Mm, high: Mm, asked: M
     spot = (left + (place + 1) / 2 * _WIDE, _TOP + _TALL * (1 - z / tall))
     colour = "#ffffff" if _enough(thin, asked) else VERMILION
     figure.dot(*spot, 1.3, fill=colour, stroke="#000000")
-    figure.text(left + _WIDE / 2, _TOP + _TALL + 5, f"least {_told(thin, asked)[0]} mm", SMALL, anchor="middle")
+    figure.text(
+        left + _WIDE / 2, _TOP + _TALL + 5, Said("least {told} mm", told=_told(thin, asked)[0]), SMALL, anchor="middle"
+    )
     figure.text(left, _TOP + _TALL + 9.5, "rim", SMALL)
 
 
@@ -108,4 +119,4 @@ def _legend(figure: Figure, low: Mm, high: Mm, steps: list[Mm]) -> None:
     for step in steps:
         y = _TOP + _TALL * (1 - (step - low) / (high - low))
         figure.path(((x + 6, y), (x + 7.5, y)))
-        figure.text(x + 8.5, y + 0.9, f"{plain(step, 1)} mm", SMALL)
+        figure.text(x + 8.5, y + 0.9, Said("{step:p1} mm", step=step), SMALL)

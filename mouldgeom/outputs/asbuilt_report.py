@@ -6,64 +6,78 @@ import textwrap
 from collections.abc import Iterator
 
 from mouldgeom.inspection.asbuilt import BuiltMould
-from mouldgeom.inspection.rework import Cure, Deviation, Plan, plan
-from mouldgeom.units import AnyUnit, plain, told_apart
+from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.rework import Deviation, Plan, plan
+from mouldgeom.units import AnyUnit, told_apart
 from mouldgeom.verdict import Verdict, in_order
+from mouldgeom.words import Said, Words
 
 _WIDTH = 110
 
 
 def built_text(built: BuiltMould) -> str:
-    """The answer in words, the verdict first."""
-    results = built.results
+    """The answer in the language of the papers, the verdict first."""
+    results, words = built.results, Words(built.dims.spec.papers.language)
     failed = [result for result in results if not result.holds]
-    lines = [built.dims.spec.title, _measured(built), ""]
+    lines = [built.dims.spec.title, words(_measured(built)), ""]
     if failed:
-        lines.append(f"Do not accept it yet: {len(failed)} of {len(results)} results fail.")
+        told = "Do not accept it yet: {failed} of {results} results fail."
+        lines.append(words(Said(told, failed=len(failed), results=len(results))))
     else:
-        lines.append(f"As measured, all {len(results)} results hold.")
-    lines += [f"  {line}" for line in _result_lines(results)]
-    lines += ["", *_deviation_lines(plan(built))]
-    lines.append("The tool advises: a trial cast and a leak test decide before the full payment.")
+        lines.append(words(Said("As measured, all {results} results hold.", results=len(results))))
+    lines += [f"  {words(line)}" for line in _result_lines(results)]
+    lines += ["", *_deviation_lines(plan(built), words)]
+    lines.append(words("The tool advises: a trial cast and a leak test decide before the full payment."))
     return "\n".join(lines)
 
 
-def _measured(built: BuiltMould) -> str:
-    return f"{len(built.measured)} of {len(built.list)} dimensions measured; the others count as designed"
+def _measured(built: BuiltMould) -> Said:
+    told = "{measured} of {all} dimensions measured; the others count as designed"
+    return Said(told, measured=len(built.measured), all=len(built.list))
 
 
-def _result_lines(results: tuple[Verdict, ...]) -> Iterator[str]:
+def _result_lines(results: tuple[Verdict, ...]) -> Iterator[Said]:
     for r in sorted(results, key=lambda r: (r.holds, in_order(r.code))):
         provided, required = r.told(_hundredths)
-        yield (
-            f"{'ok   ' if r.holds else 'FAIL '} {r.code:5} {r.title}: {provided} {r.operator} "
-            f"{required} {r.unit} ({r.where})"
+        yield Said(
+            "{verdict:5} {code:5} {title}: {provided} {sign} {required} {unit} ({where})",
+            verdict="ok" if r.holds else "FAIL",
+            code=r.code,
+            title=r.title,
+            provided=provided,
+            sign=str(r.operator),
+            required=required,
+            unit=r.unit,
+            where=r.where,
         )
 
 
-def _hundredths(value: AnyUnit, more: int) -> str:
-    return plain(value, 2 + more)
+def _hundredths(value: AnyUnit, more: int) -> Said:
+    return Said(f"{{value:p{2 + more}}}", value=value)
 
 
-def _deviation_lines(found: Plan) -> Iterator[str]:
+def _deviation_lines(found: Plan, words: Words) -> Iterator[str]:
     matter = [d for d in found.deviations if d.matters]
     rest = [d for d in found.deviations if not d.matters]
     if not found.deviations:
-        yield "Nothing that was measured lies outside its limits."
+        yield words("Nothing that was measured lies outside its limits.")
     if matter:
-        yield f"To be put right: {len(matter)}. {_tried(found)}"
-        yield from (line for d in matter for line in _deviation(d))
+        yield words(Said("To be put right: {count}. {tried}", count=len(matter), tried=_tried(found)))
+        yield from (line for d in matter for line in _deviation(d, words))
     elif found.still_failing:
-        yield f"As designed, {', '.join(found.still_failing)} fail already: change the specification."
+        codes = ", ".join(found.still_failing)
+        yield words(Said("As designed, {codes} fail already: change the specification.", codes=codes))
     if rest:
-        yield f"{'Besides, outside' if matter else 'Outside'} their limits: {len(rest)}."
-        yield from (line for d in rest for line in _deviation(d))
+        outside = "Besides, outside their limits: {count}." if matter else "Outside their limits: {count}."
+        yield words(Said(outside, count=len(rest)))
+        yield from (line for d in rest for line in _deviation(d, words))
 
 
 def _tried(found: Plan) -> str:
     """What came out when the cures were tried."""
     if found.still_failing:
-        return f"Tried on the measured values, that is not enough: {', '.join(found.still_failing)} still fail."
+        codes = ", ".join(found.still_failing)
+        return Said("Tried on the measured values, that is not enough: {codes} still fail.", codes=codes)
     cures = {d.cure for d in found.deviations if d.matters}
     if cures == {Cure.CAST_AGAIN}:
         return "No rework undoes a cast."
@@ -72,20 +86,25 @@ def _tried(found: Plan) -> str:
     return "Tried on the measured values: when all of it is done, every result of the mould holds."
 
 
-def _deviation(d: Deviation) -> Iterator[str]:
+def _deviation(d: Deviation, words: Words) -> Iterator[str]:
     item = d.item
-    gain = f", {d.wall_gain:.1f} mm more wall when put right" if d.wall_gain > 0.05 else ""
     inside = item.accepts(d.measured)
 
-    def write(value: AnyUnit, more: int) -> str:
-        return plain(value, item.digits + more)
+    def write(value: AnyUnit, more: int) -> Said:
+        return Said(f"{{value:p{item.digits + more}}}", value=value)
 
     measured, low = told_apart(d.measured, item.low, inside or d.measured > item.low, write)
     other, high = told_apart(d.measured, item.high, inside or d.measured < item.high, write)
-    shown, wanted = max(measured, other, key=len), f"{low} to {high} {item.unit}"
-    yield f"  {item.code}: {shown} {item.unit}, {'within' if inside else 'wanted'} {wanted}{gain}"
+    told = "{code}: {shown} {unit}, within {low} to {high} {unit}" if inside else (
+        "{code}: {shown} {unit}, wanted {low} to {high} {unit}"
+    )  # fmt: skip
+    line = Said(told, code=item.code, shown=max(measured, other, key=len), unit=item.unit, low=low, high=high)
+    if d.wall_gain > 0.05:
+        line = Said("{line}, {gain:.1f} mm more wall when put right", line=line, gain=d.wall_gain)
+    yield f"  {words(line)}"
     yield from textwrap.wrap(
-        f"{d.cure}: {d.advice}", _WIDTH, initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False
+        words(Said("{cure}: {advice}", cure=str(d.cure), advice=d.advice)), _WIDTH,
+        initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False
     )  # fmt: skip
 
 

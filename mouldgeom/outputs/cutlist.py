@@ -22,6 +22,7 @@ from mouldgeom.stock.cost import work
 from mouldgeom.stock.quantities import grade_of, material_of, take_off
 from mouldgeom.stock.rates import Range
 from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
+from mouldgeom.words import Said, joined
 
 HEADER: Final = (
     "list",
@@ -138,7 +139,7 @@ def _shape(plate: Plate) -> str:
     vertices = plate.outline.vertices
     x0, y0, x1, y1 = plate.outline.bounds
     straight = not any(v.bulge for v in vertices)
-    word = f"outline of {len(vertices)} corners: see flat/{plate.mark}.dxf"
+    word: str = Said("outline of {corners} corners: see flat/{mark}.dxf", corners=len(vertices), mark=plate.mark)
     if straight and len(vertices) == 4:
         low = sorted(v.x for v in vertices if abs(v.y - y0) < SAME)
         high = sorted(v.x for v in vertices if abs(v.y - y1) < SAME)
@@ -148,17 +149,28 @@ def _shape(plate: Plate) -> str:
             if abs(ends[0] - ends[1]) < 1e-4:
                 word = "rectangle"
             elif even:
-                word = f"even taper, {plain(ends[0], 1)} to {plain(ends[1], 1)} mm over {plain(y1 - y0, 1)} mm"
+                taper = "even taper, {low:p1} to {high:p1} mm over {tall:p1} mm"
+                word = Said(taper, low=ends[0], high=ends[1], tall=y1 - y0)
     elif straight and len(vertices) == 3:
-        word = f"triangle, square corner, {plain(x1 - x0, 1)} x {plain(y1 - y0, 1)} mm"
+        word = Said("triangle, square corner, {wide:p1} x {tall:p1} mm", wide=x1 - x0, tall=y1 - y0)
     count = len(plate.openings)
-    return word + (f"; {count} opening{'s' if count > 1 else ''}" if count else "")
+    if not count:
+        return word
+    return Said("{shape}; {openings}", shape=word, openings=_openings(count))
+
+
+def _openings(count: int) -> str:
+    """So many openings, in words."""
+    return "1 opening" if count == 1 else Said("{count} openings", count=count)
 
 
 def _holes(part: Plate | Bar) -> str:
     """``"12 x 11 mm bolt"``, ``"12 x 10.32 mm (13/32 in) bolt"``: finished size; inches if exact."""
     count = Counter((str(hole.purpose), round(hole.diameter, 3)) for hole in part.holes)
-    return ", ".join(f"{number} x {drill_text(size)} {purpose}" for (purpose, size), number in sorted(count.items()))
+    return joined(
+        Said("{number} x {drill} {purpose}", number=number, drill=drill_text(size), purpose=purpose)
+        for (purpose, size), number in sorted(count.items())
+    )
 
 
 # ---------------------------------------------------------------- CSV

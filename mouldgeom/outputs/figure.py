@@ -13,10 +13,12 @@ from typing import Final, Literal
 
 from mouldgeom.outputs.papers import lettering
 from mouldgeom.units import Deg, Mm
+from mouldgeom.words import Words
 
 Point = tuple[Mm, Mm]
 Anchor = Literal["start", "middle", "end"]
 
+_ENGLISH: Final = Words()
 DPI: Final = 200
 THIN: Final[Mm] = 0.25
 THICK: Final[Mm] = 0.5
@@ -45,12 +47,13 @@ def text_width(text: str, height: Mm = SMALL) -> Mm:
 
 @dataclass
 class Figure:
-    """A figure of so many millimetres of paper; x to the right, y down."""
+    """A figure of so many millimetres of paper; x to the right, y down; its texts are put into its ``words``."""
 
     width: Mm
     height: Mm
     title: str
     description: str
+    words: Words = _ENGLISH
     _parts: list[str] = field(default_factory=list)
     _glyphs: dict[str, str] = field(default_factory=dict)
 
@@ -89,17 +92,18 @@ class Figure:
         self._parts.append(f"<path d='{data}' fill='none' {ink}/>")
 
     def text(
-        self, x: Mm, y: Mm, words: str, height: Mm = SMALL, *, anchor: Anchor = "start", turn: Deg = 0.0,
+        self, x: Mm, y: Mm, said: str, height: Mm = SMALL, *, anchor: Anchor = "start", turn: Deg = 0.0,
         fill: str = BLACK, clear: bool = False,
     ) -> None:  # fmt: skip
         """A line of text on the base line y; ``turn`` is anticlockwise; ``clear`` wipes what lies under it."""
-        shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(words, height)
+        told = self.words(said)
+        shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(told, height)
         if clear:
-            wide = text_width(words, height)
+            wide = text_width(told, height)
             left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * wide
             self.rectangle(left - 0.3, y - 1.15 * height, wide + 0.6, 1.5 * height, stroke=None, fill="#ffffff")
         at, uses = 0.0, []
-        for character in words:
+        for character in told:
             data, advance, _, _ = lettering.glyph(character)
             if data:
                 name = f"g{ord(character):x}"
@@ -125,7 +129,7 @@ class Figure:
         glyphs = "".join(f"<path id='{name}' d='{data}'/>" for name, data in sorted(self._glyphs.items()))
         return (
             f"<svg xmlns='http://www.w3.org/2000/svg' width='{wide}' height='{high}' viewBox='0 0 {size}' role='img'>\n"
-            f"<title>{_escaped(self.title)}</title>\n<desc>{_escaped(self.description)}</desc>\n"
+            f"<title>{_escaped(self.words(self.title))}</title>\n<desc>{_escaped(self.words(self.description))}</desc>\n"
             f"<defs>{glyphs}</defs>\n<rect width='100%' height='100%' fill='#ffffff'/>\n"
             + "\n".join(self._parts)
             + "\n</svg>\n"

@@ -14,7 +14,8 @@ from mouldgeom.filter.working import Working
 from mouldgeom.outputs.charts import drain_figure
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.records import json_bytes
-from mouldgeom.units import GRAVITY, AnyUnit, plain
+from mouldgeom.units import GRAVITY, AnyUnit
+from mouldgeom.words import Said, Words
 
 
 def _tidy(value: AnyUnit, digits: int = 4) -> AnyUnit | None:
@@ -79,9 +80,11 @@ def filter_files(dims: Dimensions) -> dict[str, bytes]:
     """Files of the folder ``filter/`` by name."""
     spec = dims.spec
     working = Working.of(spec, dims.levels, dims.cavity, dims.shell)
-    title = f"{plain(spec.filter.sand_column, 1)} mm of sand, {plain(spec.filter.charge, 1)} l"
+    title = Said(
+        "{sand_column:p1} mm of sand, {charge:p1} l", sand_column=spec.filter.sand_column, charge=spec.filter.charge
+    )
     return {
         "filter/filter.json": json_bytes(filter_record(dims)),
         "filter/section.svg": section_figure(dims).svg().encode(),
-        "filter/drain-curve.svg": drain_figure(working.drain_curve, title).svg().encode(),
+        "filter/drain-curve.svg": drain_figure(working.drain_curve, title, Words(spec.papers.language)).svg().encode(),
     }

@@ -9,7 +9,8 @@ from typing import Final
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.filter.resting import Running
 from mouldgeom.outputs.figure import BLACK, GREY, NORMAL, SMALL, THICK, WATER, Figure, Point
-from mouldgeom.units import Mm, Ratio, plain
+from mouldgeom.units import Mm, Ratio
+from mouldgeom.words import Said, Words
 
 WIDTH: Final[Mm] = 170.0
 HEIGHT: Final[Mm] = 210.0
@@ -36,12 +37,16 @@ def section_figure(dims: Dimensions) -> Figure:
     scale = next(
         (n for n in _SCALES if (back - front) / n <= room[0] and dims.height / n <= room[1]), _SCALES[-1]
     )  # fmt: skip
-    words = (
-        f"outside {dims.width:.0f} x {dims.depth:.0f} mm, {dims.height:.0f} mm high; "
-        f"{plain(dims.spec.filter.charge, 1)} l at a time; scale 1:{scale}"
+    words = Said(
+        "outside {width:.0f} x {depth:.0f} mm, {height:.0f} mm high; {charge:p1} l at a time; scale 1:{scale}",
+        width=dims.width,
+        depth=dims.depth,
+        height=dims.height,
+        charge=dims.spec.filter.charge,
+        scale=scale,
     )
     base = _TOP + dims.height / scale
-    figure = Figure(WIDTH, base + 8.0, "Filter, section from front to back", words)
+    figure = Figure(WIDTH, base + 8.0, "Filter, section from front to back", words, Words(dims.spec.papers.language))
 
     def at(y: Mm, level: Mm) -> Point:
         return _LEFT + (y - front) / scale, base - level / scale
@@ -133,8 +138,8 @@ def _grains(figure: Figure, at: _At, half: _Half, low: Mm, high: Mm, size: Mm, s
 def _names(figure: Figure, dims: Dimensions, at: _At, half: _Half) -> None:
     levels, wanted = dims.levels, dims.spec.filter
     names = (
-        (levels.rest, levels.full, f"{plain(wanted.charge, 1)} l"),
-        (levels.sand_bottom, levels.sand_top, f"sand {plain(wanted.sand_column, 1)} mm"),
+        (levels.rest, levels.full, Said("{charge:p1} l", charge=wanted.charge)),
+        (levels.sand_bottom, levels.sand_top, Said("sand {sand_column:p1} mm", sand_column=wanted.sand_column)),
     )
     for low, high, words in names:
         x, y = at(0.0, (low + high) / 2)
@@ -145,14 +150,17 @@ def _labels(figure: Figure, dims: Dimensions, at: _At) -> None:
     levels, wanted = dims.levels, dims.spec.filter
     rows = (
         (levels.rim, "rim"),
-        (levels.full, f"full level, freeboard {plain(wanted.freeboard, 1)}"),
+        (levels.full, Said("full level, freeboard {freeboard:p1}", freeboard=wanted.freeboard)),
         (levels.ledge, "ledge for the diffuser"),
         *_rests(dims),
-        (levels.sand_top, f"sand top, under {plain(wanted.water_over_sand, 1)} of water"),
+        (
+            levels.sand_top,
+            Said("sand top, under {water_over_sand:p1} of water", water_over_sand=wanted.water_over_sand),
+        ),
         (levels.sand_bottom, "sand bottom"),
-        (levels.fine_gravel_bottom, f"fine supporting gravel {plain(wanted.fine_gravel, 1)}"),
-        (levels.floor, f"coarse supporting gravel {plain(wanted.coarse_gravel, 1)}"),
-        (0.0, f"floor of concrete {plain(wanted.floor, 1)}"),
+        (levels.fine_gravel_bottom, Said("fine supporting gravel {fine_gravel:p1}", fine_gravel=wanted.fine_gravel)),
+        (levels.floor, Said("coarse supporting gravel {coarse_gravel:p1}", coarse_gravel=wanted.coarse_gravel)),
+        (0.0, Said("floor of concrete {floor:p1}", floor=wanted.floor)),
     )
     rows = tuple(sorted(rows, key=lambda row: -row[0]))
     edge = at(dims.depth / 2, 0.0)[0]

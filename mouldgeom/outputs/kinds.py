@@ -6,7 +6,7 @@ kinds asked for.  It sees nothing else, so that a kind made alone has the bytes 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from inspect import signature
@@ -64,7 +64,7 @@ class PackageFile:
     mark: str | None = None
 
 
-def _json(path: str, document: object) -> File:
+def _json(path: str, document: Mapping[str, object]) -> File:
     from mouldgeom.outputs.records import json_bytes
 
     return File(path, json_bytes(document))
@@ -86,7 +86,7 @@ def _filter(mould: Mould) -> Iterator[File]:
 def _parts(mould: Mould) -> Iterator[File]:
     from mouldgeom.outputs.records import part_records
 
-    yield _json("parts.json", part_records(mould))
+    yield _json("parts.json", {"parts": part_records(mould)})
 
 
 def _flat(mould: Mould, moulds: int) -> Iterator[File]:
@@ -97,17 +97,19 @@ def _flat(mould: Mould, moulds: int) -> Iterator[File]:
         yield File(f"flat/{plate.mark}.dxf", flat_dxf(plate, options), plate.mark)
 
 
-def _nests(mould: Mould, nests: tuple[Nest, ...], changes: tuple[str, ...], status: Status) -> Iterator[File]:
+def _nests(
+    mould: Mould, nests: tuple[Nest, ...], changes: tuple[str, ...], status: Status, words: Words
+) -> Iterator[File]:
     from mouldgeom.outputs.steel_files import nest_files
 
-    for path, content in nest_files(mould, nests, changes, status):
+    for path, content in nest_files(mould, nests, changes, status, words):
         yield File(path, content)
 
 
-def _bars(bars: tuple[BarPlan, ...], status: Status) -> Iterator[File]:
+def _bars(bars: tuple[BarPlan, ...], status: Status, words: Words) -> Iterator[File]:
     from mouldgeom.outputs.steel_files import bar_files
 
-    for path, content in bar_files(bars, status):
+    for path, content in bar_files(bars, status, words):
         yield File(path, content)
 
 

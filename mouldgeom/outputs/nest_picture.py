@@ -16,8 +16,10 @@ from mouldgeom.outputs.svg import QUIET, dimension, document, line, number, path
 from mouldgeom.shapes import GROUP_LETTERS, Group, Plate, Point
 from mouldgeom.stock.bars import BarPlan, BarRun
 from mouldgeom.stock.nest_model import Nest, NestPlacement, SheetLayout
-from mouldgeom.units import Mm, plain
+from mouldgeom.units import Mm
+from mouldgeom.words import Said, Words, joined
 
+_ENGLISH = Words()
 _PALE = 0.55
 """Share of white in the fills."""
 FILLS = {
@@ -30,7 +32,9 @@ REST = "#ffffff"
 STEEL = "#ececec"
 
 
-def sheet_svg(nest: Nest, sheet: int, plates: Sequence[Plate], status: Status = Status.UNCHECKED) -> str:
+def sheet_svg(
+    nest: Nest, sheet: int, plates: Sequence[Plate], status: Status = Status.UNCHECKED, words: Words = _ENGLISH
+) -> str:
     """Return the picture of one sheet of a nest, counted from 1."""
     layout = nest.sheets[sheet - 1]
     known = {plate.mark: plate for plate in plates}
@@ -46,7 +50,7 @@ def sheet_svg(nest: Nest, sheet: int, plates: Sequence[Plate], status: Status = 
                 f'<circle cx="{number(x)}" cy="{number(-y)}" r="{number(radius)}" fill="{STEEL}" '
                 f'stroke="#333333" stroke-width="{number(size / 24)}"/>'
             )
-    body += _rest(layout, size)
+    body += _rest(layout, size, words)
     for order, cut in enumerate(layout.cuts, 1):
         a, b = (cut.x0, cut.y0), (cut.x1, cut.y1)
         body.append(line(a, b, "#c00000", size / 10, f"{number(size / 2)} {number(size / 4)}"))
@@ -56,27 +60,31 @@ def sheet_svg(nest: Nest, sheet: int, plates: Sequence[Plate], status: Status = 
         body.append(text(str(order), at, 0.6 * size, colour="#c00000"))
     for placed, polygon in drawn:
         body.append(_mark(placed.mark, polygon, known[placed.mark], placed, size))
-    body += dimension((0, wide + size), (long, wide + size), f"{plain(long, 1)}", size)
-    body += dimension((-size, 0), (-size, wide), f"{plain(wide, 1)}", size)
-    body += dimension((0, -size * 1.9), (layout.used_length, -size * 1.9), f"used {plain(layout.used_length, 0)}", size)
-    body.append(text(_title(nest, sheet), (0, wide + 3.6 * size), 1.2 * size, anchor="start"))
-    body.append(verdict(status, (0, wide + 5.4 * size), 1.2 * size))
+    body += dimension((0, wide + size), (long, wide + size), words(Said("{length:p1}", length=long)), size)
+    body += dimension((-size, 0), (-size, wide), words(Said("{length:p1}", length=wide)), size)
+    used, low = words(Said("used {length:p0}", length=layout.used_length)), -size * 1.9
+    body += dimension((0, low), (layout.used_length, low), used, size)
+    body.append(text(words(_title(nest, sheet)), (0, wide + 3.6 * size), 1.2 * size, anchor="start"))
+    body.append(verdict(status, words, (0, wide + 5.4 * size), 1.2 * size))
     return document(body, (-3.2 * size, -3.4 * size, long + 5 * size, wide + 10.2 * size))
 
 
-def verdict(status: Status, at: Point, size: Mm) -> str:
+def verdict(status: Status, words: Words, at: Point, size: Mm) -> str:
     """Status of the design, in the colour of a warning if it fails."""
-    return text(
-        f"Status: {status}", at, size, anchor="start", colour="#c00000" if status is Status.FAILS else "#555555"
-    )
+    colour = "#c00000" if status is Status.FAILS else "#555555"
+    return text(words(Said("Status: {status}", status=str(status))), at, size, anchor="start", colour=colour)
 
 
-def _title(nest: Nest, sheet: int) -> str:
+def _title(nest: Nest, sheet: int) -> Said:
     layout = nest.sheets[sheet - 1]
-    moulds = "1 mould" if nest.moulds == 1 else f"{nest.moulds} moulds"
-    return (
-        f"Sheet {sheet} of {len(nest.sheets)} · {layout.stock.title} · {moulds} · "
-        f"{len(layout.placements)} pieces · {plain(100 * layout.density, 1)} % of the used length is pieces"
+    return Said(
+        "Sheet {sheet} of {sheets} · {stock} · {moulds} · {pieces} pieces · {share:p1} % of the used length is pieces",
+        sheet=sheet,
+        sheets=len(nest.sheets),
+        stock=layout.stock.title,
+        moulds="1 mould" if nest.moulds == 1 else Said("{count} moulds", count=nest.moulds),
+        pieces=len(layout.placements),
+        share=100 * layout.density,
     )
 
 
@@ -104,48 +112,57 @@ def _mark(mark: str, polygon: Polygon, plate: Plate, placed: NestPlacement, size
     return text(mark, (cx, cy), height)
 
 
-def _rest(layout: SheetLayout, size: Mm) -> list[str]:
+def _rest(layout: SheetLayout, size: Mm, words: Words) -> list[str]:
     if layout.rest is None:
         return []
     x, y, width, height = layout.rest
     corners: list[Point] = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
     dash = f' stroke-dasharray="{number(size / 2)} {number(size / 3)}"'
-    words = f"rest {plain(width, 0)} × {plain(height, 0)}"
-    turn = 90.0 if width < 0.55 * size * len(words) else 0.0
+    told = words(Said("rest {width:p0} × {height:p0}", width=width, height=height))
+    turn = 90.0 if width < 0.55 * size * len(told) else 0.0
     room = height if turn else width
-    letters = min(1.2 * size, room / (0.6 * len(words)), 0.8 * (width if turn else height))
+    letters = min(1.2 * size, room / (0.6 * len(told)), 0.8 * (width if turn else height))
     return [
         path([corners], REST, QUIET, size / 12, dash),
-        text(words, (x + width / 2, y + height / 2), letters, turn=turn, colour="#555555"),
+        text(told, (x + width / 2, y + height / 2), letters, turn=turn, colour="#555555"),
     ]
 
 
 # --- bars ------------------------------------------------------------------------------------------------------------
 
 
-def bars_svg(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> str:
+def bars_svg(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED, words: Words = _ENGLISH) -> str:
     """Return the picture of cutting plans: one row for bars that are cut alike, all to one scale."""
     long = max(run.stock.length for plan in plans for run in plan.runs)
     size = long / 75
     y = -1.2 * size
-    body: list[str] = [verdict(status, (0, -0.7 * size), 1.15 * size)]
+    body: list[str] = [verdict(status, words, (0, -0.7 * size), 1.15 * size)]
     for plan in plans:
         y -= 3.4 * size
-        body.append(text(_heading(plan), (0, y + 1.7 * size), 1.15 * size, anchor="start"))
+        body.append(text(_capital(words(_heading(plan))), (0, y + 1.7 * size), 1.15 * size, anchor="start"))
         for run in plan.runs:
-            body += _row(run, plan, y, size)
+            body += _row(run, y, size, words)
             y -= 2.9 * size
     return document(body, (-5 * size, y, long + 7 * size, -y + size))
 
 
-def _heading(plan: BarPlan) -> str:
+def _heading(plan: BarPlan) -> Said:
     proof = "fewest possible" if plan.proven and not plan.by_cost else "least cost" if plan.proven else "best found"
-    bars = "1 bar" if plan.bars == 1 else f"{plan.bars} bars"
-    trim = f", end trim {plain(plan.trim, 1)} mm" if plan.trim else ""
-    return f"{plan.material[:1].upper()}{plan.material[1:]}: {bars} ({proof}), cut {plain(plan.kerf, 1)} mm wide{trim}"
+    said = Said(
+        "{material}: {bars} ({proof}), cut {kerf:p1} mm wide",
+        material=plan.material,
+        bars="1 bar" if plan.bars == 1 else Said("{count} bars", count=plan.bars),
+        proof=proof,
+        kerf=plan.kerf,
+    )
+    return Said("{cut}, end trim {trim:p1} mm", cut=said, trim=plan.trim) if plan.trim else said
 
 
-def _row(run: BarRun, plan: BarPlan, y: Mm, size: Mm) -> list[str]:
+def _capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
+
+
+def _row(run: BarRun, y: Mm, size: Mm, words: Words) -> list[str]:
     high = 1.5 * size
 
     def block(x0: Mm, x1: Mm) -> list[Point]:
@@ -161,16 +178,19 @@ def _row(run: BarRun, plan: BarPlan, y: Mm, size: Mm) -> list[str]:
         fill = FILLS[_BY_LETTER.get(piece.mark[:1], Group.FASTENERS)]
         out.append(path([block(piece.start, piece.start + piece.length)], fill, "#333333", size / 20))
         middle = (piece.start + piece.length / 2, y - high / 2)
-        words = f"{piece.mark} · {plain(piece.length, 1)}"
-        if 0.6 * 0.8 * size * len(words) < piece.length:
-            out.append(text(words, middle, 0.8 * size))
+        told = words(Said("{mark} · {length:p1}", mark=piece.mark, length=piece.length))
+        if 0.6 * 0.8 * size * len(told) < piece.length:
+            out.append(text(told, middle, 0.8 * size))
         else:
             fits = piece.length / (0.62 * len(piece.mark))
             out.append(text(piece.mark, middle, max(0.35 * size, min(0.7 * size, 0.9 * fits))))
     if run.rest > 6 * size:
         at = (run.stock.length - run.rest / 2, y - high / 2)
-        out.append(text(f"rest {plain(run.rest, 0)}", at, 0.8 * size, colour="#777777"))
-    listed = ", ".join(f"{count} × {mark} {plain(length, 1)}" for (mark, length), count in names.items())
-    words = f"{listed}; rest {plain(run.rest, 0)} of {plain(run.stock.length, 0)} mm"
-    out.append(text(words, (0, y - high - 0.6 * size), 0.7 * size, anchor="start", colour="#555555"))
+        out.append(text(words(Said("rest {length:p0}", length=run.rest)), at, 0.8 * size, colour="#777777"))
+    listed = joined(
+        Said("{count} × {mark} {length:p1}", count=count, mark=mark, length=length)
+        for (mark, length), count in names.items()
+    )
+    told = Said("{cuts}; rest {rest:p0} of {bar:p0} mm", cuts=listed, rest=run.rest, bar=run.stock.length)
+    out.append(text(words(told), (0, y - high - 0.6 * size), 0.7 * size, anchor="start", colour="#555555"))
     return out

@@ -23,7 +23,7 @@ import mouldgeom
 from mouldgeom.errors import FolderError
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import PackageFile
-from mouldgeom.outputs.records import headline, json_bytes
+from mouldgeom.outputs.records import SCHEMA, headline, json_bytes
 from mouldgeom.writing import finishing, stoppable
 
 __all__ = [
@@ -73,7 +73,7 @@ def prepare(target: Path, *, keep_edited: bool = False) -> Path:
 
     Raises:
         FolderError: the target is a file, holds something that is no part of a package or was edited since it was
-            written, or cannot be written to.
+            written, a package of a newer schema, or cannot be written to.
     """
 
     def refusal(limit: str, remedy: str) -> FolderError:
@@ -88,6 +88,10 @@ def prepare(target: Path, *, keep_edited: bool = False) -> Path:
             raise refusal("a file of that name is in the way", "Choose another folder.")
         if place in (Path.cwd(), *Path.cwd().parents):
             raise refusal("the folder that the program runs in cannot be replaced", "Name a folder inside it.")
+        schema = (_manifest(place) or {}).get("schema")
+        if isinstance(schema, int) and schema > SCHEMA:
+            limit = f"it holds a package of schema {schema}, and the newest that this edition reads is {SCHEMA}"
+            raise refusal(limit, "Choose another folder, or write it with the edition that wrote that package.")
         stranger = _stranger(place)
         if stranger is not None and Path(stranger).name.startswith(_OPENED):
             raise refusal(f"a file there is open in another program, by {stranger}", "Close it there, and try again.")
@@ -142,19 +146,28 @@ def _backup(place: Path) -> Path:
     return place.parent / f".{place.name}.previous"
 
 
+def _manifest(folder: Path) -> dict[str, Any] | None:
+    """The manifest of a package; ``None`` if the folder is no package."""
+    try:
+        manifest = json.loads((folder / MANIFEST).read_bytes())
+        return manifest if manifest["program"] == mouldgeom.__name__ else None
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
+        return None
+
+
 def _listed(folder: Path) -> dict[str, str] | None:
     """Paths of the files of a package by its manifest, each with its SHA-256; ``None`` if the folder is no package.
 
     The manifest itself has none, nor have kept files, which no run loses.
     """
+    manifest = _manifest(folder)
+    if manifest is None:
+        return None
     try:
-        manifest = json.loads((folder / MANIFEST).read_bytes())
-        if manifest["program"] != mouldgeom.__name__:
-            return None
         files = {str(entry["path"]): str(entry.get("sha256")) for entry in manifest["files"]}
         files |= dict.fromkeys((MANIFEST, *map(str, manifest.get("kept", ()))), "")
         return None if any(Path(path).is_absolute() or ".." in Path(path).parts for path in files) else files
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ValueError, LookupError, TypeError, AttributeError):
         return None
 
 

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 from mouldgeom.assembly import Mould
 from mouldgeom.shapes import Bar, Fastener, Hole, Part, Placement, Plate
 from mouldgeom.stock.quantities import grade_of
 
+SCHEMA: Final = 1
+"""Edition of the form of every JSON document; those written before there was one bear no such key."""
 
-def json_bytes(document: object) -> bytes:
-    """A document as JSON: two spaces, keys in the order given, ASCII, one line end at the end."""
-    return (json.dumps(document, indent=2, ensure_ascii=True, allow_nan=False) + "\n").encode("ascii")
+
+def json_bytes(document: Mapping[str, object]) -> bytes:
+    """A document as JSON, its schema first: two spaces, keys in the order given, ASCII, one line end at the end."""
+    return (json.dumps({"schema": SCHEMA, **document}, indent=2, ensure_ascii=True, allow_nan=False) + "\n").encode(
+        "ascii"
+    )
 
 
 def _tidy(value: float, digits: int = 4) -> float:

@@ -12,7 +12,7 @@ from mouldgeom.outputs.charts import drain_figure, grading_figure
 from mouldgeom.outputs.figure import Figure
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.size_report import Answer, spec_text
-from mouldgeom.units import plain
+from mouldgeom.words import Said, Words
 from mouldgeom.writing import write_whole
 
 if TYPE_CHECKING:
@@ -26,14 +26,14 @@ def figures(found: Answer) -> dict[str, Figure]:
     """Grading curve (where sand was sieved), drain curve and section, by file name."""
     from mouldgeom.dimensions import derive
 
-    wanted = found.spec.filter
-    title = f"{plain(wanted.sand_column, 1)} mm of sand, {plain(wanted.charge, 1)} l"
+    wanted, words = found.spec.filter, Words(found.spec.papers.language)
+    title = Said("{sand_column:p1} mm of sand, {charge:p1} l", sand_column=wanted.sand_column, charge=wanted.charge)
     drawn = {
-        "drain-curve": drain_figure(found.sizing.working.drain_curve, title),
+        "drain-curve": drain_figure(found.sizing.working.drain_curve, title, words),
         "section": section_figure(derive(found.spec)),
     }
     if found.asked.grading is not None:
-        drawn["grading-curve"] = grading_figure(found.asked.grading)
+        drawn["grading-curve"] = grading_figure(found.asked.grading, language=words)
     return drawn
 
 

@@ -3,149 +3,27 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from functools import cached_property
 from typing import Any, Final
 
-from mouldgeom.bought import buy
-from mouldgeom.dimensions import derive
-from mouldgeom.filter.asking import Asked
 from mouldgeom.filter.cautions import CAUTIONS
-from mouldgeom.filter.concrete import Batch, batch, body_volume, governing, stages, wall_stress
-from mouldgeom.filter.conductivity import conductivities
-from mouldgeom.filter.demand import Demand
+from mouldgeom.filter.concrete import Batch, governing
 from mouldgeom.filter.findings import Estimate
-from mouldgeom.filter.hydraulics import CleanBed, loading_rate, outlet_flow, tube_loss
-from mouldgeom.filter.levels import ledge_step, solve_levels
+from mouldgeom.filter.hydraulics import tube_loss
 from mouldgeom.filter.resting import WEIR_BORE, Running, TubeLevels, full_bore
-from mouldgeom.filter.sand import verdict, who_decides
-from mouldgeom.filter.sizing import Sizing, size
-from mouldgeom.filter.water import kinematic_viscosity, surface_tension, viscosity_ratio
-from mouldgeom.filter.working import Working, sand_conductivity
-from mouldgeom.outlet import nose_box, tube_path
+from mouldgeom.filter.sand import who_decides
+from mouldgeom.filter.sizing import Sizing
+from mouldgeom.filter.water import kinematic_viscosity, surface_tension
+from mouldgeom.filter.working import Working
 from mouldgeom.outputs.filter_files import tube_record
-from mouldgeom.spec import Spec, parse, spec_toml
-from mouldgeom.units import GRAVITY, MetrePerHour, MetrePerSecond, Mm, Mm3, Ratio, plain, rounded, told_apart
-from mouldgeom.verdict import Verdict
+from mouldgeom.outputs.size_answer import SPHERICITY, Answer, answer, body_of
+from mouldgeom.spec import spec_toml
+from mouldgeom.units import Mm, rounded, told_apart
+from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said, Words, joined
 
-SPHERICITY: Final[Ratio] = 0.75
-"""Shape of average sand grains: Davis, Water and Wastewater Engineering (2010), Table 11-2."""
+__all__ = ["SPHERICITY", "Answer", "answer", "body_of", "document", "headline", "limit_record", "lines", "spec_text"]
 
 _LITRES_PER_HOUR: Final = 3.6e6
-
-
-def body_of(spec: Spec) -> Mm3:
-    """Volume of the concrete body, worked out without the solid kernel.
-
-    Raises:
-        SpecError: the tube does not fit its wall, or the nose comes down on the base flange.
-    """
-    stock = buy(spec)
-    levels, cavity = solve_levels(spec, ledge_step(spec, stock.ledge.thickness_mm))
-    depth = spec.filter.cavity_depth + 2 * (cavity.step + spec.filter.least_wall)
-    tube = tube_path(spec, stock, levels, cavity, depth)
-    nose = nose_box(spec, stock, levels, tube, depth)
-    return body_volume(spec, levels, cavity, nose, tube, stock.shell.thickness_mm)
-
-
-@dataclass(frozen=True)
-class Answer:
-    """A sizing with everything that is said about it."""
-
-    asked: Asked
-    sizing: Sizing
-
-    @property
-    def spec(self) -> Spec:
-        """The specification for `make`."""
-        return self.sizing.spec
-
-    @cached_property
-    def estimates(self) -> tuple[Estimate, ...]:
-        """Conductivity by each formula, at the water's temperature where the formula knows it."""
-        sand = self.spec.sand
-        return conductivities(sand.effective_size, sand.uniformity, sand.porosity, self.spec.water.temperature)
-
-    @cached_property
-    def conductivity(self) -> MetrePerSecond:
-        """Conductivity that was used, at the water's temperature."""
-        return sand_conductivity(self.spec) * viscosity_ratio(20.0, self.spec.water.temperature)
-
-    @cached_property
-    def loading_spread(self) -> tuple[MetrePerHour, MetrePerHour]:
-        """Loading rate with the least and the greatest of the estimates; twice the same where it was measured."""
-        working = self.sizing.working
-        if self.spec.sand.conductivity:
-            return working.loading, working.loading
-        values = [estimate.value for estimate in self.estimates]
-        rates = []
-        for value in (min(values), max(values)):
-            sand = working.bed.layers[0]
-            ratio = value / self.conductivity
-            bed = type(working.bed)((type(sand)(sand.name, sand.thickness, sand.conductivity * ratio, sand.area),
-                                     *working.bed.layers[1:]))  # fmt: skip
-            flow = outlet_flow(working.head, bed, working.tube, self.spec.water.temperature)
-            rates.append(loading_rate(flow, working.sand_area))
-        return rates[0], rates[1]
-
-    @cached_property
-    def demand(self) -> Demand | None:
-        """What the household asks, where people were given."""
-        if self.asked.people is None:
-            return None
-        wanted = self.spec.water.rest
-        drain = self.sizing.working.drain_time
-        charge, cast = self.spec.filter.charge, self.asked.filters
-        return Demand(self.asked.people, self.asked.litres_per_person, charge, wanted, drain, cast=cast)
-
-    @cached_property
-    def clean_bed(self) -> tuple[Estimate, ...]:
-        """Head lost in the clean bed at full flow, by formulas for graded grains; none where sand was not sieved."""
-        grading, working = self.asked.grading, self.sizing.working
-        if grading is None:
-            return ()
-        velocity = working.full_flow / (working.sand_area * 1e-6)
-        viscosity = kinematic_viscosity(self.spec.water.temperature)
-        depth, porosity = self.spec.filter.sand_column, self.spec.sand.porosity
-        return CleanBed(grading.fractions(), depth, velocity, porosity, SPHERICITY, viscosity).all()
-
-    @property
-    def filters(self) -> int:
-        """Filters to be cast."""
-        return self.demand.count if self.demand else self.asked.filters or 1
-
-    @cached_property
-    def stages(self) -> tuple[Verdict, ...]:
-        """What the concrete must bear, stage by stage."""
-        design = self.sizing.design
-        stress = wall_stress(self.spec, design.levels, design.cavity).stress
-        width, depth = design.outside
-        section = width * depth - design.cavity.area_at(design.levels.rim)
-        return stages(self.spec, stress, self.sizing.mass * GRAVITY, section)
-
-    def batch(self, count: int = 1) -> Batch:
-        """Mix for so many filters."""
-        return batch(self.spec, count * self.sizing.body / 1e6)
-
-    @property
-    def sand_verdict(self) -> str:
-        """The sand against published ranges, in a line."""
-        failing = any(finding.decides and not finding.holds for finding in self.asked.findings)
-        if self.asked.grading is None:
-            return f"not sieved, {verdict(self.asked.findings)}" if failing else "not sieved"
-        return verdict(self.asked.findings)
-
-
-def answer(asked: Asked) -> Answer:
-    """Size what was asked, mould included, and read the result back as `make` will.
-
-    Raises:
-        NoFilterError: two limits conflict.
-        SpecError: the mould cannot be made.
-    """
-    sizing = size(asked.request, body_of, derive)
-    parse(spec_toml(sizing.spec))
-    return Answer(asked, sizing)
 
 
 # ---------------------------------------------------------------- JSON
@@ -273,9 +151,20 @@ def _concrete_record(found: Answer) -> dict[str, Any]:
 
 
 def lines(found: Answer) -> list[str]:
-    """The answer first, then the reasons."""
+    """The answer first, then the reasons, in the language of the papers."""
+    words = Words(found.spec.papers.language)
+    return [words(line) for line in _lines(found)]
+
+
+def _lines(found: Answer) -> list[str]:
+    cautions = (_under("{text} ({source})", text=one.text, source=one.source) for one in CAUTIONS)
     return [*headline(found), "", *_why(found), "", *_levels(found), "", *_water(found), "", *_concrete(found), "",
-            "Cautions", *(f"  {caution.line()}" for caution in CAUTIONS)]  # fmt: skip
+            "Cautions", *cautions]  # fmt: skip
+
+
+def _under(template: str, **values: object) -> Said:
+    """A line that belongs to the one above it."""
+    return Said("  {line}", line=Said(template, **values))
 
 
 def headline(found: Answer) -> list[str]:
@@ -283,42 +172,70 @@ def headline(found: Answer) -> list[str]:
     sizing, spec, working = found.sizing, found.spec, found.sizing.working
     width, depth = sizing.design.outside
     low, high = found.loading_spread
-    spread = f" ({low:.2f} to {high:.2f} by formula)" if low != high else ""
-    answer = [
-        f"Outside {width:.0f} x {depth:.0f} mm, {sizing.levels.rim:.0f} mm high, {sizing.mass:.0f} kg of concrete, "
-        f"for {plain(spec.filter.sand_column, 1)} mm of sand and {plain(spec.filter.charge, 1)} l at a time.",
-        f"Limited by: {sizing.binding}{_bound_words(sizing)}.",
-        f"Loading {working.loading:.2f} m/h at full reservoir{spread}, {working.full_flow * _LITRES_PER_HOUR:.0f} l/h; "
-        f"drained to 2 mm in {working.drain_time:.1f} h.",
+    speed = Said("{loading:.2f} m/h at full reservoir", loading=working.loading)
+    if low != high:
+        speed = Said("{loading} ({low:.2f} to {high:.2f} by formula)", loading=speed, low=low, high=high)
+    answer: list[str] = [
+        Said(
+            "Outside {width:.0f} x {depth:.0f} mm, {height:.0f} mm high, {mass:.0f} kg of concrete, for {sand:p1} mm "
+            "of sand and {charge:p1} l at a time.",
+            width=width,
+            depth=depth,
+            height=sizing.levels.rim,
+            mass=sizing.mass,
+            sand=spec.filter.sand_column,
+            charge=spec.filter.charge,
+        ),
+        Said("Limited by: {limit}.", limit=_bound(sizing)),
+        Said(
+            "Loading {speed}, {flow:.0f} l/h; drained to 2 mm in {time:.1f} h.",
+            speed=speed,
+            flow=working.full_flow * _LITRES_PER_HOUR,
+            time=working.drain_time,
+        ),
     ]
     if found.asked.grading is not None or found.sand_verdict != "not sieved":
-        answer.append(f"Sand: {found.sand_verdict}.")
+        answer.append(Said("Sand: {verdict}.", verdict=found.sand_verdict))
     if found.demand is not None:
         answer.append(found.demand.lines()[0])
     return answer
 
 
 def _told(limit: Verdict) -> tuple[str, str]:
-    return limit.told(lambda value, more: plain(value, 2 + more))
+    return limit.told(_hundredths)
 
 
-def _bound_words(sizing: Sizing) -> str:
+def _hundredths(value: float, more: int) -> Said:
+    return Said(f"{{value:p{2 + more}}}", value=value)
+
+
+def _bound(sizing: Sizing) -> str:
+    """The limit that governs, and how far it is reached."""
     for limit in sizing.limits:
         if limit.title == sizing.binding:
-            unit = "" if limit.unit == "-" else f" {limit.unit}"
-            return " ({} against {}{})".format(*_told(limit), unit)
-    return ""
+            value, bound = _told(limit)
+            bound = _with_unit(bound, limit.unit)
+            return Said("{limit} ({value} against {bound})", limit=limit.title, value=value, bound=bound)
+    return sizing.binding
+
+
+def _with_unit(value: str, unit: str) -> str:
+    return value if unit == "-" else Said("{value} {unit}", value=value, unit=unit)
 
 
 def _why(found: Answer) -> list[str]:
     rows = []
     for limit in found.sizing.limits:
-        unit = "" if limit.unit == "-" else f" {limit.unit}"
-        mark = "  <- governs" if limit.title == found.sizing.binding else ""
-        value, bound = _told(limit)
-        rows.append(f"  {limit.title}: {value}{unit}, {limit.operator.words} {bound}{unit}{mark}")
-        rows[-1] += "" if limit.source.startswith("specification") else f"  [{limit.source}]"
-    return ["Limits", *rows, *(f"  {reason}" for reason in found.sizing.reasons)]
+        at_least = limit.operator is Operator.AT_LEAST
+        told = "{limit}: {value}, at least {bound}" if at_least else "{limit}: {value}, at most {bound}"
+        value, bound = (_with_unit(text, limit.unit) for text in _told(limit))
+        row = Said(told, limit=limit.title, value=value, bound=bound)
+        if limit.title == found.sizing.binding:
+            row = Said("{limit}  <- governs", limit=row)
+        if not limit.source.startswith("specification"):
+            row = Said("{limit}  [{source}]", limit=row, source=limit.source)
+        rows.append(_under("{limit}", limit=row))
+    return ["Limits", *rows, *(_under("{reason}", reason=reason) for reason in found.sizing.reasons)]
 
 
 def _levels(found: Answer) -> list[str]:
@@ -333,12 +250,19 @@ def _levels(found: Answer) -> list[str]:
         ("fine supporting gravel from", levels.fine_gravel_bottom),
         ("floor", levels.floor),
     )
-    size = f"{plain(spec.filter.cavity_width, 1)} x {plain(spec.filter.cavity_depth, 1)} mm"
     return [
         "Levels above the underside, mm",
-        *(f"  {level:7.1f}  {name}" for name, level in sorted(names, key=lambda row: -row[1])),
-        f"  cavity {size} at the rim, least wall {plain(spec.filter.least_wall, 1)} mm, "
-        f"reservoir {levels.full - levels.rest:.1f} mm",
+        *(
+            _under("{level:7.1f}  {name}", level=level, name=name)
+            for name, level in sorted(names, key=lambda row: -row[1])
+        ),
+        _under(
+            "cavity {width:p1} x {depth:p1} mm at the rim, least wall {wall:p1} mm, reservoir {reservoir:.1f} mm",
+            width=spec.filter.cavity_width,
+            depth=spec.filter.cavity_depth,
+            wall=spec.filter.least_wall,
+            reservoir=levels.full - levels.rest,
+        ),
     ]
 
 
@@ -353,13 +277,18 @@ def _rests(laid: TubeLevels) -> tuple[tuple[str, Mm], ...]:
     )
 
 
-def _tube_words(working: Working) -> str:
+def _tube_words(working: Working) -> Said:
     """How the tube runs, and by what that is reckoned."""
     laid, temperature = working.resting, working.spec.water.temperature
-    return (
-        f"Outlet tube: a bore of {plain(laid.bore, 1)} mm {laid.running.value}. Up to {full_bore(temperature):.1f} mm "
-        f"stay full, by a surface tension of {surface_tension(temperature) * 1000:.1f} mN/m (clean water, IAPWS R1-76: "
-        f"keep soap and oil out of it); above {plain(WEIR_BORE)} mm it runs as a weir."
+    return Said(
+        "Outlet tube: a bore of {bore:p1} mm {runs}. Up to {full:.1f} mm stay full, by a surface tension of "
+        "{tension:.1f} mN/m (clean water, IAPWS R1-76: keep soap and oil out of it); above {weir:p} mm it runs as a "
+        "weir.",
+        bore=laid.bore,
+        runs=laid.running.value,
+        full=full_bore(temperature),
+        tension=surface_tension(temperature) * 1000,
+        weir=WEIR_BORE,
     )
 
 
@@ -368,64 +297,93 @@ def _water(found: Answer) -> list[str]:
     temperature = spec.water.temperature
     loss = tube_loss(working.tube, working.full_flow, kinematic_viscosity(temperature))
     curve = working.drain_curve
-    flows = ", ".join(
-        f"{curve.flow_at(part * 3600) * _LITRES_PER_HOUR:.1f} l/h after {part:g} h"
+    flows = joined(
+        Said("{flow:.1f} l/h after {time:g} h", flow=curve.flow_at(part * 3600) * _LITRES_PER_HOUR, time=part)
         for part in (0.25, 0.5, 1.0, 2.0, 4.0)
         if part * 3600 < curve.drain_time
     )
     measured = [finding.line() for finding in found.asked.findings if not finding.holds]
-    rows = [
-        f"  {e.method}: {e.value:.3g} m/s ({e.low:.3g} to {e.high:.3g}){'' if e.valid else ', outside its range'}"
-        for e in found.estimates
-    ]
-    demand = [f"  {line}" for line in (found.demand.lines() if found.demand else ())]
+    decided = who_decides() if found.asked.grading is not None else ()
+    demand = [_under("{line}", line=line) for line in (found.demand.lines() if found.demand else ())]
     return [
-        f"Sand and water of {plain(temperature, 1)} C",
-        *(f"  {words}" for words in found.asked.sand_words),
-        *(f"  {line}" for line in measured),
-        *(f"  {line}" for line in (who_decides() if found.asked.grading is not None else ())),
-        f"  Conductivity used: {found.conductivity:.3g} m/s; by grain size:",
-        *(f"  {row}" for row in rows),
+        Said("Sand and water of {temperature:p1} C", temperature=temperature),
+        *(_under("{line}", line=line) for line in (*found.asked.sand_words, *measured, *decided)),
+        _under("Conductivity used: {speed:.3g} m/s; by grain size:", speed=found.conductivity),
+        *(Said("    {estimate}", estimate=_estimate(e)) for e in found.estimates),
         *_clean_bed(found),
-        f"  {_tube_words(working)}",
-        f"  It takes {loss.total * 1000:.1f} mm of the {working.head * 1000:.0f} mm head, {loss.regime}.",
-        f"  Flow: {working.full_flow * _LITRES_PER_HOUR:.1f} l/h at the start, {flows}.",
+        _under("{line}", line=_tube_words(working)),
+        _under(
+            "It takes {loss:.1f} mm of the {head:.0f} mm head, {regime}.",
+            loss=loss.total * 1000,
+            head=working.head * 1000,
+            regime=loss.regime,
+        ),
+        _under("Flow: {flow:.1f} l/h at the start, {later}.", flow=working.full_flow * _LITRES_PER_HOUR, later=flows),
         *(["Demand", *demand] if demand else []),
     ]
+
+
+def _estimate(e: Estimate) -> Said:
+    told = "{method}: {value:.3g} m/s ({low:.3g} to {high:.3g})"
+    estimate = Said(told, method=e.method, value=e.value, low=e.low, high=e.high)
+    return estimate if e.valid else Said("{estimate}, outside its range", estimate=estimate)
 
 
 def _clean_bed(found: Answer) -> list[str]:
     if not found.clean_bed:
         return []
-    losses = ", ".join(f"{e.method} {e.value * 1000:.0f} mm" for e in found.clean_bed)
-    return [f"  Loss of the clean sand at full flow, by its whole grading: {losses}."]
+    losses = joined(Said("{method} {loss:.0f} mm", method=e.method, loss=e.value * 1000) for e in found.clean_bed)
+    return [_under("Loss of the clean sand at full flow, by its whole grading: {losses}.", losses=losses)]
 
 
-def _batch_line(mix: Batch, count: int) -> str:
+def _batch_line(mix: Batch, count: int) -> Said:
     cement, sand, stone = mix.buckets
-    number = "one filter" if count == 1 else f"{count} filters"
-    return (
-        f"  For {number}, {mix.concrete:.0f} l: {mix.cement:.1f} kg of cement ({mix.bags:.2f} bags), "
-        f"{mix.sand:.0f} l of sand, {mix.stone:.0f} l of stone, {mix.water:.1f} l of water; "
-        f"in buckets of {plain(mix.bucket, 1)} l: cement {cement:.1f}, sand {sand:.1f}, stone {stone:.1f}."
+    return _under(
+        "For {filters}, {concrete:.0f} l: {cement:.1f} kg of cement ({bags:.2f} bags), {sand:.0f} l of sand, "
+        "{stone:.0f} l of stone, {water:.1f} l of water; {buckets}.",
+        filters="one filter" if count == 1 else Said("{count} filters", count=count),
+        concrete=mix.concrete,
+        cement=mix.cement,
+        bags=mix.bags,
+        sand=mix.sand,
+        stone=mix.stone,
+        water=mix.water,
+        buckets=Said(
+            "in buckets of {bucket:p1} l: cement {cement:.1f}, sand {sand:.1f}, stone {stone:.1f}",
+            bucket=mix.bucket,
+            cement=cement,
+            sand=sand,
+            stone=stone,
+        ),
     )
 
 
-def _stage_line(stage: Verdict) -> str:
-    needed, there = stage.told(lambda value, more: f"{value:.{2 + more}f}")
-    use, _ = told_apart(100 * stage.use, 100.0, stage.holds, lambda value, more: f"{value:.{more}f}")
-    return f"  {stage.title}: needs {needed} MPa of {there} MPa, {use} %"
+def _stage_line(stage: Verdict) -> Said:
+    def write(value: float, digits: int) -> Said:
+        return Said(f"{{value:.{digits}f}}", value=value)
+
+    needed, there = stage.told(lambda value, more: write(value, 2 + more))
+    use, _ = told_apart(100 * stage.use, 100.0, stage.holds, write)
+    told = "{stage}: needs {needed} MPa of {there} MPa, {use} %"
+    return _under(told, stage=stage.title, needed=needed, there=there, use=use)
 
 
 def _concrete(found: Answer) -> list[str]:
     mix, stage = found.spec.concrete, governing(found.stages)
     counts = [1, *([found.filters] if found.filters > 1 else [])]
     return [
-        f"Concrete 1:{plain(mix.mix_sand)}:{plain(mix.mix_stone)} by volume, yield {plain(mix.mix_yield)}, "
-        f"water/cement {plain(mix.water_cement)}, stone to {plain(mix.largest_stone, 1)} mm, waste not counted",
+        Said(
+            "Concrete 1:{sand:p}:{stone:p} by volume, yield {bulk:p}, water/cement {water:p}, stone to {largest:p1} "
+            "mm, waste not counted",
+            sand=mix.mix_sand,
+            stone=mix.mix_stone,
+            bulk=mix.mix_yield,
+            water=mix.water_cement,
+            largest=mix.largest_stone,
+        ),
         *(_batch_line(found.batch(count), count) for count in counts),
         *(_stage_line(stage) for stage in found.stages),
-        f"  Governing: {stage.title}.",
+        _under("Governing: {stage}.", stage=stage.title),
     ]
 
 
@@ -437,18 +395,7 @@ def spec_text(found: Answer) -> str:
     head = (
         "Specification written by mouldgeom size.",
         "",
-        *headline(found),
-        "",
-        *_why(found),
-        "",
-        *_levels(found),
-        "",
-        *_water(found),
-        "",
-        *_concrete(found),
-        "",
-        "Cautions",
-        *(f"  {caution.line()}" for caution in CAUTIONS),
+        *_lines(found),
         "",
     )
     return spec_toml(found.spec, comments=True, head=head)

@@ -16,6 +16,7 @@ from mouldgeom.filter.sizing import Sizing, size
 from mouldgeom.outputs.figure import GREY, NORMAL, SMALL, Figure
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.units import Litre, Mm, plain
+from mouldgeom.words import Said, Words
 
 COLUMNS: Final[tuple[Mm, ...]] = tuple(float(length) for length in range(300, 701, 50))
 CHARGES: Final[tuple[Litre, ...]] = tuple(float(volume) for volume in range(8, 21))
@@ -91,23 +92,30 @@ def table_figure(cells: Sequence[Cell], request: Request) -> Figure:
     wide, high = _CELL
     legend = _TOP + high * len(columns) + 8.0
     notes = [
-        *(f"{_LETTERS[i % 26]}  cannot be made: {reason}" for i, reason in enumerate(reasons)),
-        *(f"{'*' * (i + 1)}  mould of {name} sheet" for i, name in enumerate(other)),
+        *(
+            Said("{letter}  cannot be made: {reason}", letter=_LETTERS[i % 26], reason=reason)
+            for i, reason in enumerate(reasons)
+        ),
+        *(Said("{mark}  mould of {sheet} sheet", mark="*" * (i + 1), sheet=name) for i, name in enumerate(other)),
         "In each cell: outside width in mm, height in mm, mass of the concrete in kg.",
     ]
     words = _words(request)
     figure = Figure(
-        _LEFT + wide * len(charges) + 8.0, legend + _LEGEND_ROW * len(notes) + 2.0, "Filters by sand and charge", words
+        _LEFT + wide * len(charges) + 8.0,
+        legend + _LEGEND_ROW * len(notes) + 2.0,
+        "Filters by sand and charge",
+        words,
+        Words(request.base.papers.language),
     )
     figure.text(_LEFT, 9.0, figure.title, NORMAL)
     figure.text(_LEFT, 15.0, words)
     figure.text(_LEFT + wide * len(charges) / 2, 22.5, "charge, litres at a time", anchor="middle")
     figure.text(9.0, _TOP + high * len(columns) / 2, "sand column, mm", anchor="middle", turn=90)
     for i, charge in enumerate(charges):
-        figure.text(_LEFT + wide * (i + 0.5), _TOP - 2.5, plain(charge, 1), NORMAL, anchor="middle")
+        figure.text(_LEFT + wide * (i + 0.5), _TOP - 2.5, Said("{charge:p1}", charge=charge), NORMAL, anchor="middle")
     for j, column in enumerate(columns):
         y = _TOP + high * (j + 0.5) + NORMAL / 2
-        figure.text(_LEFT - 2.5, y, plain(column, 1), NORMAL, anchor="end")
+        figure.text(_LEFT - 2.5, y, Said("{column:p1}", column=column), NORMAL, anchor="end")
     for cell in cells:
         x, y = _LEFT + wide * charges.index(cell.charge), _TOP + high * columns.index(cell.sand_column)
         middle = x + wide / 2
@@ -131,11 +139,22 @@ def table_figure(cells: Sequence[Cell], request: Request) -> Figure:
 
 def _words(request: Request) -> str:
     sand, wanted = request.base.sand, request.base.filter
-    speed = f"measured {sand.conductivity:.2g} m/s" if sand.conductivity else f"d10 {plain(sand.effective_size)} mm"
-    plan = "square" if request.ratio == 1 else f"width over depth {plain(request.ratio, 2)}"
-    return (
-        f"Sand {speed}, porosity {plain(sand.porosity)}, water of {plain(request.base.water.temperature, 1)} C; "
-        f"{plan}, "
-        f"wall {plain(wanted.least_wall, 1)} mm at least; loading up to {plain(request.loading)} m/h, "
-        f"height up to {plain(request.height, 0)} mm, mass up to {plain(request.mass, 0)} kg"
+    speed = (
+        Said("measured {conductivity:.2g} m/s", conductivity=sand.conductivity)
+        if sand.conductivity
+        else Said("d10 {size:p} mm", size=sand.effective_size)
+    )
+    plan = "square" if request.ratio == 1 else Said("width over depth {ratio:p2}", ratio=request.ratio)
+    return Said(
+        "Sand {speed}, porosity {porosity:p}, water of {temperature:p1} C; {plan}, wall "
+        "{least_wall:p1} mm at least; loading up to {loading:p} m/h, height up to {height:p0} "
+        "mm, mass up to {mass:p0} kg",
+        speed=speed,
+        porosity=sand.porosity,
+        temperature=request.base.water.temperature,
+        plan=plan,
+        least_wall=wanted.least_wall,
+        loading=request.loading,
+        height=request.height,
+        mass=request.mass,
     )

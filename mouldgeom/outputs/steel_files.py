@@ -18,10 +18,11 @@ from mouldgeom.stock.bars import BarPlan
 from mouldgeom.stock.nest_model import Nest, SheetLayout
 from mouldgeom.stock.quantities import material_of
 from mouldgeom.units import inch_fraction, plain
+from mouldgeom.words import Words
 
 
 def nest_files(
-    mould: Mould, nests: Sequence[Nest], changes: Sequence[str], status: Status = Status.UNCHECKED
+    mould: Mould, nests: Sequence[Nest], changes: Sequence[str], status: Status, words: Words
 ) -> Iterator[tuple[str, bytes]]:
     """Yield path and content: one DXF and one picture a sheet, and ``nests/nests.json``."""
     options = CutOptions.from_spec(mould.dims.spec)
@@ -30,7 +31,7 @@ def nest_files(
         for number, content in enumerate(nest_dxfs(nest, plates, options)):
             name = f"nests/{file_name(nest.sheet)}-sheet-{number + 1}"
             yield f"{name}.dxf", content
-            yield f"{name}.svg", sheet_svg(nest, number + 1, plates, status).encode("utf-8")
+            yield f"{name}.svg", sheet_svg(nest, number + 1, plates, status, words).encode("utf-8")
     document = {"changes": list(changes), "nests": [_nest_record(nest) for nest in nests]}
     yield "nests/nests.json", json_bytes(document)
 
@@ -72,7 +73,7 @@ def _sheet_record(sheet: SheetLayout) -> dict[str, Any]:
     }
 
 
-def bar_files(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> Iterator[tuple[str, bytes]]:
+def bar_files(plans: Sequence[BarPlan], status: Status, words: Words) -> Iterator[tuple[str, bytes]]:
     """Yield path and content: the bar cutting plan as table and picture."""
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\n")
@@ -97,7 +98,7 @@ def bar_files(plans: Sequence[BarPlan], status: Status = Status.UNCHECKED) -> It
                 ]
             )
     yield "bars/cutting-plan.csv", table.getvalue().encode("utf-8")
-    yield "bars/cutting-plan.svg", bars_svg(plans, status).encode("utf-8")
+    yield "bars/cutting-plan.svg", bars_svg(plans, status, words).encode("utf-8")
 
 
 def purchase_lines(

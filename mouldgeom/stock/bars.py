@@ -21,6 +21,7 @@ from mouldgeom.stock.bar_patterns import Problem, Solution, solve
 from mouldgeom.stock.stocklist import StockBar, StockList
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import AnyUnit, Mm, plain
+from mouldgeom.words import Said
 
 KERF: Mm = 2.0
 """Width of the saw's or cut-off disc's cut (common practice, no source)."""
@@ -80,7 +81,8 @@ class BarPlan:
     @property
     def material(self) -> str:
         """What to ask for, a threaded rod with its strength class: ``"threaded rod M24, class 4.6"``."""
-        return f"{self.kind} {self.section}" + (f", {class_text(self.strength)}" if self.strength else "")
+        bar = Said("{kind} {section}", kind=self.kind, section=self.section)
+        return Said("{bar}, {strength}", bar=bar, strength=class_text(self.strength)) if self.strength else bar
 
     @property
     def bars(self) -> int:

@@ -36,7 +36,8 @@ from mouldgeom.choices import Lettered
 from mouldgeom.errors import InputError, UnknownDesignationError
 from mouldgeom.reading import Form, as_length, as_number, meant, parse_toml, read_toml, reason, shown
 from mouldgeom.shapes import Outline, Point, SectionKind
-from mouldgeom.units import AnyUnit, Mm, Mm2, plain
+from mouldgeom.units import AnyUnit, Mm, Mm2
+from mouldgeom.words import Said
 
 _FORM: Final = Form("--stock", "a stock list", "Write it like the example in the README, under Steel and prices.")
 _REMEDY: Final = "Correct that entry of the stock list."
@@ -71,8 +72,10 @@ class StockSheet:
     @property
     def title(self) -> str:
         """What it is in words: ``"3 mm, 1220 x 2440"``."""
-        kind = f"{self.name}, " if self.name else "offcut, " if self.outline else ""
-        return f"{kind}{self.sheet}, {plain(self.width, 1)} x {plain(self.length, 1)} mm"
+        size = Said("{sheet}, {width:p1} x {length:p1} mm", sheet=self.sheet, width=self.width, length=self.length)
+        if self.name:
+            return Said("{name}, {sheet}", name=self.name, sheet=size)
+        return Said("offcut, {sheet}", sheet=size) if self.outline else size
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,7 @@ class StockBar:
     @property
     def title(self) -> str:
         """What it is in words: ``"angle 40x40x4, 6000 mm"``."""
-        return f"{self.kind} {self.section}, {plain(self.length, 1)} mm"
+        return Said("{kind} {section}, {length:p1} mm", kind=self.kind, section=self.section, length=self.length)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from mouldgeom.flanges import LOAD_FACTOR, REACTION, BoltUse, Gap, Load, Row
 from mouldgeom.identity import RowId, RowRole, Side
 from mouldgeom.strength.steps import Step
 from mouldgeom.units import Mm, Ratio, plain
+from mouldgeom.words import Said
 
 EC3: Final = "EN 1993-1-8:2005 Table 3.4"
 TSTUB: Final = "EN 1993-1-8:2005 6.2.4, Tables 6.2 and 6.4 (from memory)"
@@ -60,7 +61,7 @@ class RowUse:
 
     def where(self, bolt: BoltPart) -> str:
         """Row and place of a bolt in words."""
-        return f"{self.id.name}, at {self.along} = {bolt.at:.0f} mm"
+        return Said("{row}, at {axis} = {at:.0f} mm", row=self.id.name, axis=self.along, at=bolt.at)
 
 
 def rows_of(mould: Mould) -> tuple[RowUse, ...]:
@@ -93,10 +94,10 @@ def force_steps(mould: Mould, row: RowUse) -> list[Step]:
     level = bolt.low if corner else 0.0
     pressure = dims.pressure_at(level)
     across, beside = (dims.width, dims.depth) if corner or row.along == "x" else (dims.depth, dims.width)
-    head = f"{row.where(bolt)} (the most used)"
+    head = Said("{where} (the most used)", where=row.where(bolt))
     steps = [
         Step(
-            f"{head}: pressure at the lower end of its part",
+            Said("{head}: pressure at the lower end of its part", head=head),
             "p at z",
             f"z = {level:.0f} mm, pour face at {dims.height:.0f} mm",
             1000 * pressure,
@@ -324,8 +325,13 @@ def gap_steps(row: RowUse) -> list[Step]:
     spread = gap.sheet / pulled if pulled else 0.0
     return [
         Step(
-            f"{row.id.name}, between {row.along} = {low:.0f} and {high:.0f} mm (widest gap): lift of the sheet between "
-            "the bolts",
+            Said(
+                "{row}, between {axis} = {low:.0f} and {high:.0f} mm (widest gap): lift of the sheet between the bolts",
+                row=row.id.name,
+                axis=row.along,
+                low=low,
+                high=high,
+            ),
             "V p^3 C/D, or the force of a stiffener that ends there",
             f"V {load.pull:.2f} N/mm, p {pitch}, D {joint.rigidity / 1000:.0f} N m; C {spread:.4f}, a stiffener that "
             "opens it more counted",

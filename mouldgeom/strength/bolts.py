@@ -28,12 +28,16 @@ from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import NewtonMm, Ratio
 from mouldgeom.verdict import Operator, Quantity, Verdict
+from mouldgeom.words import Said
 
 _STATICS: Final = "statics"
 
 ASSUMPTIONS: Final = (
-    f"The pressure of the concrete is a variable action: forces of bolts, flanges and welds carry the factor "
-    f"{LOAD_FACTOR} (EN 1990:2002 Table A1.2(B), from memory); gaps do not.",
+    Said(
+        "The pressure of the concrete is a variable action: forces of bolts, flanges and welds "
+        "carry the factor {load_factor} (EN 1990:2002 Table A1.2(B), from memory); gaps do not.",
+        load_factor=LOAD_FACTOR,
+    ),
     "Front and back panels lie over the outstanding legs of the corner flanges and are pushed off them: the corner "
     "bolts carry that pull in tension.  The side panels push the same flanges outwards, square to it; front and back "
     "panels tie left to right, so the same bolts carry the push of the sides in shear and bearing.",
@@ -123,7 +127,8 @@ def _bolt_requirements(rows: Sequence[RowUse]) -> list[Verdict]:
 def _gap_and_lid(mould: Mould, widest: RowUse, lid: Lid) -> list[Verdict]:
     leak = mould.dims.spec.shop.allowed_leak
     low, high = widest.between
-    gap, where = widest.gap.total, f"{widest.id.name}, between {widest.along} = {low:.0f} and {high:.0f} mm"
+    gap, place = widest.gap.total, "{row}, between {axis} = {low:.0f} and {high:.0f} mm"
+    where: str = Said(place, row=widest.id.name, axis=widest.along, low=low, high=high)
     if lid.lift > gap:
         gap, where = lid.lift, "nose lid, at the panel"
     use, what = lid.greatest

@@ -27,6 +27,7 @@ from mouldgeom.strength.seats import seams_of, weld_resistance
 from mouldgeom.strength.steps import Chapter, Step
 from mouldgeom.units import Mm, Mm2, Mpa, Newton, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 SPAN_SHARE: Final[Ratio] = 200.0
 """Span over the greatest deflection of the beams: common practice, no source."""
@@ -385,7 +386,11 @@ def chapter(mould: Mould) -> Chapter:
     return Chapter(
         "Bridge, landings and base",
         (
-            f"Every part bears the design pull of {load / 1000:.2f} kN, {plain(LOAD_FACTOR)} times the greatest.",
+            Said(
+                "Every part bears the design pull of {load:.2f} kN, {load_factor:p} times the greatest.",
+                load=load / 1000,
+                load_factor=LOAD_FACTOR,
+            ),
             "The beams stand as close together as the hole for the screw allows: their inner walls lie by the walls of "
             "the legs and by the washer, so that caps and washer plate hardly bend.",
             "The screw is off the middle by as much as the core may be (shop.centring).",
@@ -416,6 +421,11 @@ def _short_beads(mould: Mould) -> tuple[str, ...]:
     if deep >= least:
         return ()
     return (
-        f"The beads of the gussets are {deep:.0f} mm long, less than the {least:.0f} mm of EN 1993-1-8 "
-        "(4.5.1) for a weld that bears: run them round both ends of each gusset, and look for cracks after each cast.",
+        Said(
+            "The beads of the gussets are {deep:.0f} mm long, less than the {least:.0f} mm of EN "
+            "1993-1-8 (4.5.1) for a weld that bears: run them round both ends of each gusset, and "
+            "look for cracks after each cast.",
+            deep=deep,
+            least=least,
+        ),
     )

@@ -41,6 +41,7 @@ from mouldgeom.strength.steps import Chapter, Step
 from mouldgeom.strength_classes import class_text, strength_class, welded_class
 from mouldgeom.units import GRAVITY, Mpa, Newton, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 LOCK_MARGIN: Final[Ratio] = 2.0
 """Friction of the thread over the least that holds: oil may halve it (common practice, no source)."""
@@ -156,7 +157,7 @@ def _held(mould: Mould, load: Newton) -> tuple[list[Step], Verdict]:
             _VIEW,
         ),
         Step(
-            f"what keeps the concrete in its box, at an adhesion of {plain(at)} kPa",
+            Said("what keeps the concrete in its box, at an adhesion of {at:p} kPa", at=at),
             "K = weight of the concrete + adhesion and friction of the panels",
             f"{body_weight(mould) / 1000:.2f} kN + {(kept - body_weight(mould)) / 1000:.2f} kN",
             kept / 1000,
@@ -171,7 +172,7 @@ def _held(mould: Mould, load: Newton) -> tuple[list[Step], Verdict]:
         lifts / 1000,
         Operator.AT_LEAST,
         "kN",
-        f"concrete body, at an adhesion of {plain(at)} kPa",
+        Said("concrete body, at an adhesion of {at:p} kPa", at=at),
         "statics: the legs press on the flanges, nothing touches the concrete",
     )
     return steps, need
@@ -198,9 +199,13 @@ CAUTIONS: Final = (
 
 def _stop(mould: Mould, gear: Drive, service: Newton) -> str:
     torque, lever = gear.up(service), mould.dims.spec.extraction.lever
-    return (
-        f"Stop at {torque / 1000:.0f} N m, {torque / lever:.0f} N at the end of a {plain(lever)} mm lever: it is what "
-        "the greatest pull asks for. If the core has not moved, a longer lever only breaks something."
+    return Said(
+        "Stop at {torque:.0f} N m, {torque_2:.0f} N at the end of a {lever:p} mm lever: it is "
+        "what the greatest pull asks for. If the core has not moved, a longer lever only breaks "
+        "something.",
+        torque=torque / 1000,
+        torque_2=torque / lever,
+        lever=lever,
     )
 
 
@@ -311,7 +316,7 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Verdict]:
     nut = strength_class(welded_class(grade.designation, gear.row), gear.row)
     service = load / LOAD_FACTOR
     hand = screw.hand_force(gear.up(service), given.lever)
-    name = f"jack screw {gear.row.designation}"
+    name = Said("jack screw {designation}", designation=gear.row.designation)
     tough = f"{_YIELD}; {class_text(grade.designation)}"
     return [
         Verdict(
@@ -321,7 +326,7 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Verdict]:
             given.hand_force,
             Operator.AT_MOST,
             "N",
-            f"lever of {plain(given.lever)} mm",
+            Said("lever of {lever:p} mm", lever=given.lever),
             "specification, extraction.hand_force",
         ),
         Verdict(
@@ -341,7 +346,7 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Verdict]:
             min(grade.yield_mpa, nut.yield_mpa),
             Operator.AT_MOST,
             "MPa",
-            f"{name}, thread in the jack nut",
+            Said("{name}, thread in the jack nut", name=name),
             f"{_YIELD}; {class_text(nut.designation)}: the nut is welded, {class_text(nut.nut)}",
         ),
         Verdict(
@@ -361,7 +366,7 @@ def _screw_needs(mould: Mould, gear: Drive, load: Newton) -> list[Verdict]:
             WEAR_PRESSURE,
             Operator.AT_MOST,
             "MPa",
-            f"{name}, {gear.turns:.1f} turns in the nut",
+            Said("{name}, {turns:.1f} turns in the nut", name=name, turns=gear.turns),
             "screw jack, steel on cast iron, slow: handbooks of machine design (from memory)",
         ),
     ]
@@ -384,7 +389,7 @@ def _pull_steps(mould: Mould) -> list[Step]:
             "mass of the parts",
         ),
         Step(
-            f"adhesion at {plain(adhesion)} kPa",
+            Said("adhesion at {adhesion:p} kPa", adhesion=adhesion),
             "A = a (sum of drafted faces x cos d + level faces)",
             f"{area}; d {plain(dims.draft)} deg",
             found.adhesion / 1000,

@@ -24,6 +24,7 @@ from mouldgeom.sides import OUTWARDS
 from mouldgeom.spacing import bar_reaches
 from mouldgeom.supports import front_span, post_bend, pressed_bar, strip_reach
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm, Ratio
+from mouldgeom.words import Said
 
 WALLS = tuple(OUTWARDS)
 EDGES: Final = ("left edge", "right edge")
@@ -242,7 +243,7 @@ def panel_face(dims: Dimensions, wall: str) -> Face:
     bar = pressed_bar(dims.stock, dims.fresh, across, span)
     start = dims.stock.angle.leg_mm
     heights = dims.front_stiffener_z if wall == "front" else dims.stiffener_z
-    names = [f"stiffener {dims.stiffener_z.index(z) + 1}" for z in heights]
+    names: list[str] = [Said("stiffener {number}", number=dims.stiffener_z.index(z) + 1) for z in heights]
     lines = _Lines(piece, {})
     lines.add("base flange", 0.0, across * sheet.force(0.0, start), sheet.force(0.0, start))
     for name, z in zip(names, heights, strict=True):
@@ -327,7 +328,12 @@ def core_face(dims: Dimensions, wall: str) -> Face:
     half = dims.core_half_x if wall in ("front", "back") else dims.core_half_y
     end = dims.end_z - dims.shell
     heights = (0.0, dims.anchor_z, *dims.diaphragm_z, end)
-    names = ("base plate", "anchor plate", *(f"diaphragm {i + 1}" for i in range(len(dims.diaphragm_z))), "end plate")
+    names = (
+        "base plate",
+        "anchor plate",
+        *(Said("diaphragm {number}", number=i + 1) for i in range(len(dims.diaphragm_z))),
+        "end plate",
+    )
     lines = _Lines(piece, {})
     fields = []
     for number, (low, high) in enumerate(itertools.pairwise(heights)):

@@ -27,6 +27,7 @@ from mouldgeom.strength.finite_mesh import Edge, Edges, Line, NewtonMm2, Opening
 from mouldgeom.strength.finite_plate import BarLoad, Peak, PlateField, Reaction, plate
 from mouldgeom.strength.steps import Table
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm
+from mouldgeom.words import Said
 
 __all__ = [
     "BarLoad",
@@ -190,7 +191,10 @@ def _stiffener_lines(dims: Dimensions, foot: Mm, heights: tuple[Mm, ...]) -> Ite
         if z in heights:
             for edge, at in (("lower", z - half), ("upper", z + half)):
                 if foot < at < dims.height:
-                    yield f"stiffener {number}, {edge} edge", Line(at - foot, _tube_bending(dims) / 2)
+                    yield (
+                        Said("stiffener {number}, {edge} edge", number=number, edge=edge),
+                        Line(at - foot, _tube_bending(dims) / 2),
+                    )
 
 
 def _post_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, Line]]:
@@ -218,7 +222,9 @@ def _nose_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, Line]]:
 def _core_walls(dims: Dimensions) -> Iterator[Face]:
     top = dims.end_z - dims.shell
     named = [("anchor plate", Line(dims.anchor_z - dims.base / 2))]
-    named += [(f"diaphragm {n}", Line(z - dims.shell / 2)) for n, z in enumerate(dims.diaphragm_z, 1)]
+    named += [
+        (Said("diaphragm {number}", number=n), Line(z - dims.shell / 2)) for n, z in enumerate(dims.diaphragm_z, 1)
+    ]
     strips = (Strip(0.0, dims.ledge_z, dims.ledge),)
     for name, half in (
         ("front", dims.core_half_x),

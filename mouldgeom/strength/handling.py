@@ -33,6 +33,7 @@ from mouldgeom.strength.turning import (
 )
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said, joined
 
 DYNAMIC: Final[Ratio] = 1.3
 """On a hoist's load, for starting and stopping (common practice, no source)."""
@@ -192,12 +193,14 @@ class _Book:
         """Why no hoist lifts what people cannot."""
         hoist = self.who.hoist_capacity
         return (
-            f"; its {mass:.0f} kg are too much for the hoist of {plain(hoist)} kg" if hoist else "; there is no hoist"
+            Said("its {mass:.0f} kg are too much for the hoist of {hoist:p} kg", mass=mass, hoist=hoist)
+            if hoist
+            else "there is no hoist"
         )
 
     def _hoist(self, code: str, title: str, name: str, mass: Kg) -> Verdict:
         self.hoisted[name] = mass
-        where = f"{name}, with a hoist"
+        where = Said("{what}, with a hoist", what=name)
         return Verdict(code, title, mass, self.who.hoist_capacity, Operator.AT_MOST, "kg", where, _LIFTING)
 
     def _carry(self, code: str, title: str, item: Lifted) -> Verdict:
@@ -206,26 +209,28 @@ class _Book:
         if item.team.people:
             words, limit = item.team.words, item.team.limit
         elif item.single > 0:
-            words = f"{_people(item.hold)} {'is' if item.hold == 1 else 'are'} too few"
+            words = "one person is too few" if item.hold == 1 else Said("{count} people are too few", count=item.hold)
             limit = item.limit
         else:
-            words = f"no people may lift it, with their hands {plain(item.lift.vertical, 0)} mm above the ground"
+            words = Said(
+                "no people may lift it, with their hands {height:p0} mm above the ground", height=item.lift.vertical
+            )
             limit = 0.0
         if not item.team.people:
-            words += self._no_help(item.lump.mass)
-        return Verdict(code, title, item.lump.mass, limit, Operator.AT_MOST, "kg", f"{item.name}, {words}", _LIFTING)
+            words = Said("{few}; {help}", few=words, help=self._no_help(item.lump.mass))
+        where = Said("{what}, {words}", what=item.name, words=words)
+        return Verdict(code, title, item.lump.mass, limit, Operator.AT_MOST, "kg", where, _LIFTING)
 
     @staticmethod
     def _on_slope(code: str, title: str, standing: Sequence[Standing], slope: Deg) -> Verdict:
         worst = min(standing, key=lambda s: math.tan(math.radians(s.angle)))
         factor = worst.factor(max(slope, LEVEL))
-        return Verdict(
-            code, title, factor, SLOPE_FACTOR, Operator.AT_LEAST, "-", f"{worst.name}, {worst.edge}", _STATICS
-        )
+        where = Said("{what}, {edge}", what=worst.name, edge=worst.edge)
+        return Verdict(code, title, factor, SLOPE_FACTOR, Operator.AT_LEAST, "-", where, _STATICS)
 
     def _push(self, slope: Deg) -> Verdict:
         worst = min((*self.filled, *self.filters), key=lambda s: s.tipping_push(slope))
-        where = f"{worst.name}, {worst.edge}, on the slope"
+        where = Said("{what}, {edge}, on the slope", what=worst.name, edge=worst.edge)
         return Verdict(
             "10.10", "push at the rim that tips it", worst.tipping_push(slope), PUSH, Operator.AT_LEAST, "N", where,
             f"{_STATICS}; one leaning person: {_PRACTICE}",
@@ -242,13 +247,17 @@ class _Book:
     def _assumptions(self) -> tuple[str, ...]:
         who, hoist = self.who, self.who.hoist_capacity
         return (
-            f"{_people(who.team)} to lift and turn, the weakest: {who.lifter}; teams of one, two and four; "
-            + (f"a hoist of {plain(hoist)} kg." if hoist else "no hoist."),
+            Said(
+                "{people} to lift and turn, the weakest: {lifter}; teams of one, two and four; {hoist}.",
+                people=_people(who.team),
+                lifter=who.lifter,
+                hoist=Said("a hoist of {mass:p} kg", mass=hoist) if hoist else "no hoist",
+            ),
             "Few lifts (at most one in five minutes, for an hour), no twist, fair grip; hands at the handles, or at "
             "the edges of what has none.",
             "Fresh concrete by its unit weight: the hardened body is lighter.",
-            f"A person pushes, or holds a rope, with {plain(PUSH)} N.",
-            f"The ground slopes by {plain(who.slope)} deg, whichever way is worst.",
+            Said("A person pushes, or holds a rope, with {push:p} N.", push=PUSH),
+            Said("The ground slopes by {slope:p} deg, whichever way is worst.", slope=who.slope),
         )
 
     def _steps(self) -> tuple[Step, ...]:
@@ -259,7 +268,8 @@ class _Book:
         return (
             self._limit_step(panel),
             Step(
-                f"lifting index of the {panel.name}, {panel.team.words}", "LI = m / (n RWL 2/(n + 1))",
+                Said("lifting index of the {what}, {words}", what=panel.name, words=panel.team.words),
+                "LI = m / (n RWL 2/(n + 1))",
                 f"{panel.lump.mass:.1f} kg / {panel.team.limit:.1f} kg", panel.team.index, "-", _LIFTING,
             ),
             self._limit_step(self.lifts[FOOT]),
@@ -269,7 +279,7 @@ class _Book:
                 "volumes and densities",
             ),
             Step(
-                f"tilt at which it balances on the {edge.edge}", "a = atan(b / h)",
+                Said("tilt at which it balances on the {edge}", edge=edge.edge), "a = atan(b / h)",
                 f"atan({edge.offset:.0f} mm / {edge.height:.0f} mm); the other way tips earlier", edge.angle, "deg",
                 _STATICS,
             ),
@@ -286,7 +296,7 @@ class _Book:
                 f"{weight:.0f} N x {edge.top - edge.height:.0f} mm / {edge.top:.0f} mm", raised.force, "N", _STATICS,
             ),
             Step(
-                f"worst base bolt, {bolt.name}", "Fv/Fv,Rd + Ft/(1.4 Ft,Rd), or Ft/Ft,Rd",
+                Said("worst base bolt, {name}", name=bolt.name), "Fv/Fv,Rd + Ft/(1.4 Ft,Rd), or Ft/Ft,Rd",
                 f"shear {bolt.shear:.0f} N, tension {bolt.tension:.0f} N, factor {LOAD_FACTOR} in them", bolt.use, "-",
                 _BOLTS,
             ),
@@ -325,7 +335,7 @@ class _Book:
             lifting.coupling_multiplier(lift.coupling, lift.vertical),
         )
         return Step(
-            f"what one person may lift of the {item.name}", "RWL = LC HM VM DM AM FM CM",
+            Said("what one person may lift of the {what}", what=item.name), "RWL = LC HM VM DM AM FM CM",
             f"{plain(reference)} kg x {' x '.join(f'{f:.3f}' for f in factors)} "
             f"(H {plain(lift.horizontal, 0)} mm, V {plain(lift.vertical, 0)} mm, D {plain(lift.travel, 0)} mm)",
             item.single, "kg", "NIOSH 94-110 (rev. 9/2021); LC or ISO 11228-1 reference mass, the less",
@@ -358,9 +368,14 @@ class _Book:
                 (s.name, s.how, round(s.force), round(s.force / self.turning.people), round(s.limit))
                 for s in self.turning.stages
             ),
-            f"Over the {self.turning.edge.edge}: there it balances latest, at {self.turning.edge.angle:.1f} deg; from "
-            "then on it must be held back. Block the edge against sliding. With a hoist: slings round the box under a "
-            "line of stiffeners, choked, the corners padded, never through the handles; it then needs no push.",
+            Said(
+                "Over the {edge}: there it balances latest, at {angle:.1f} deg; from then on it must be "
+                "held back. Block the edge against sliding. With a hoist: slings round the box under a "
+                "line of stiffeners, choked, the corners padded, never through the handles; it then "
+                "needs no push.",
+                edge=self.turning.edge.edge,
+                angle=self.turning.edge.angle,
+            ),
         )
 
     def _bolt_cases(self) -> Table:
@@ -368,7 +383,7 @@ class _Book:
             "Base bolts while turning",
             ("case", "shear of a bolt, N", "tension of a bolt, N", "use"),
             tuple((c.name, round(c.shear), round(c.tension), round(c.use, 3)) for c in self.bolts),
-            f"Factor {LOAD_FACTOR} in the forces; the grip of the concrete left out.",
+            Said("Factor {factor} in the forces; the grip of the concrete left out.", factor=LOAD_FACTOR),
         )
 
     def _stability(self) -> Table:
@@ -383,16 +398,18 @@ class _Book:
                 )
                 for s in (*self.moulds, *self.filters)
             ),
-            f"Slope {plain(slope)} deg, the edge downhill; the push acts along it.",
+            Said("Slope {slope:p} deg, the edge downhill; the push acts along it.", slope=slope),
         )  # fmt: skip
 
     def _cautions(self) -> tuple[str, ...]:
         empty = min(self.empty, key=lambda s: s.tipping_push(self.who.slope))
         force = empty.tipping_push(self.who.slope)
         out = [
-            "Lifting equation and reference masses hold for healthy grown people, not for "
-            + ", ".join(lifting.NOT_FOR)
-            + "; local rules on lifting decide.",
+            Said(
+                "Lifting equation and reference masses hold for healthy grown people, not for {cases}; local rules on "
+                "lifting decide.",
+                cases=joined(lifting.NOT_FOR),
+            ),
             "Turning a filled mould is a lifting operation: nobody below or downhill of it, one person gives the word.",
             "Hoist, tripod, slings and shackles are marked with their safe working load and inspected before use.",
             "Turn only when the concrete has its stripping age and every base bolt is tight.",
@@ -400,14 +417,19 @@ class _Book:
         ]
         if force < PUSH:
             out.append(
-                f"The empty mould tips over the {empty.edge} under a push of {force:.0f} N at its rim, less than a "
-                f"leaning person's {plain(PUSH)} N: wedge it, or tie it down, until it is filled."
+                Said(
+                    "The empty mould tips over the {edge} under a push of {force:.0f} N at its rim, less "
+                    "than a leaning person's {push:p} N: wedge it, or tie it down, until it is filled.",
+                    edge=empty.edge,
+                    force=force,
+                    push=PUSH,
+                )
             )
         return tuple(out)
 
 
 def _people(count: int) -> str:
-    return "one person" if count == 1 else f"{count} people"
+    return "one person" if count == 1 else Said("{count} people", count=count)
 
 
 def _numbers(lump: Lump) -> tuple[Kg, Mm, Mm, Mm]:

@@ -16,6 +16,7 @@ from mouldgeom.strength.fields import BarUse, Face, Field, shell_sheet
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Step, Table
 from mouldgeom.units import Mm, Mpa, Ratio
+from mouldgeom.words import Said
 
 GAMMA_M0: Final[Ratio] = 1.0
 """On the yield strength.
@@ -63,11 +64,11 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
     alpha = plates.deflection_linear(1.0, tall / width, 1.0, max(high / low, 0.0), 1.0, free_top=field.free)
     beta = field.moment / (low * width**2)
     bent = alpha * low * width**4 / stiff
-    place = f"{field.piece}, {field.foot} to {field.top or 'free edge'}"
+    place = Said("{piece}, {foot} to {top}", piece=field.piece, foot=field.foot, top=field.top or "free edge")
     edge = "clamped edge" if field.clamped > field.held else "middle line"
     steps = [
         Step(
-            f"{what}, field that bulges most: {place}; pressure at its foot",
+            Said("{what}, field that bulges most: {place}; pressure at its foot", what=what, place=place),
             "p = min(g h, p_max)" if dims.fresh.liquid_depth < dims.height else "p = g h",
             f"{dims.height - field.low:.0f} mm below the pour face; {field.pressure_high * 1e3:.2f} kPa at its top",
             field.pressure_low * 1e3,
@@ -188,7 +189,11 @@ def bar_steps(dims: Dimensions, bar: BarUse) -> list[Step]:
     tube = dims.stock.tube
     return [
         Step(
-            f"{bar.piece}, {bar.name}: force at each end, from the fields above and below and the sheet on it",
+            Said(
+                "{piece}, {name}: force at each end, from the fields above and below and the sheet on it",
+                piece=bar.piece,
+                name=bar.name,
+            ),
             "R = half of the load by 45 degree lines",
             f"span {bar.span:.0f} mm, {height_words(bar.z, dims)}",
             bar.force,
@@ -218,7 +223,11 @@ def draw_steps(dims: Dimensions, field: Field) -> list[Step]:
     """How a core wall passes its own bulge."""
     return [
         Step(
-            f"{field.piece}, below the {field.top}: greatest bulge over distance to that line, which lies deeper",
+            Said(
+                "{piece}, below the {top}: greatest bulge over distance to that line, which lies deeper",
+                piece=field.piece,
+                top=field.top,
+            ),
             "max w(z)/(z_line - z)",
             f"greatest bulge {field.bent:.3f} mm, {field.high - field.place:.0f} mm below the line; the slope at the "
             f"line counts too; draft {dims.taper:.5f} mm/mm",
@@ -233,7 +242,7 @@ def diaphragm_loads(dims: Dimensions, walls: Sequence[Face]) -> list[tuple[str, 
     """Anchor plate and diaphragms: height, and the greater mean compression of both directions on each mm."""
     out = []
     levels = [("anchor plate", dims.anchor_z)]
-    levels += [(f"diaphragm {i}", z) for i, z in enumerate(dims.diaphragm_z, 1)]
+    levels += [(Said("diaphragm {number}", number=i), z) for i, z in enumerate(dims.diaphragm_z, 1)]
     for name, z in levels:
         loads = []
         for face, half in zip(
@@ -259,7 +268,7 @@ def diaphragm_steps(dims: Dimensions, walls: Sequence[Face]) -> list[Step]:
     a, b = 2 * dims.core_half_x(z), 2 * dims.core_half_y(z)
     return [
         Step(
-            f"{name}: compression by the core walls, mean of the side that bears more",
+            Said("{name}: compression by the core walls, mean of the side that bears more", name=name),
             "N = reaction of the wall/its width",
             f"{height_words(z, dims)}, {a:.0f} x {b:.0f} mm",
             load,

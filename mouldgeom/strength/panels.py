@@ -44,6 +44,7 @@ from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.units import Mm, Mpa
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 __all__ = ["Bulge", "bulge_of", "chapter", "greatest_bulges"]
 
@@ -104,9 +105,14 @@ _ASSUMPTIONS: Final = (
     "anchor plate wall and ledge strip bend together; beyond it the strip is not counted.",
     "Plates of end and nose count as the rectangle around them, held along its edges; the nose lid as a strip "
     "from bolt to bolt.",
-    f"Plates bend without stretching up to a bulge of {SMALL_DEFLECTION:g} of their thickness (Roark ch. 11). Beyond "
-    f"it w/t + {MEMBRANE:.3f} ((w/t)^3 - 1/8) replaces w/t for fields held all round: edges straight, but free to pull "
-    "in, which helps least (equations of large deflections, one term, from memory). A field with a free top gets none.",
+    Said(
+        "Plates bend without stretching up to a bulge of {small_deflection:g} of their thickness "
+        "(Roark ch. 11). Beyond it w/t + {membrane:.3f} ((w/t)^3 - 1/8) replaces w/t for fields "
+        "held all round: edges straight, but free to pull in, which helps least (equations of "
+        "large deflections, one term, from memory). A field with a free top gets none.",
+        small_deflection=SMALL_DEFLECTION,
+        membrane=MEMBRANE,
+    ),
 )
 
 
@@ -125,7 +131,7 @@ def _bar_stress(bar: BarUse) -> Mpa:
 def _where(field: Field, dims: Dimensions) -> str:
     if field.piece == "end plate":
         return "end plate, at the floor"
-    return f"{field.piece}, {height_words(field.place, dims)}"
+    return Said("{piece}, {height}", piece=field.piece, height=height_words(field.place, dims))
 
 
 def _requirements(
@@ -143,7 +149,9 @@ def _requirements(
     def most(code: str, title: str, value: float, required: float, unit: str, where: str, source: str) -> Verdict:
         return Verdict(code, title, value, required, Operator.AT_MOST, unit, where, source)
 
-    share = f", {out.sunk:.2f} mm of it by stiffeners" if out.sunk > 0 else ""
+    where = _where(out, dims)
+    if out.sunk > 0:
+        where = Said("{place}, {sunk:.2f} mm of it by stiffeners", place=where, sunk=out.sunk)
     found = [
         most(
             "8.2",
@@ -151,7 +159,7 @@ def _requirements(
             out.bulge,
             allowed,
             "mm",
-            _where(out, dims) + share,
+            where,
             _ALLOWED,
         ),
         most("8.3", "bulge of core walls and end plate", into.bulge, allowed, "mm", _where(into, dims), _ALLOWED),
@@ -179,7 +187,7 @@ def _requirements(
             LOAD_FACTOR * bar.stress,
             limit,
             "MPa",
-            f"{bar.piece}, {bar.name}, {height_words(bar.z, dims)}",
+            Said("{piece}, {name}, {height}", piece=bar.piece, name=bar.name, height=height_words(bar.z, dims)),
             YIELD,
         ),
         most(
@@ -188,7 +196,7 @@ def _requirements(
             steepness(steep),
             dims.taper,
             "mm/mm",
-            f"{steep.piece}, below the {steep.top}",
+            Said("{piece}, below the {top}", piece=steep.piece, top=steep.top),
             "own rule: the hardened concrete keeps the bulge; draft x distance is what the deeper line has to pass it",
         ),
     ]
@@ -201,7 +209,7 @@ def _requirements(
             LOAD_FACTOR * load,
             buckling_load(dims, name, z),
             "N/mm",
-            f"{name}, {height_words(z, dims)}",
+            Said("{name}, {height}", name=name, height=height_words(z, dims)),
             f"1.5 x pressure; {BUCKLING}",
         )
     )

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from mouldgeom.dimensions import Dimensions
 from mouldgeom.units import Mm
+from mouldgeom.words import Said
 
 
 def height_words(z: Mm, dims: Dimensions) -> str:
     """A height of the casting frame in the words of the upright filter: ``"12 mm above the ledge"``."""
     up = dims.height - z
-    marks = (("the rim", dims.levels.rim), ("the ledge", dims.levels.ledge), ("the floor", dims.levels.floor))
-    name, level = min(marks, key=lambda mark: abs(up - mark[1]))
+    (at, above, below), level = min(
+        zip(_MARKS, (dims.levels.rim, dims.levels.ledge, dims.levels.floor), strict=True),
+        key=lambda mark: abs(up - mark[1]),
+    )
     gap = up - level
     if abs(gap) < 0.5:
-        return f"at {name}"
-    return f"{abs(gap):.0f} mm {'above' if gap > 0 else 'below'} {name}"
+        return at
+    return Said(above if gap > 0 else below, gap=abs(gap))
+
+
+_MARKS: Final = (
+    ("at the rim", "{gap:.0f} mm above the rim", "{gap:.0f} mm below the rim"),
+    ("at the ledge", "{gap:.0f} mm above the ledge", "{gap:.0f} mm below the ledge"),
+    ("at the floor", "{gap:.0f} mm above the floor", "{gap:.0f} mm below the floor"),
+)

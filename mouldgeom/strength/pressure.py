@@ -11,7 +11,8 @@ from mouldgeom.mechanics.pressure import FreshPressure
 from mouldgeom.strength.fields import WALLS, core_face, core_name, panel_face, panel_name
 from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.supports import pressure_of, reduced_pressure
-from mouldgeom.units import Mm, plain
+from mouldgeom.units import Mm
+from mouldgeom.words import Said, joined
 
 __all__ = ["FreshPressure", "chapter", "pressure_of"]
 
@@ -28,17 +29,28 @@ def chapter(mould: Mould) -> Chapter:
     """Pressure from the pour face down, at each face, and what each panel and core wall bears altogether."""
     dims = mould.dims
     concrete, fresh = dims.spec.concrete, dims.fresh
-    slow = "" if concrete.pressure == "liquid head" else f" by {fresh.method}"
+    slow = concrete.pressure != "liquid head"
     return Chapter(
         title="Pressure of the fresh concrete",
         assumptions=(
-            f"The mould is filled upside down to its upper edge, {dims.height:.0f} mm above the base plate; "
-            "depth counts from there.",
-            "It is filled within the initial set of the concrete: the pressure is that of a liquid"
-            + (f", reduced{slow}." if slow else "."),
+            Said(
+                "The mould is filled upside down to its upper edge, {height:.0f} mm above the base "
+                "plate; depth counts from there.",
+                height=dims.height,
+            ),
+            Said(
+                "It is filled within the initial set of the concrete: the pressure is that of a liquid, reduced by "
+                "{method}.",
+                method=fresh.method,
+            )
+            if slow
+            else "It is filled within the initial set of the concrete: the pressure is that of a liquid.",
             "No share is added for vibration: the reduced formulas have it in them."
             if slow
-            else f"Share added for vibration: {concrete.vibration_allowance * 100:.0f} %.",
+            else Said(
+                "Share added for vibration: {vibration_allowance:.0f} %.",
+                vibration_allowance=concrete.vibration_allowance * 100,
+            ),
         ),
         steps=tuple(_steps(dims)),
         tables=(_methods(dims), _resultants(dims)),
@@ -76,7 +88,7 @@ def _steps(dims: Dimensions) -> list[Step]:
             numbers = f"min({numbers}, {fresh.greatest * 1e3:.2f} kPa)"
         out.append(
             Step(
-                f"pressure at {where}",
+                Said("pressure at {where}", where=where),
                 "p = min(g h, p_max)" if capped else "p = g h",
                 numbers,
                 dims.pressure_at(z) * 1e3,
@@ -100,18 +112,28 @@ def _steps(dims: Dimensions) -> list[Step]:
 
 def _methods(dims: Dimensions) -> Table:
     """Each method for this pour: its greatest pressure, or the limit that it lies outside of."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for method in METHODS:
         try:
             found = reduced_pressure(dims.spec, dims.height, method)
         except InputError as error:
             rows.append(
-                (method, "-", "-", f"does not hold: {error.name} {error.value}, {error.limit}", _SOURCES[method])
+                (
+                    method,
+                    "-",
+                    "-",
+                    Said(
+                        "does not hold: {name} {value}, {limit}", name=error.name, value=error.value, limit=error.limit
+                    ),
+                    _SOURCES[method],
+                )
             )
             continue
-        note = "; ".join(found.findings) or ("holds" if found.liquid_depth < found.height else "holds: full head")
+        note: str = joined(found.findings, "; ") or (
+            "holds" if found.liquid_depth < found.height else "holds: full head"
+        )
         if method == dims.spec.concrete.pressure:
-            note += " (used)"
+            note = Said("{limits} (used)", limits=note)
         rows.append(
             (
                 found.method,
@@ -126,9 +148,15 @@ def _methods(dims: Dimensions) -> Table:
         "Published formulas for this pour",
         ("method", "greatest pressure, kPa", "mean pressure, kPa", "limits", "source"),
         tuple(rows),
-        f"Rise {plain(concrete.rate_of_rise)} m/h, {plain(concrete.placing_temperature)} C, slump "
-        f"{plain(concrete.slump)} mm, {concrete.consistency}; a column, since its plan is below 2 m; needles inside; "
-        "cement without retarder.",
+        Said(
+            "Rise {rate_of_rise:p} m/h, {placing_temperature:p} C, slump {slump:p} mm, "
+            "{consistency}; a column, since its plan is below 2 m; needles inside; cement without "
+            "retarder.",
+            rate_of_rise=concrete.rate_of_rise,
+            placing_temperature=concrete.placing_temperature,
+            slump=concrete.slump,
+            consistency=concrete.consistency,
+        ),
     )
 
 

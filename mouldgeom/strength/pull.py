@@ -20,8 +20,9 @@ from mouldgeom.identity import FOOT, SCREW, Role
 from mouldgeom.mechanics import screw
 from mouldgeom.shapes import Stand
 from mouldgeom.strength.steps import Table
-from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio, plain
+from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 from mouldgeom.verdict import Quantity
+from mouldgeom.words import Said
 
 OUTSIDE_FRICTION: Final[Ratio] = 0.1
 """Friction of the panels on the concrete, where friction helps: plain unrusted steel on cast concrete, BS 5975:2008."""
@@ -252,7 +253,13 @@ def range_table(mould: Mould) -> Table:
         rows.append(tuple(round(value, digits) for value, digits in zip(row, (2, 2, 1, 0, 1), strict=True)))
     return Table(
         "Pull over the range of adhesion",
-        ("adhesion, kPa", "pull, kN", "torque, N m", f"hand at {plain(given.lever)} mm, N", "stress in the screw, MPa"),
+        (
+            "adhesion, kPa",
+            "pull, kN",
+            "torque, N m",
+            Said("hand at {lever:p} mm, N", lever=given.lever),
+            "stress in the screw, MPa",
+        ),
         tuple(rows),
         "No agreed value of the adhesion of hardened concrete to oiled or bare steel was found: the range is an "
         "assumption. Weigh the pull on the first mould by its torque.",
@@ -266,7 +273,7 @@ def comparison_table(mould: Mould) -> Table:
     rest = own.concrete - own.friction
     rows: list[tuple[str | Quantity, ...]] = [
         (
-            f"this chapter, middle of the range, friction {plain(given.friction)}",
+            Said("this chapter, middle of the range, friction {friction:p}", friction=given.friction),
             round(own.concrete / 1000, 2),
             "specification, [extraction]; no agreed value",
         )
@@ -278,9 +285,11 @@ def comparison_table(mould: Mould) -> Table:
         (0.70, "Rabbat and Russell 1985, greatest of the tests"),
     ):
         force = rest + friction_force(mould.dims, value)
-        rows.append((f"the same with a friction of {plain(value)}", round(force / 1000, 2), source))
+        rows.append((Said("the same with a friction of {value:p}", value=value), round(force / 1000, 2), source))
     for factor, what in ((1.3, "flat with oil, removable sides"), (1.7, "sculptured with oil")):
-        how = f"stripping multiplier {plain(factor)} ({what}): (k - 1) x weight of the concrete"
+        how = Said(
+            "stripping multiplier {factor:p} ({what}): (k - 1) x weight of the concrete", factor=factor, what=what
+        )
         rows.append((how, round((factor - 1) * body / 1000, 2), "PCI Design Handbook, Table 5.2.2.1 (from memory)"))
     return Table(
         "What the concrete holds the core with, by other published values, for comparison",

@@ -14,6 +14,7 @@ from mouldgeom.strength.steps import Step, Table
 from mouldgeom.strength_classes import UNMARKED, StrengthClass, class_text, strength_class
 from mouldgeom.units import Newton, NewtonMm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 PROOF_SHARE: Final[Ratio] = 0.9
 """Preload over proof load that the recommended torque gives an oiled thread, the most it can give (0.9 for joints that
@@ -90,7 +91,11 @@ class Tightness:
             self.proof,
             Operator.AT_MOST,
             "N",
-            f"every bolt, {self.mould.dims.stock.bolt.designation}, {self.torque / 1000:.1f} N m",
+            Said(
+                "every bolt, {designation}, {torque:.1f} N m",
+                designation=self.mould.dims.stock.bolt.designation,
+                torque=self.torque / 1000,
+            ),
             f"{_SHIGLEY}, T = K F d; proof load of {self._class}: {self.strength.source}",
         )
 
@@ -154,7 +159,7 @@ class Tightness:
             force = screw.tightening(self.torque, diameter, factor).intended
             body.append((surface, factor, force, force / self.proof))
         return Table(
-            f"Preload at {self.torque / 1000:.1f} N m, {self._class}",
+            Said("Preload at {torque:.1f} N m, {strength}", torque=self.torque / 1000, strength=self._class),
             ("surfaces", "K", "preload, N", "of the proof load"),
             tuple(body),
             "By feel, with a spanner as long as usual for the bolt, the scatter is greater still: use a torque wrench "

@@ -16,6 +16,7 @@ from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.wall_model import SIGMAS, Array, Cause, WallModel, wall_model
 from mouldgeom.units import Mm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
 
 COUNT: Final = 10_000
 SEED: Final = 1
@@ -165,21 +166,21 @@ def chapter(mould: Mould) -> Chapter:
             "ISO 13920 sizes are those at the corners of box and core; flatness is the bow of the sheet between them, "
             "at most the whole tolerance to either side, each place for itself. At the rim the sheets are held by the "
             "base plate, so the length of that edge counts; elsewhere the height.",
-            f"Limits are {SIGMAS:.0f} standard deviations of a normal distribution cut off there; the core's place "
-            "within shop.centring has all values alike.",
+            Said("Limits are {sigmas:.0f} standard deviations of a normal distribution cut off there; the "
+            "core's place within shop.centring has all values alike.", sigmas=SIGMAS),
             "Bulge adds to the wall; none at lines that hold the sheet, nor behind the ledge strips.",
             "The wall around the outlet tube and in the nose is measured on the solid, not here.",
         ),
         (
             Step("least wall as designed", "b/2 - c/2 - step", place, found.drawn, "mm", "drawing"),
             Step(
-                f"worst case, {place}", "e = e0 + bulge - sum of all limits",
+                Said("worst case, {place}", place=place), "e = e0 + bulge - sum of all limits",
                 f"{model.drawn[worst]:.2f} mm + {model.bulge[worst]:.2f} mm - "
                 f"{float(np.abs(model.effects[:, worst]).sum()):.2f} mm",
                 found.worst, "mm", "arithmetic sum",
             ),
             Step(
-                f"standard deviation at one place, {place}", "s = sqrt(sum s_i^2)",
+                Said("standard deviation at one place, {place}", place=place), "s = sqrt(sum s_i^2)",
                 f"{len([e for e in model.effects[:, worst] if e])} variables", _rounded(model.deviations[worst]), "mm",
                 "sum of variances",
             ),
@@ -199,7 +200,8 @@ def chapter(mould: Mould) -> Chapter:
                 f"{plain(least_wall)} mm - {plain(shop.allowed_undersize)} mm", found.below_accepted, "-", "sampling",
             ),
             Step(
-                f"tighten first: {first.cause}; {_FIRST_AID[first.cause]}", "q(half the limits) - q",
+                Said("tighten first: {cause}; {first_aid}", cause=first.cause,
+                     first_aid=_FIRST_AID[first.cause]), "q(half the limits) - q",
                 "same samples", first.gain, "mm", "sampling",
             ),
         ),
@@ -207,7 +209,7 @@ def chapter(mould: Mould) -> Chapter:
         (
             Verdict(
                 "4.10", "least cast wall that 95 of 100 moulds keep", found.low5, accepted, Operator.AT_LEAST, "mm",
-                f"{found.place} most often; {found.governs.cause} counts most",
+                Said("{place} most often; {cause} counts most", place=found.place, cause=found.governs.cause),
                 "sampling of EN 10051, ISO 9013 and ISO 13920 limits",
             ),
         ),
@@ -221,7 +223,12 @@ def chapter(mould: Mould) -> Chapter:
 def _share_table(found: WallSample) -> Table:
     return Table(
         "What makes the least wall vary",
-        ("cause", f"greatest effect at {found.place}, mm", "share of the variance", "5 % quantile gains if halved, mm"),
+        (
+            "cause",
+            Said("greatest effect at {place}, mm", place=found.place),
+            "share of the variance",
+            "5 % quantile gains if halved, mm",
+        ),
         tuple((s.cause.value, round(s.effect, 3), round(s.share, 3), round(s.gain, 3)) for s in found.shares),
         "What the shares lack to 1 is the change of the place that is least.",
     )

@@ -22,6 +22,7 @@ from mouldgeom.stock.welds import seams
 from mouldgeom.strength.masses import Lump, Masses, upright
 from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio
+from mouldgeom.words import Said
 
 PUSH: Final[Newton] = 250.0
 """Push of one person, and of one who leans on a rim (common practice, no source)."""
@@ -187,8 +188,10 @@ def turning(mould: Mould, filled: Lump) -> Turning:
     return Turning(
         edge,
         people,
-        Stage(f"start, over the {edge.edge}", edge.tipping_push(), push, "level push at the upper edge"),
-        Stage(f"greatest on the way, at {-at} deg", greatest, push, "level push at the upper edge"),
+        Stage(
+            Said("start, over the {edge}", edge=edge.edge), edge.tipping_push(), push, "level push at the upper edge"
+        ),
+        Stage(Said("greatest on the way, at {at} deg", at=-at), greatest, push, "level push at the upper edge"),
         Stage("held back before it lies", held, push, "ropes at the upper edge, square to it"),
         Stage("raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"),
         Stage("held back before it stands", back, push, "ropes at the base plate, square to it"),

@@ -198,8 +198,7 @@ def _cut_group(words: Words, group: CutGroup) -> str:
         return ("", "") if length is None else (words.number(length, 1), inch_fraction(length))
 
     def cells(row: CutRow) -> list[Cell]:
-        holes = ", ".join(words(text) for text in row.holes.split(", ") if text)
-        shape = "; ".join(text for text in (words(row.shape) if row.shape else "", holes) if text)
+        shape = "; ".join(words(text) for text in (row.shape, row.holes) if text)
         called = [label_words(words, row.called)]
         if row.kind == "fastener":
             shape = class_words(words, row.grade)
@@ -253,7 +252,7 @@ def _chapter(words: Words, number: int, chapter: Chapter) -> str:
             f'<div class="step"><p class="what">{said(words(step.what))}</p>'
             f'<p class="sum"><code>{said(step.formula)}</code> <code>= {said(step.numbers)}</code> '
             f"<b>= {said(result)}</b></p>"
-            f'<p class="source">{said(words(step.source))}</p></div>'
+            f'<p class="source">{said(step.source)}</p></div>'
         )
     out += [_table(words, one) for one in chapter.tables]
     if chapter.requirements:
@@ -291,8 +290,8 @@ def drawings(words: Words, sheets: Sequence[tuple[str, str]]) -> str:
     for number, (title, svg) in enumerate(sheets, 1):
         data = f'<script type="application/gzip">{packed(svg.encode("utf-8"))}</script>'
         inner = (
-            tag("summary", f"{number} {said(words(title))}")
-            + f'<div class="sheet" role="img" aria-label="{said(words(title))}"></div>'
+            tag("summary", f"{number} {said(title)}")
+            + f'<div class="sheet" role="img" aria-label="{said(title)}"></div>'
         )
         out.append(tag("details", inner + data, class_="drawing"))
     return sheet(words, "drawings", "Drawings", "".join(out))
@@ -350,7 +349,7 @@ def _natural(name: str) -> tuple[tuple[int, str], ...]:
 def cautions(words: Words, more: Sequence[str]) -> str:
     """What must be known before the filter is used or the mould is made, with where each comes from."""
     lines = [said(words(text)) for text in more]
-    lines += [f'{said(words(c.text))} <span class="source">{said(words(c.source))}</span>' for c in CAUTIONS]
+    lines += [f'{said(words(c.text))} <span class="source">{said(c.source)}</span>' for c in CAUTIONS]
     return sheet(
         words, "cautions", "Cautions", tag("ul", "".join(f"<li>{line}</li>" for line in lines), class_="cautions")
     )
