@@ -24,8 +24,8 @@ from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.cures import Cure
 from mouldgeom.outputs.asbuilt_picture import built_figure
 from mouldgeom.outputs.asbuilt_report import built_text
-from mouldgeom.outputs.job import Job, Kind
-from mouldgeom.outputs.kinds import make_files
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import COST, KINDS, Kind
 from mouldgeom.outputs.size_files import figures
 from mouldgeom.outputs.size_report import answer, headline
 from mouldgeom.outputs.size_table import size_table, table_figure
@@ -64,8 +64,8 @@ class Made:
     def __init__(self, language: str, kinds: list[Kind]) -> None:
         with pytest.MonkeyPatch.context() as patch:
             heard = Heard(patch)
-            self.job = Job(build(in_language(language)))
-            self.files = {file.path: file.content for file in make_files(self.job, kinds, lambda _: None)}
+            self.job = Job(build(in_language(language)), kinds=tuple(kinds))
+            self.files = {file.path: file.content for file in make_files(self.job)}
             self.missed = heard.missed()
 
     def sources(self) -> set[str]:
@@ -80,7 +80,7 @@ class Made:
 
 @pytest.fixture(scope="module")
 def french() -> Made:
-    return Made("fr", [kind for kind in Kind if kind is not Kind.COST])
+    return Made("fr", [kind for kind in KINDS if kind is not COST])
 
 
 def sentences(missed: set[str], told: set[str]) -> list[str]:

@@ -15,6 +15,7 @@ from mouldgeom.identity import Side
 from mouldgeom.sides import side_of
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import Mm
+from mouldgeom.words import Said
 
 CLOSE: Mm = 0.01
 
@@ -117,4 +118,4 @@ def _nose_face(y: Mm, z: Mm, normal: tuple[float, float, float], dims: Dimension
 def place_words(face: BodyFace, point: Array, dims: Dimensions) -> str:
     """Where a point of the body is: its wall or part, and its height."""
     part = f"{face.id.wall} wall" if face.id.wall else face.name
-    return f"{part}, {height_words(float(point[2]), dims)}"
+    return Said("{part}, {height}", part=part, height=height_words(float(point[2]), dims))

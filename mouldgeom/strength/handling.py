@@ -160,9 +160,11 @@ class _Book:
             self._carry("10.3", "bridge", self.lifts[BRIDGE]),
         ]
         if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
-            where = f"{stage.name}: {stage.how}, {_people(self.turning.people)}"
+            where = Said(
+                "{stage}: {how}, {people}", stage=stage.name, how=stage.how, people=_people(self.turning.people)
+            )
             if stage.use > 1:
-                where += self._no_help(self.masses.filled.mass)
+                where = Said("{few}; {help}", few=where, help=self._no_help(self.masses.filled.mass))
             made.append(
                 Verdict(
                     "10.4", "turning the filled mould", stage.force, stage.limit, Operator.AT_MOST, "N", where, _LIFTING
