@@ -3,22 +3,22 @@
     units, errors          numbers with units, lengths as a workshop writes them; the error tree
     letters, reading       what a text may hold; files that a person gives
     writing                files written whole; ending in order
+    words, verdict         every word on paper, in the language asked for; value against limit
+    identity               what each piece is, where it is, and the unit that it belongs to
     tables, rules          steel that can be bought and published values; one rule a function, with its source
-    words                  every word on paper, in the language asked for
-    plates, mechanics      pressed plates, quickly; pressure, screws, lifting and beams
-    choices, spec          what a person chooses, read from a .toml file
+    spec                   what a person chooses, read from a .toml file
+    geometry               outlines and placements
     filter                 the filter that is wanted: sand, water, levels
-    spacing, dimensions    every derived length, worked out once
-    shapes, parts          plates, bars and bolt rows as plain descriptions, by group
-    equality, assembly     the mould: parts punched, marked and placed
-    sections, solids       solids of parts and concrete; only here does the kernel make shapes
-    stock                  steel that is there: nests, bars, substitutes, welds, cost
+    design                 from a specification to every dimension, worked out once
+    model                  plates, bars, bolt rows and welds by group; the mould: punched, marked and placed
+    fabrication, nesting   welds, steps, quantities, cost; plates on sheets and pieces of bars
     strength               the calculation: concrete pressure, bolts, extraction, handling, tolerances
     inspection             the finished mould as measured, and what to do about it
-    checks                 measured on the solids, one file a kind
+    solids, checks         solids by the kernel; what is measured on them, one file a kind
+    drawing                what papers and pictures are drawn with
     outputs, cli           files and commands
 
-A module imports only what stands before it.  Only ``solids``, ``checks`` and ``outputs`` load the kernel.
+A module imports only what stands before it.  Only ``solids`` and what stands behind it load the kernel.
 
     >>> from mouldgeom import build, load
     >>> mould = build(load("hill-example"))
@@ -28,9 +28,9 @@ A module imports only what stands before it.  Only ``solids``, ``checks`` and ``
 
 from __future__ import annotations
 
-from mouldgeom.assembly import Mould, build
-from mouldgeom.dimensions import Dimensions, derive
+from mouldgeom.design.dimensions import Dimensions, derive
 from mouldgeom.errors import InputError, KernelError, MouldError, SpecError
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.spec import EXAMPLES, Spec, load, parse
 
 __version__ = "0.1.0"

@@ -10,34 +10,28 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 import cadquery as cq
+import numpy as np
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepOffsetAPI import BRepOffsetAPI_MakePipe
 from OCP.gp import gp_Trsf
 from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
 from OCP.TopTools import TopTools_ListOfShape
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.errors import KernelError
+from mouldgeom.geometry.outline import Outline, Point, arc_of
+from mouldgeom.geometry.placement import Placement
 from mouldgeom.identity import PieceId, Unit
-from mouldgeom.sections import angle_section, tube_section
-from mouldgeom.shapes import (
-    Bar,
-    Fastener,
-    FastenerKind,
-    Outline,
-    Part,
-    Placement,
-    Plate,
-    Point,
-    SectionKind,
-    arc_of,
-    bar_diameter,
-)
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.mesh import CHORD, WELD, Mesh, make_mesh
+from mouldgeom.model.sections import angle_section, tube_section
+from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, Part, Plate, SectionKind, bar_diameter
 from mouldgeom.units import Mm, Mm3
 
 
@@ -348,3 +342,23 @@ class SolidMould:
     def tube(self) -> cq.Shape:
         """The outlet tube in the casting frame, as a solid rod."""
         return tube_solid(self.dims, self.dims.tube.outside)
+
+
+_ANGLE: Final = math.radians(12.0)
+"""How far the faces of two triangles of a mesh turn on a curved face, at most."""
+
+
+def body_mesh(shape: cq.Shape, chord: Mm = CHORD) -> Mesh:
+    """Mesh of one solid of the kernel, such as the concrete body; the shape keeps no trace of it.
+
+    Raises:
+        GeometryError: the kernel's triangles do not close.
+    """
+    copy = shape.copy()
+    BRepMesh_IncrementalMesh(copy.wrapped, chord, False, _ANGLE, False)
+    points, faces = copy.tessellate(chord)
+    raw = np.array([point.toTuple() for point in points], dtype=np.float64)
+    _, first, number = np.unique(np.round(raw / WELD), axis=0, return_index=True, return_inverse=True)
+    triangles = number.reshape(-1)[np.array(faces)].astype(np.int32)
+    whole = (triangles != np.roll(triangles, -1, axis=1)).all(axis=1)
+    return make_mesh(raw[first], triangles[whole])

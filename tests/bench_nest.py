@@ -13,11 +13,11 @@ from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from mouldgeom import Mould, build, load
-from mouldgeom.shapes import Plate
-from mouldgeom.stock.bars import cut_mould
-from mouldgeom.stock.nest import nest_plates
-from mouldgeom.stock.nest_model import Nest, NestOptions
-from mouldgeom.stock.stocklist import StockSheet, default_stock
+from mouldgeom.fabrication.stocklist import StockSheet, default_stock
+from mouldgeom.model.shapes import Plate
+from mouldgeom.nesting.bars import cut_mould
+from mouldgeom.nesting.layout import Nest, NestOptions
+from mouldgeom.nesting.nest import nest_plates
 
 WIDTH, LENGTH = 1220.0, 2440.0
 OPTIONS = NestOptions()

@@ -18,10 +18,11 @@ import hypothesis.core
 import pytest
 
 from mouldgeom import Mould, Spec, build, load
-from mouldgeom.assembly import Piece
+from mouldgeom.drawing.figure import Figure
+from mouldgeom.geometry.placement import Placement
 from mouldgeom.identity import MOULD, PieceId, Role
-from mouldgeom.outputs.figure import Figure
-from mouldgeom.shapes import Placement, Stand
+from mouldgeom.model.assembly import Piece
+from mouldgeom.model.shapes import Stand
 
 if TYPE_CHECKING:
     from mouldgeom.checks.case import Case

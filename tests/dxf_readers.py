@@ -12,7 +12,7 @@ import ezdxf
 import pyogrio  # type: ignore[import-untyped]  # the library has no types
 from shapely import Polygon, from_wkb
 
-from mouldgeom.shapes import Outline, Vertex
+from mouldgeom.geometry.outline import Outline, Vertex
 
 ARC_STEP_DEG = 0.25
 _SETTINGS = {"OGR_ARC_STEPSIZE": str(ARC_STEP_DEG), "DXF_CLOSED_LINE_AS_POLYGON": "TRUE"}

@@ -16,7 +16,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from mouldgeom.outputs.papers.drawing import Sheet
+    from mouldgeom.drawing.primitives import Sheet
     from mouldgeom.solids import SolidMould
 
 MARK = re.compile(r"[A-F]\d+|W\d+")
@@ -32,7 +32,7 @@ def scrambled(text: str) -> str:
 def scramble() -> None:
     """Call everything by random letters.  To be done before anything but the mould's description is imported."""
     from mouldgeom import identity
-    from mouldgeom.stock.welds import Seam
+    from mouldgeom.fabrication.welds import Seam
 
     made, kind = identity.Term, identity.kind
 
@@ -82,7 +82,7 @@ def cuts(solids: SolidMould) -> list[Any]:
 
 def steps(solids: SolidMould) -> list[Any]:
     """Steps of building, with the marks of what is new and the welds of each."""
-    from mouldgeom.outputs.papers.build.stages import build_steps
+    from mouldgeom.fabrication.stages import build_steps
 
     marks = {piece.id: piece.mark for piece in solids.mould.pieces()}
     return [
@@ -122,8 +122,8 @@ def blocks(page: dict[str, Any], kind: str) -> Iterable[dict[str, Any]]:
 
 def sheets(solids: SolidMould) -> list[Any]:
     """Marks and dimensions on each assembly drawing, and on all drawings of parts: those lie where names leave room."""
+    from mouldgeom.drawing.paper import PaperOptions
     from mouldgeom.outputs.papers.assemblies import assembly_sheets
-    from mouldgeom.outputs.papers.paper import PaperOptions
     from mouldgeom.outputs.papers.part_sheets import part_sheets
     from mouldgeom.words import Words
 
@@ -141,8 +141,8 @@ def _shown(shown: Sequence[Sheet]) -> tuple[list[str], list[Any]]:
 
 def views(solids: SolidMould) -> list[Any]:
     """Of each view of the assembly drawings what is seen of which piece, where, and what is cut."""
-    from mouldgeom.outputs.papers.hidden import View
-    from mouldgeom.outputs.papers.looking import order
+    from mouldgeom.drawing.hidden import View
+    from mouldgeom.drawing.looking import order
     from mouldgeom.outputs.papers.stage import _MADE
 
     def flat(made: object) -> list[View]:

@@ -1,4 +1,4 @@
-"""Prints which numbers of a module no test notices: ``python tests/mutants.py mouldgeom/rules.py [--inside]``.
+"""Prints which numbers of a module no test notices: ``python tests/mutants.py mouldgeom/rules/shop.py [--inside]``.
 
 Each number is changed by its last printed digit in a copy of the package, and the test files that import the module are
 run on it.  Numbers of module level are taken; with ``--inside`` those in functions too.  No test depends on it.

@@ -38,8 +38,8 @@ import pytest
 from _pytest.mark import ParameterSet
 
 import mouldgeom.cli
+import mouldgeom.fabrication.rates
 import mouldgeom.filter.sand
-import mouldgeom.stock.rates
 import mouldgeom.strength.book
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -54,7 +54,7 @@ FILES = (
     *("validation/test_plates.py", "validation/test_steels.py", "validation/test_stock_sizes.py"),
 )
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
-KEPT = (hypothesis, numpy, mouldgeom.cli, mouldgeom.filter.sand, mouldgeom.stock.rates, mouldgeom.strength.book)
+KEPT = (hypothesis, numpy, mouldgeom.cli, mouldgeom.filter.sand, mouldgeom.fabrication.rates, mouldgeom.strength.book)
 """Loaded here once, so that no child loads them again."""
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from mouldgeom import build, load
+from mouldgeom.drawing.picture import PictureKind, mould_picture, write_png
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import BUILD, CHECKS, DRAWINGS
-from mouldgeom.outputs.picture import PictureKind, mould_picture, write_png
 from mouldgeom.outputs.steel_files import nest_files
 
 EXAMPLE = "hill-example"

@@ -13,17 +13,26 @@ from hypothesis import HealthCheck, assume, given, settings
 from random_specs import profile, specs
 
 from mouldgeom import Mould, Spec, build
+from mouldgeom.drawing.layout import clashes
+from mouldgeom.drawing.paper import PAPERS, PaperOptions, numbered
+from mouldgeom.drawing.primitives import Circle, Sheet, Stroke, Text
+from mouldgeom.drawing.strokes import (
+    Arc,
+    Line,
+    Path,
+    box_of,
+    curve_through,
+    line_between,
+    merged,
+    points_of,
+)
 from mouldgeom.errors import MouldError
+from mouldgeom.fabrication.welds import seams
 from mouldgeom.identity import GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role
-from mouldgeom.outputs.papers.drawing import Circle, Sheet, Stroke, Text
-from mouldgeom.outputs.papers.layout import clashes
-from mouldgeom.outputs.papers.paper import PAPERS, PaperOptions, numbered
-from mouldgeom.outputs.papers.strokes import Arc, Line, Path, box_of, curve_through, line_between, merged, points_of
-from mouldgeom.stock.welds import seams
 from mouldgeom.words import Words
 
 if TYPE_CHECKING:
-    from mouldgeom.outputs.papers.hidden import Frame, Solid, View
+    from mouldgeom.drawing.hidden import Frame, Solid, View
     from mouldgeom.solids import SolidMould
 
 PROJECTIONS = ("first angle", "third angle")
@@ -89,7 +98,7 @@ DIRECTIONS = [(0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (1.0, -1.0, 1
 @pytest.mark.parametrize("eye", DIRECTIONS)
 def test_a_views_outline_box_is_that_of_the_solids(hill_solids: SolidMould, eye: tuple[float, float, float]) -> None:
     """To 0.01 mm; the kernel's bounds of the turned solids are another algorithm than its hidden-line removal."""
-    from mouldgeom.outputs.papers.hidden import view
+    from mouldgeom.drawing.hidden import view
 
     pieces = [p for p in hill_solids.pieces if not p.name.startswith(("bolt", "nut", "washer"))]
     shown = view(pieces, eye)
@@ -110,7 +119,7 @@ def test_the_silhouette_of_the_concrete_is_its_projection(example_solids: SolidM
 
     To 1 mm2: corners are snapped to 0.001 mm before the faces are found, times some 2 m of outline.
     """
-    from mouldgeom.outputs.papers.hidden import FRONT, Thing, view
+    from mouldgeom.drawing.hidden import FRONT, Thing, view
 
     dims = example_solids.dims
     body = Thing("", "concrete", example_solids.body)
@@ -125,7 +134,7 @@ def test_the_silhouette_of_the_concrete_is_its_projection(example_solids: SolidM
 
 def test_leaving_out_what_is_behind_changes_no_line(hill_solids: SolidMould) -> None:
     """The view of what ``in_front`` keeps is the view of everything: the kernel hides the rest itself."""
-    from mouldgeom.outputs.papers.hidden import FRONT, Frame, in_front, view
+    from mouldgeom.drawing.hidden import FRONT, Frame, in_front, view
 
     pieces = [p for p in hill_solids.pieces if not p.name.startswith(("nut", "washer"))]
     for eye in (FRONT.eye, (1.0, -1.0, 1.0)):
@@ -137,7 +146,7 @@ def test_leaving_out_what_is_behind_changes_no_line(hill_solids: SolidMould) -> 
 
 def test_bold_pieces_have_their_own_lines(hill_solids: SolidMould) -> None:
     """All lines are there once, and the named pieces' lines apart."""
-    from mouldgeom.outputs.papers.hidden import view
+    from mouldgeom.drawing.hidden import view
 
     pieces = [p for p in hill_solids.pieces if p.part.group == "nose"]
     front = PieceId(Role.NOSE_FRONT)
@@ -148,7 +157,7 @@ def test_bold_pieces_have_their_own_lines(hill_solids: SolidMould) -> None:
 
 def test_cut_faces_have_the_area_that_the_dimensions_say(example_solids: SolidMould) -> None:
     """The base plate cut through the middle: its depth less the access opening, times its thickness."""
-    from mouldgeom.outputs.papers.hidden import section
+    from mouldgeom.drawing.hidden import section
 
     dims = example_solids.dims
     base = [p for p in example_solids.pieces if p.name == "base plate"]
@@ -161,7 +170,7 @@ def test_cut_faces_have_the_area_that_the_dimensions_say(example_solids: SolidMo
 
 def test_anchors_lie_on_their_pieces(hill_solids: SolidMould) -> None:
     """Every anchor is inside the box of its piece on the picture."""
-    from mouldgeom.outputs.papers.hidden import view
+    from mouldgeom.drawing.hidden import view
 
     pieces = [p for p in hill_solids.pieces if not p.name.startswith(("bolt", "nut", "washer"))]
     shown = view(pieces, (1.0, -1.25, 0.95))
@@ -216,7 +225,7 @@ def test_lettering_meets_nothing_in_other_languages_and_units(
 )  # fmt: skip
 def test_lettering_meets_nothing_on_random_moulds(spec: Spec) -> None:
     """Whatever can be built can be drawn, in its own paper, projection, language and units."""
-    from mouldgeom.outputs.papers.paper import words_of
+    from mouldgeom.drawing.paper import words_of
     from mouldgeom.solids import SolidMould
 
     try:
@@ -279,8 +288,8 @@ def test_every_weld_has_a_symbol_and_a_row(hill: Mould, hill_sheets: list[Sheet]
 
 def test_weld_symbols_say_size_and_runs(hill: Mould) -> None:
     """ISO 2553: z and the leg before a fillet, also one laid on a flare, n x l (e) behind; the runs fill the line."""
+    from mouldgeom.fabrication.welds import laid
     from mouldgeom.outputs.papers.weldmarks import runs, size
-    from mouldgeom.stock.welds import laid
 
     for seam in seams(hill):
         text = runs(laid([seam])[0], lambda value: f"{value:.1f}")

@@ -20,13 +20,13 @@ from scipy.optimize import linprog
 
 from mouldgeom import build, load
 from mouldgeom.errors import InputError
+from mouldgeom.fabrication.stocklist import StockBar, StockList, default_stock
+from mouldgeom.model.shapes import SectionKind
+from mouldgeom.nesting import bar_patterns
+from mouldgeom.nesting.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve
+from mouldgeom.nesting.bars import BarPlan, Want, cut_bars, cut_mould
+from mouldgeom.nesting.solver import Answer
 from mouldgeom.outputs.nest_picture import bars_svg
-from mouldgeom.shapes import SectionKind
-from mouldgeom.stock import bar_patterns
-from mouldgeom.stock.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve
-from mouldgeom.stock.bars import BarPlan, Want, cut_bars, cut_mould
-from mouldgeom.stock.solver import Answer
-from mouldgeom.stock.stocklist import StockBar, StockList, default_stock
 
 
 def bar(length: float, quantity: int | None = None, price: float | None = None) -> StockBar:

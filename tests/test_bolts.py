@@ -15,14 +15,14 @@ from hypothesis import given, note
 from random_specs import changed, differences, profile, specs
 
 from mouldgeom import Mould, Spec, SpecError, build, load, rules, tables
-from mouldgeom.bolting import GREATEST_PITCH
-from mouldgeom.bought import LEAST_PITCH, angles_by_mass, buy, offers
-from mouldgeom.choices import LEAST
-from mouldgeom.dimensions import derive
-from mouldgeom.flanges import Corner, Foot, Joint, Row, tributaries
+from mouldgeom.design.bolting import GREATEST_PITCH
+from mouldgeom.design.bought import LEAST_PITCH, angles_by_mass, buy, offers
+from mouldgeom.design.dimensions import derive
+from mouldgeom.fabrication.stocklist import StockList, parse_stock
+from mouldgeom.fabrication.substitute import substitute
 from mouldgeom.identity import Side
-from mouldgeom.stock.stocklist import StockList, parse_stock
-from mouldgeom.stock.substitute import substitute
+from mouldgeom.rules.flanges import Corner, Foot, Joint, Row, tributaries
+from mouldgeom.spec.fields import LEAST
 from mouldgeom.strength.bolt_rows import rows_of
 from mouldgeom.strength.bolts import chapter
 from mouldgeom.strength.book import failing

@@ -15,13 +15,15 @@ from conftest import ROOT
 from pypdf import PageObject, PdfReader
 
 from mouldgeom import Mould, Spec, build
-from mouldgeom.choices import HoleMethod
+from mouldgeom.fabrication.rates import exactly
+from mouldgeom.fabrication.stages import Stage, build_steps
+from mouldgeom.fabrication.welds import seams
 from mouldgeom.identity import PieceId
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.measured import measured_csv, read_measured
 from mouldgeom.inspection.rework import plan
-from mouldgeom.joints import WeldRole
+from mouldgeom.model.joints import WeldRole
 from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.papers.build.assembly import assembly
@@ -31,12 +33,10 @@ from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
-from mouldgeom.outputs.papers.build.stages import Stage, build_steps
 from mouldgeom.outputs.papers.build.turning import extraction
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.solids import SolidMould
-from mouldgeom.stock.rates import exactly
-from mouldgeom.stock.welds import seams
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import LITRES_PER_GALLON, MM_PER_INCH, NMM_PER_POUND_FOOT
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 

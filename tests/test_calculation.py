@@ -10,7 +10,7 @@ import pytest
 from conftest import ROOT
 
 from mouldgeom import EXAMPLES, build, load, parse
-from mouldgeom.assembly import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.calculation import amount, calculation_text
 from mouldgeom.outputs.job import Job
 from mouldgeom.strength.book import CAUTIONS, CHAPTERS, book, requirements

@@ -20,14 +20,31 @@ from random_specs import changed
 from mouldgeom import InputError, Mould, build, load
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, TableError
+from mouldgeom.fabrication.cost import (
+    OPERATIONS,
+    Bought,
+    cost,
+    cost_record,
+    cost_rows,
+    cost_text,
+    propagate,
+    work,
+)
+from mouldgeom.fabrication.purchase import bought
+from mouldgeom.fabrication.quantities import material_of, paint_area, take_off
+from mouldgeom.fabrication.rates import (
+    Prices,
+    Range,
+    exactly,
+    load_prices,
+    parse_prices,
+    read_rates,
+    shipped_rates,
+)
+from mouldgeom.fabrication.stocklist import StockBar, StockSheet, default_stock
+from mouldgeom.model.shapes import SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.dxf_layers import Layer
-from mouldgeom.shapes import SectionKind
-from mouldgeom.stock.cost import OPERATIONS, Bought, cost, cost_record, cost_rows, cost_text, propagate, work
-from mouldgeom.stock.purchase import bought
-from mouldgeom.stock.quantities import material_of, paint_area, take_off
-from mouldgeom.stock.rates import Prices, Range, exactly, load_prices, parse_prices, read_rates, shipped_rates
-from mouldgeom.stock.stocklist import StockBar, StockSheet, default_stock
 
 PRICES = """
 currency = "crowns"
@@ -243,7 +260,7 @@ def test_price_files(tmp_path: Path) -> None:
 
 
 def test_the_example_in_the_docstring_is_a_price_file() -> None:
-    from mouldgeom.stock import rates
+    from mouldgeom.fabrication import rates
 
     text = (rates.__doc__ or "").split("::\n", 1)[1].split("\n\nOne number", 1)[0]
     found = parse_prices("\n".join(line.removeprefix("    ") for line in text.splitlines()))

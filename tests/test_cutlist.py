@@ -17,14 +17,14 @@ from hypothesis import strategies as st
 from random_specs import profile, specs
 
 from mouldgeom import Mould, SpecError, build, parse
-from mouldgeom.outputs.concrete_side import concrete_edges, in_concrete
+from mouldgeom.model.concrete_side import concrete_edges, in_concrete
+from mouldgeom.model.shapes import Plate
+from mouldgeom.nesting.two_units import disagreements, parse_inches, read_list
 from mouldgeom.outputs.cutlist import HEADER, cut_groups, cutlist_csv, inches
 from mouldgeom.outputs.kinds import COST, CUTLIST
 from mouldgeom.outputs.package import Job, make_files
 from mouldgeom.outputs.records import part_records
 from mouldgeom.outputs.spreadsheet import cutlist_xlsx
-from mouldgeom.shapes import Plate
-from mouldgeom.stock.two_units import disagreements, parse_inches, read_list
 
 Book = Any
 
@@ -236,7 +236,7 @@ def test_spreadsheet_and_csv_say_the_same(hill: Mould, workbook: Book) -> None:
 
 
 def test_welds_in_the_spreadsheet(hill: Mould, workbook: Book) -> None:
-    from mouldgeom.stock.welds import seams
+    from mouldgeom.fabrication.welds import seams
 
     rows = list(workbook["Welds"].iter_rows(min_row=3, values_only=True))
     steps = [row for row in rows if row[0]]

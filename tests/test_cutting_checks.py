@@ -10,9 +10,9 @@ import pytest
 from mouldgeom import Mould, Spec, build, tables
 from mouldgeom.checks import Case
 from mouldgeom.checks.cutting import check_cutting, check_stock
-from mouldgeom.choices import HoleMethod
-from mouldgeom.shapes import Outline
+from mouldgeom.geometry.outline import Outline
 from mouldgeom.solids import SolidMould
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.verdict import Verdict
 
 

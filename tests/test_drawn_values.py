@@ -13,10 +13,10 @@ import pytest
 from pypdf import PdfReader
 
 from mouldgeom import EXAMPLES, build, load
+from mouldgeom.drawing.paper import PaperOptions, numbered
+from mouldgeom.drawing.press import Printed, orders, press
 from mouldgeom.outputs.job import Job
-from mouldgeom.outputs.papers.paper import PaperOptions, numbered
 from mouldgeom.outputs.papers.part_sheets import part_sheets
-from mouldgeom.outputs.papers.press import Printed, orders, press
 from mouldgeom.outputs.records import part_records
 from mouldgeom.units import plain
 

@@ -24,23 +24,16 @@ from shapely import Point as Spot
 from shapely import Polygon, affinity, box
 
 from mouldgeom import rules, units
-from mouldgeom.choices import HoleMethod
 from mouldgeom.errors import GeometryError
+from mouldgeom.geometry.offset import offset_outline
+from mouldgeom.geometry.outline import Outline, Vertex
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.shapes import ConcreteFace, Group, Hole, HolePurpose, Plate
 from mouldgeom.outputs import dxf
 from mouldgeom.outputs.dxf import CutOptions, Pattern, RoundCut, Transform, flat_dxf, plate_pattern
 from mouldgeom.outputs.dxf_layers import Layer
-from mouldgeom.outputs.offset import offset_outline
-from mouldgeom.shapes import (
-    ConcreteFace,
-    Group,
-    Hole,
-    HolePurpose,
-    Outline,
-    Placement,
-    Plate,
-    Vertex,
-)
 from mouldgeom.spec import Spec
+from mouldgeom.spec.fields import HoleMethod
 
 HERE = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 NOMINAL = CutOptions(HoleMethod.FULL, 6.0, 1.8, False, 12.0, "plasma")
@@ -186,8 +179,8 @@ SCRIPT = """
 import hashlib
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.identity import BASE, PieceId, Role
-from mouldgeom.shapes import *
-from mouldgeom.choices import HoleMethod
+from mouldgeom.model.shapes import *
+from mouldgeom.spec.fields import HoleMethod
 here = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 holes = tuple(Hole(x, y, 11.0, HolePurpose.BOLT) for x in (20.0, 480.0) for y in (20.0, 150.0, 280.0))
 stands = (Stand(PieceId(Role.BASE_PLATE), BASE, here),)

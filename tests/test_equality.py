@@ -12,20 +12,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from mouldgeom import Mould
-from mouldgeom.equality import same_bar, same_plate
-from mouldgeom.shapes import (
-    Bar,
-    BarHole,
-    ConcreteFace,
-    Group,
-    Hole,
-    HolePurpose,
-    Outline,
-    Placement,
-    Plate,
-    SectionKind,
-    Vertex,
-)
+from mouldgeom.geometry.outline import Outline, Vertex
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.equality import same_bar, same_plate
+from mouldgeom.model.shapes import Bar, BarHole, ConcreteFace, Group, Hole, HolePurpose, Plate, SectionKind
 
 HERE = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 OVER = Placement((0.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0))

@@ -12,13 +12,13 @@ from collections.abc import Iterator
 import pytest
 
 from mouldgeom import Mould, Spec, SpecError, build, load, tables
-from mouldgeom.choices import LEAST, PAIR
+from mouldgeom.fabrication.stocklist import default_stock, parse_stock
+from mouldgeom.fabrication.substitute import substitute
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.measured import measured_csv
 from mouldgeom.outputs.cutlist import cutlist_csv
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
-from mouldgeom.stock.stocklist import default_stock, parse_stock
-from mouldgeom.stock.substitute import substitute
+from mouldgeom.spec.fields import LEAST, PAIR
 from mouldgeom.strength.book import book, failing
 
 GRADES = ("S235", "S275", "S355", "Q235", "SS400", "A36", "A1011 SS 36")

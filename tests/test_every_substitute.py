@@ -19,14 +19,14 @@ import pytest
 
 from mouldgeom import Spec, SpecError, build, load
 from mouldgeom.cli import main
+from mouldgeom.drawing.paper import PaperOptions
+from mouldgeom.fabrication.rates import parse_prices
+from mouldgeom.fabrication.stocklist import default_stock
+from mouldgeom.fabrication.substitute import _FIELDS, _options, _with
 from mouldgeom.outputs.calculation import calculation_text
 from mouldgeom.outputs.job import Job, make_kind
 from mouldgeom.outputs.kinds import BUILD, CALCULATION, CHECKS, COST, CUTLIST, DRAWINGS, KINDS, NESTS, REPORT, SOLID
-from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.outputs.papers.part_sheets import part_sheets
-from mouldgeom.stock.rates import parse_prices
-from mouldgeom.stock.stocklist import default_stock
-from mouldgeom.stock.substitute import _FIELDS, _options, _with
 
 HILL: Final = load("hill-example")
 STOCK: Final = default_stock()

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 from random_specs import changed, profile, specs
 
 from mouldgeom import EXAMPLES, build, load
-from mouldgeom.assembly import Mould
 from mouldgeom.errors import MouldError
-from mouldgeom.mechanics import screw
-from mouldgeom.parts.extraction import washer_plate_width
-from mouldgeom.shapes import ConcreteFace, Group, Plate
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.parts.extraction import washer_plate_width
+from mouldgeom.model.shapes import ConcreteFace, Group, Plate
+from mouldgeom.rules import screw
 from mouldgeom.solids import concrete_body
 from mouldgeom.spec import Spec
 from mouldgeom.strength import base_plate, bridge, extraction, pull, seats

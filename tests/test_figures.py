@@ -11,10 +11,10 @@ from collections.abc import Iterator
 import pytest
 
 from mouldgeom import Mould, derive, load
+from mouldgeom.drawing.figure import DPI, Figure, round_steps, text_width
 from mouldgeom.filter.asking import ask
 from mouldgeom.filter.sand import Grading
 from mouldgeom.outputs.charts import drain_figure, grading_figure
-from mouldgeom.outputs.figure import DPI, Figure, round_steps, text_width
 from mouldgeom.outputs.filter_files import filter_files
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.size_report import Answer, answer

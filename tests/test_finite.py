@@ -15,7 +15,7 @@ from random_specs import profile
 
 from mouldgeom import EXAMPLES, Mould, build, load
 from mouldgeom.errors import GeometryError
-from mouldgeom.shapes import ConcreteFace, Group
+from mouldgeom.model.shapes import ConcreteFace, Group
 from mouldgeom.strength.finite import (
     Edge,
     Edges,

@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom import Mould, Spec, build, load
-from mouldgeom.assembly import Piece
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
 from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Side, Unit
-from mouldgeom.shapes import QUARTER, Outline, Vertex
+from mouldgeom.model.assembly import Piece
 from mouldgeom.strength import handling, turning
 from mouldgeom.strength.masses import (
     LOADS,

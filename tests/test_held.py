@@ -12,8 +12,8 @@ from conftest import named
 from mouldgeom import Mould, build, load, parse
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.held import check_held, links, reached
+from mouldgeom.geometry.placement import Placement, Vec, add
 from mouldgeom.identity import PieceId, Role, Side
-from mouldgeom.shapes import Placement, Vec, add
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import spec_toml
 

@@ -15,14 +15,14 @@ from random_specs import profile
 
 from mouldgeom import build, load
 from mouldgeom.errors import InputError
+from mouldgeom.fabrication.rates import Consumables, Hours, Prices, load_prices, shipped_rates
+from mouldgeom.fabrication.stocklist import load_stock
 from mouldgeom.filter.asking import FIELDS, TEXTS, read_input
 from mouldgeom.filter.sand import read_sieve_csv
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.measured import load_measured
+from mouldgeom.nesting.two_units import list_text, load_list, stock_fits
 from mouldgeom.spec import Spec, groups
-from mouldgeom.stock.rates import Consumables, Hours, Prices, load_prices, shipped_rates
-from mouldgeom.stock.stocklist import load_stock
-from mouldgeom.stock.two_units import list_text, load_list, stock_fits
 
 Reader = Callable[[Path], object]
 DIMENSIONS = critical(build(load("hill-example")))

@@ -19,10 +19,8 @@ from mouldgeom.spec import groups
 
 ORDER = [
     *("units", "errors", "letters", "reading", "writing", "words", "verdict", "identity", "designations", "tables"),
-    *("strength_classes", "rules", "plates", "mechanics", "choices", "spec", "filter"),
-    *("spacing", "bought", "outlet", "supports", "flanges", "bolting", "dimensions", "shapes", "sides"),
-    *("joints", "parts", "equality", "assembly", "mouldgeom", "sections", "solids", "stock", "strength"),
-    *("inspection", "checks", "outputs", "cli"),
+    *("strength_classes", "rules", "spec", "geometry", "filter", "design", "model", "mouldgeom", "fabrication"),
+    *("nesting", "strength", "inspection", "solids", "checks", "drawing", "outputs", "cli"),
     "__main__",
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""
@@ -33,7 +31,7 @@ MODULES = {
     if path.parent.name != "data"
 }
 TREES = {name: ast.parse(path.read_text("utf-8")) for name, path in MODULES.items()}
-KERNEL = {"solids", "checks", "outputs"}
+KERNEL = {"solids", "checks", "drawing", "outputs"}
 EACH = pytest.mark.parametrize("name", MODULES)
 
 
@@ -72,6 +70,30 @@ def test_a_module_imports_only_what_stands_before_it(name: str) -> None:
             assert ORDER.index(layer(imported)) < ORDER.index("mouldgeom"), f"{name}:{line} imports {imported}"
 
 
+def rooms() -> dict[str, list[str]]:
+    """Modules of each room in the order that DEVELOPERS.md gives them."""
+    section = developers().partition("## Ten seconds")[0]
+    listed = re.findall(r"^- `([a-z.]+)`: ((?:[a-z_0-9]+,?\s+)+)", section, re.MULTILINE)
+    return {f"mouldgeom.{room}": re.split(r",?\s+", names.strip()) for room, names in listed}
+
+
+def test_every_module_of_a_room_is_listed_once() -> None:
+    folders = {name for name, path in MODULES.items() if path.name == "__init__.py" and name != "mouldgeom"}
+    files = [name for name in MODULES if name not in folders]
+    there = {room: sorted(n.rpartition(".")[2] for n in files if n.rpartition(".")[0] == room) for room in folders}
+    assert {room: sorted(names) for room, names in rooms().items()} == there
+
+
+@pytest.mark.parametrize("room", sorted({name.rpartition(".")[0] for name in MODULES} - {"", "mouldgeom"}))
+def test_inside_a_room_too_a_module_imports_only_what_stands_before_it(room: str) -> None:
+    order = rooms()[room]
+    for name in order:
+        for line, imported in imports(f"{room}.{name}"):
+            above, _, other = imported.rpartition(".")
+            if above == room and other in order:
+                assert order.index(other) < order.index(name), f"{room}.{name}:{line} imports {other}, after it"
+
+
 def test_no_two_modules_import_each_other() -> None:
     graph = {name: {i for _, i in imports(name) if i in MODULES and i != "mouldgeom"} for name in MODULES}
     assert len(list(TopologicalSorter(graph).static_order())) >= len(MODULES) - 1
@@ -86,7 +108,7 @@ def test_the_kernel_stays_behind_solids(name: str) -> None:
 @pytest.mark.parametrize(
     "module",
     [name for name in MODULES if layer(name) not in KERNEL and name != "mouldgeom.__main__"]
-    + ["mouldgeom.outputs.dxf", "mouldgeom.outputs.package", "mouldgeom.outputs.records"],
+    + [f"mouldgeom.outputs.{name}" for name in ("dxf", "package", "records", "page.glb", "page.html", "page.explode")],
 )
 def test_listed_as_cheap(module: str) -> None:
     """Whatever these import at module level is cheap too: followed through the imports outside of functions."""
@@ -110,7 +132,8 @@ def test_listed_as_cheap(module: str) -> None:
 
 def test_importing_the_cheap_half_does_not_load_the_kernel(run: Run) -> None:
     code = (
-        "import sys, mouldgeom, mouldgeom.cli, mouldgeom.assembly, mouldgeom.outputs.dxf, mouldgeom.outputs.package\n"
+        "import sys, mouldgeom, mouldgeom.cli, mouldgeom.model.assembly\n"
+        "import mouldgeom.outputs.dxf, mouldgeom.outputs.package\n"
         "mouldgeom.build(mouldgeom.load('hill-example'))\n"
         "print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP', 'vtkmodules')])"
     )
@@ -167,7 +190,7 @@ def test_no_length_is_a_whole_number(name: str) -> None:
     for where, node in public(name):
         for what, annotation in annotations(node):
             if any(isinstance(n, ast.Name) and n.id == "int" for n in ast.walk(annotation)):
-                assert name == "mouldgeom.outputs.picture" or not LENGTHS.fullmatch(what), f"{where}, {what}"
+                assert name == "mouldgeom.drawing.picture" or not LENGTHS.fullmatch(what), f"{where}, {what}"
 
 
 @EACH
@@ -178,7 +201,7 @@ def test_docstrings(name: str) -> None:
 
 
 def test_every_rule_names_its_source() -> None:
-    rules = [(where, node) for where, node in public("mouldgeom.rules") if isinstance(node, ast.FunctionDef)]
+    rules = [(where, node) for where, node in public("mouldgeom.rules.shop") if isinstance(node, ast.FunctionDef)]
     assert len(rules) > 20
     for where, node in rules:
         lines = [line for line in (ast.get_docstring(node) or "").splitlines() if line.startswith("Source:")]
@@ -216,13 +239,13 @@ def test_nothing_is_printed_outside_the_commands(name: str) -> None:
 ENTRIES = {
     "mouldgeom.inspection.measured.read_measured": "a list of measured values that a user has as text",
     "mouldgeom.outputs.papers.fixing.fixed": "proof, for who changes a drawing, that its dimensions fix the plate",
-    "mouldgeom.outputs.papers.layout.clashes": "proof, for who changes a sheet, that its texts can be read",
-    "mouldgeom.outputs.papers.sheet_svg.png_bytes": "a sheet as a picture, for a notebook",
-    "mouldgeom.outputs.picture.write_png": "a picture of a mould as a file",
+    "mouldgeom.drawing.layout.clashes": "proof, for who changes a sheet, that its texts can be read",
+    "mouldgeom.drawing.sheet_svg.png_bytes": "a sheet as a picture, for a notebook",
+    "mouldgeom.drawing.picture.write_png": "a picture of a mould as a file",
     "mouldgeom.outputs.step.write_step": "a shape as a file",
-    "mouldgeom.stock.rates.parse_prices": "prices that a user has as text",
-    "mouldgeom.stock.stocklist.parse_stock": "a stock list that a user has as text",
-    "mouldgeom.stock.two_units.read_list": "a list in two units that a user has as text",
+    "mouldgeom.fabrication.rates.parse_prices": "prices that a user has as text",
+    "mouldgeom.fabrication.stocklist.parse_stock": "a stock list that a user has as text",
+    "mouldgeom.nesting.two_units.read_list": "a list in two units that a user has as text",
 }
 """What only a user of the library calls, and why it is there."""
 

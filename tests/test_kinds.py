@@ -13,11 +13,11 @@ import hypothesis.core
 import pytest
 
 from mouldgeom import Mould
+from mouldgeom.drawing.status import Status
 from mouldgeom.outputs import kinds
 from mouldgeom.outputs.job import Job, make_files, make_kind
 from mouldgeom.outputs.kinds import BUILD, CHECKS, COST, DRAWINGS, KINDS, OTHERS, REPORT, File, Kind, PackageFile
 from mouldgeom.outputs.package import manifest_bytes
-from mouldgeom.outputs.status import Status
 from mouldgeom.solids import SolidMould
 
 EACH = pytest.mark.parametrize("kind", KINDS, ids=str)

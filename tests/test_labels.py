@@ -13,11 +13,12 @@ from conftest import ROOT, Run
 from label_facts import cuts, facts, moves, pictures, sheets
 
 from mouldgeom import Mould, Spec, build
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.fabrication.stages import Stage, build_steps
+from mouldgeom.geometry.placement import Placement
 from mouldgeom.identity import PANELS, PieceId, Role, Side
-from mouldgeom.joints import WeldRole
-from mouldgeom.outputs.papers.build.stages import Stage, build_steps
-from mouldgeom.shapes import Bar, Placement, Stand
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.model.shapes import Bar, Stand
 
 if TYPE_CHECKING:
     from mouldgeom.solids import SolidMould
@@ -82,7 +83,7 @@ EYES = {
 @pytest.fixture(scope="module", params=EYES)
 def eyed(request: pytest.FixtureRequest, hill_spec: Spec) -> Eyed:
     """The built-in example with a bar more in the middle of a panel, and that bar."""
-    from mouldgeom.parts import outer_box
+    from mouldgeom.model.parts import outer_box
     from mouldgeom.solids import SolidMould
 
     piece, handles = EYES[request.param], outer_box._handles

@@ -21,16 +21,18 @@ from shapely.geometry import Polygon, box
 
 from mouldgeom import Mould, build, load
 from mouldgeom.errors import FolderError, GeometryError, InputError
+from mouldgeom.fabrication.stocklist import StockList, StockSheet, default_stock, load_stock, parse_stock
+from mouldgeom.geometry.outline import Outline, Vertex
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.shapes import ConcreteFace, Group, Plate
+from mouldgeom.nesting.layout import Nest, NestOptions
+from mouldgeom.nesting.nest import nest_mould, nest_plates
+from mouldgeom.nesting.polygons import cover, inscribed, scrap_side
+from mouldgeom.nesting.proof import prove
 from mouldgeom.outputs.dxf import CutOptions
 from mouldgeom.outputs.dxf_layers import Layer
 from mouldgeom.outputs.nest_dxf import nest_dxfs, sheet_dxf
 from mouldgeom.outputs.nest_picture import sheet_svg
-from mouldgeom.shapes import ConcreteFace, Group, Outline, Placement, Plate, Vertex
-from mouldgeom.stock.nest import nest_mould, nest_plates
-from mouldgeom.stock.nest_model import Nest, NestOptions
-from mouldgeom.stock.nest_proof import prove
-from mouldgeom.stock.nest_shapes import cover, inscribed, scrap_side
-from mouldgeom.stock.stocklist import StockList, StockSheet, default_stock, load_stock, parse_stock
 
 QUICK = NestOptions(tries=300, slides=8)
 SHEET = StockSheet("3 mm", 3.0, 2440.0, 1220.0)
@@ -126,9 +128,9 @@ def test_wide_kerfs_never_overlap() -> None:
 def test_same_bytes_in_other_processes() -> None:
     code = (
         "from mouldgeom import build, load\n"
-        "from mouldgeom.stock.nest import nest_mould\n"
-        "from mouldgeom.stock.nest_model import NestOptions\n"
-        "from mouldgeom.stock.stocklist import default_stock\n"
+        "from mouldgeom.nesting.nest import nest_mould\n"
+        "from mouldgeom.nesting.layout import NestOptions\n"
+        "from mouldgeom.fabrication.stocklist import default_stock\n"
         "import sys\n"
         "print(nest_mould(build(load('hill-example')), default_stock(), NestOptions(tries=200, slides=6), 2))\n"
         "assert 'cadquery' not in sys.modules and 'OCP' not in sys.modules\n"

@@ -20,7 +20,7 @@ from selenium import webdriver
 from mouldgeom.checks import run_checks
 from mouldgeom.outputs.kinds import CUTLIST, FILTER, FLAT, PARTS, SPEC
 from mouldgeom.outputs.package import Job, make_files, write_package
-from mouldgeom.outputs.page import page_bytes
+from mouldgeom.outputs.page.page import page_bytes
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.steps import Chapter, Step
 from mouldgeom.words import Words

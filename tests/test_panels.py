@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 from random_specs import changed, profile, specs
 
 from mouldgeom import Mould, build, load
-from mouldgeom.dimensions import derive
+from mouldgeom.design.dimensions import derive
+from mouldgeom.design.supports import pressure_of
 from mouldgeom.errors import InputError, SpecError
-from mouldgeom.mechanics.plate_fields import (
+from mouldgeom.rules.plate_fields import (
     MEMBRANE,
     PressedBar,
     PressedSheet,
@@ -27,12 +28,11 @@ from mouldgeom.mechanics.plate_fields import (
     share_out,
     stretched,
 )
-from mouldgeom.mechanics.pressure import FreshPressure, liquid_head
+from mouldgeom.rules.pressure import FreshPressure, liquid_head
 from mouldgeom.spec import Spec
 from mouldgeom.strength import panels, pressure
 from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.strength.fields import WALLS, core_face, core_name, end_plate, panel_face, panel_name
-from mouldgeom.supports import pressure_of
 
 HILL = load("hill-example")
 HEAD = liquid_head(25.0, 900.0)

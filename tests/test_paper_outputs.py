@@ -19,9 +19,20 @@ from pypdf import PdfReader
 from random_specs import changed, profile, specs
 
 from mouldgeom import EXAMPLES, Mould, SpecError, build, load
-from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.compose import compose
-from mouldgeom.outputs.papers.drawing import (
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.compose import compose
+from mouldgeom.drawing.layout import clashes
+from mouldgeom.drawing.paper import (
+    PAPERS,
+    PaperOptions,
+    blank,
+    frame,
+    numbered,
+    projection_symbol,
+    scale_text,
+    words_of,
+)
+from mouldgeom.drawing.primitives import (
     ARROW,
     Area,
     Block,
@@ -34,24 +45,13 @@ from mouldgeom.outputs.papers.drawing import (
     balloon,
     table,
 )
-from mouldgeom.outputs.papers.layout import clashes
+from mouldgeom.drawing.sheet_dxf import TEXT_LAYER, dxf_bytes
+from mouldgeom.drawing.sheet_pdf import pdf_bytes
+from mouldgeom.drawing.sheet_svg import png_bytes, svg_text
+from mouldgeom.model.shapes import Plate
 from mouldgeom.outputs.papers.naming import plate_holes
-from mouldgeom.outputs.papers.paper import (
-    PAPERS,
-    PaperOptions,
-    blank,
-    frame,
-    numbered,
-    projection_symbol,
-    scale_text,
-    words_of,
-)
 from mouldgeom.outputs.papers.part_sheets import part_sheets
-from mouldgeom.outputs.papers.sheet_dxf import TEXT_LAYER, dxf_bytes
-from mouldgeom.outputs.papers.sheet_pdf import pdf_bytes
-from mouldgeom.outputs.papers.sheet_svg import png_bytes, svg_text
 from mouldgeom.outputs.papers.templates import template_sheets
-from mouldgeom.shapes import Plate
 from mouldgeom.spec import Spec
 from mouldgeom.words import Words
 
@@ -347,11 +347,11 @@ def test_words_of_the_specification_are_no_markup() -> None:
 HASHES = """
 import hashlib
 from mouldgeom import build, load
-from mouldgeom.outputs.papers.paper import PaperOptions, words_of
+from mouldgeom.drawing.paper import PaperOptions, words_of
 from mouldgeom.outputs.papers.part_sheets import part_sheets
-from mouldgeom.outputs.papers.sheet_dxf import dxf_bytes
-from mouldgeom.outputs.papers.sheet_pdf import pdf_bytes
-from mouldgeom.outputs.papers.sheet_svg import svg_text
+from mouldgeom.drawing.sheet_dxf import dxf_bytes
+from mouldgeom.drawing.sheet_pdf import pdf_bytes
+from mouldgeom.drawing.sheet_svg import svg_text
 import json
 spec = load("hill-example")
 sheets = part_sheets(build(spec), words_of(spec), PaperOptions.from_spec(spec))

@@ -10,10 +10,10 @@ from papers_read import Facts, Num, agree, count, disagreements, facts, slipped,
 from test_readme import blocks
 
 from mouldgeom import Mould
+from mouldgeom.fabrication.rates import load_prices
 from mouldgeom.outputs.kinds import KINDS
 from mouldgeom.outputs.package import Job, make_files, manifest_bytes
 from mouldgeom.solids import SolidMould
-from mouldgeom.stock.rates import load_prices
 
 MOULDS = 2
 Papers = dict[str, str]

@@ -15,14 +15,15 @@ from printed_lengths import readings
 from random_specs import changed, profile, specs
 
 from mouldgeom import EXAMPLES, Mould, SpecError, build, load
-from mouldgeom.choices import HoleMethod
-from mouldgeom.outputs.papers.drawing import Circle, Dimension, Line, Sheet, Text, line
+from mouldgeom.drawing.layout import clashes, pack, spread
+from mouldgeom.drawing.paper import SCALES, PaperOptions, words_of
+from mouldgeom.drawing.primitives import Circle, Dimension, Line, Sheet, Text, line
+from mouldgeom.geometry.outline import Outline, Vertex, edge_length
+from mouldgeom.model.shapes import Plate
 from mouldgeom.outputs.papers.fixing import fixed, skeleton
-from mouldgeom.outputs.papers.layout import clashes, pack, spread
-from mouldgeom.outputs.papers.paper import SCALES, PaperOptions, words_of
 from mouldgeom.outputs.papers.part_sheets import part_sheets
-from mouldgeom.shapes import Outline, Plate, Vertex, edge_length
 from mouldgeom.spec import Spec
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import MM_PER_INCH
 
 EXACT = 0.001
@@ -283,7 +284,7 @@ def test_spread() -> None:
 
 
 def test_pack_refuses_what_is_too_large() -> None:
-    from mouldgeom.outputs.papers.drawing import Block
+    from mouldgeom.drawing.primitives import Block
 
     block = Block("big", (line(Line.VISIBLE, (0, 0), (500, 500)),))
     with pytest.raises(ValueError, match="big finds no room"):

@@ -13,23 +13,13 @@ import pytest
 from conftest import named
 from random_specs import changed, numeric_fields
 
-import mouldgeom.parts
+import mouldgeom.model.parts
 from mouldgeom import Dimensions, Mould, SpecError, build, rules, tables
-from mouldgeom.dimensions import field_bulge
+from mouldgeom.design.dimensions import field_bulge
+from mouldgeom.geometry.outline import Outline
+from mouldgeom.geometry.placement import Vec, cross, dot
+from mouldgeom.model.shapes import Bar, ConcreteFace, FastenerKind, Group, HolePurpose, Plate, SectionKind
 from mouldgeom.outputs.records import part_records
-from mouldgeom.shapes import (
-    Bar,
-    ConcreteFace,
-    FastenerKind,
-    Group,
-    HolePurpose,
-    Outline,
-    Plate,
-    SectionKind,
-    Vec,
-    cross,
-    dot,
-)
 from mouldgeom.spec import Spec, limits_of
 
 
@@ -205,7 +195,9 @@ FACTORS = {0, 1, 2, 3, 4, 0.5}
 """Numbers that a part may hold: signs, directions, halves and multiples, no length."""
 
 
-@pytest.mark.parametrize("path", sorted(Path(mouldgeom.parts.__file__).parent.glob("*.py")), ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", sorted(Path(mouldgeom.model.parts.__file__).parent.glob("*.py")), ids=lambda path: path.stem
+)
 def test_no_dimension_is_typed_into_a_part(path: Path) -> None:
     numbers = {
         node.value

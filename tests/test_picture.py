@@ -22,20 +22,8 @@ from numpy.typing import NDArray
 from PIL import Image
 from random_specs import profile
 
-from mouldgeom.assembly import build
-from mouldgeom.errors import FolderError, GeometryError, InputError
-from mouldgeom.outputs.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
-from mouldgeom.outputs.mesh import (
-    bar_mesh,
-    circle,
-    make_mesh,
-    part_mesh,
-    prism,
-    ring,
-    surface_of,
-    triangulate,
-)
-from mouldgeom.outputs.picture import (
+from mouldgeom.drawing.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
+from mouldgeom.drawing.picture import (
     HERE,
     Camera,
     PictureKind,
@@ -46,18 +34,21 @@ from mouldgeom.outputs.picture import (
     render,
     write_png,
 )
-from mouldgeom.shapes import (
-    Bar,
-    BarHole,
-    Fastener,
-    FastenerKind,
-    Group,
-    HolePurpose,
-    Outline,
-    Placement,
-    SectionKind,
-    Vertex,
+from mouldgeom.errors import FolderError, GeometryError, InputError
+from mouldgeom.geometry.outline import Outline, Vertex
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.assembly import build
+from mouldgeom.model.mesh import (
+    bar_mesh,
+    circle,
+    make_mesh,
+    part_mesh,
+    prism,
+    ring,
+    surface_of,
+    triangulate,
 )
+from mouldgeom.model.shapes import Bar, BarHole, Fastener, FastenerKind, Group, HolePurpose, SectionKind
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import load
 
@@ -176,7 +167,7 @@ def test_holes_outside_flat_sides_are_refused(kind: SectionKind, section: str, o
 
 
 def test_meshes_and_renderer_do_not_load_the_kernel() -> None:
-    code = "import sys, mouldgeom.outputs.picture; sys.exit('cadquery' in sys.modules or 'OCP' in sys.modules)"
+    code = "import sys, mouldgeom.drawing.picture; sys.exit('cadquery' in sys.modules or 'OCP' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
 
 
@@ -274,7 +265,7 @@ def test_pictures_are_those_in_the_gallery(kind: PictureKind) -> None:
 
 def test_same_bytes_in_another_process_and_in_any_order_of_hashes() -> None:
     code = (
-        "import hashlib; from mouldgeom.assembly import build; from mouldgeom.outputs.picture import *;"
+        "import hashlib; from mouldgeom.model.assembly import build; from mouldgeom.drawing.picture import *;"
         "from mouldgeom.solids import SolidMould; from mouldgeom.spec import load;"
         "sm = SolidMould(build(load('hill-example')));"
         "[print(hashlib.sha256(png_bytes(mould_picture(sm, k, 300))).hexdigest()) for k in PictureKind]"

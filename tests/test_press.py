@@ -7,9 +7,9 @@ import sys
 import pytest
 
 from mouldgeom import build, load
-from mouldgeom.outputs.papers.paper import PaperOptions, numbered
+from mouldgeom.drawing.paper import PaperOptions, numbered
+from mouldgeom.drawing.press import Order, Press, orders, press
 from mouldgeom.outputs.papers.part_sheets import part_sheets
-from mouldgeom.outputs.papers.press import Order, Press, orders, press
 from mouldgeom.words import Words
 
 

@@ -17,10 +17,12 @@ from shapely import Point as Spot
 from shapely import Polygon
 
 from mouldgeom import Mould, SpecError, build, load, rules, tables
-from mouldgeom.assembly import Piece
 from mouldgeom.checks import run_checks
+from mouldgeom.geometry.outline import Outline, arc_of
+from mouldgeom.geometry.placement import Vec, add, cross, dot
+from mouldgeom.model.assembly import Piece
+from mouldgeom.model.shapes import Bar, Hole, HolePurpose, Plate, SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf, plate_pattern
-from mouldgeom.shapes import Bar, Hole, HolePurpose, Outline, Plate, SectionKind, Vec, add, arc_of, cross, dot
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import Spec, groups, parse, spec_toml
 

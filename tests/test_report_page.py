@@ -24,16 +24,16 @@ from mouldgeom import Mould
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.walls import body_field, check_walls
 from mouldgeom.errors import GeometryError, InputError, MouldError
+from mouldgeom.geometry.placement import add
 from mouldgeom.identity import PieceId, Role
-from mouldgeom.outputs.mesh import Mesh, body_mesh, make_mesh, triangle_normals
+from mouldgeom.model.mesh import Mesh, make_mesh, triangle_normals
 from mouldgeom.outputs.page import library, page_bytes
 from mouldgeom.outputs.page.explode import moves
 from mouldgeom.outputs.page.glb import glb_bytes
 from mouldgeom.outputs.page.html import data_script, figures, size_words
 from mouldgeom.outputs.page.scene import CONCRETE, Scene, page_scene
 from mouldgeom.outputs.page.wall_colours import LONGEST, ramp, scale_of, subdivide, valued_faces, wall_values
-from mouldgeom.shapes import add
-from mouldgeom.solids import SolidMould
+from mouldgeom.solids import SolidMould, body_mesh
 from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words, _catalogue
@@ -113,7 +113,7 @@ def reader(page: bytes) -> Reader:
 def test_same_bytes_in_another_process(hill_solids: SolidMould, run: Run, tmp_path: Path) -> None:
     code = (
         "import sys; from pathlib import Path; from mouldgeom import build, load; from mouldgeom.words import Words\n"
-        "from mouldgeom.outputs.page import page_bytes; from mouldgeom.solids import SolidMould\n"
+        "from mouldgeom.outputs.page.page import page_bytes; from mouldgeom.solids import SolidMould\n"
         "page = page_bytes(SolidMould(build(load('hill-example'))), (), Words(), drawings=[('A', '<svg/>')])\n"
         "Path(sys.argv[1]).write_bytes(page)"
     )

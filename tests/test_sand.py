@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mouldgeom.choices import SandGroup
 from mouldgeom.errors import FolderError, MeasurementError, TableError
 from mouldgeom.filter import sand as sand_module
 from mouldgeom.filter.field_tests import FallingHead, JarTest
@@ -26,6 +25,7 @@ from mouldgeom.filter.sand import (
 )
 from mouldgeom.outputs.charts import grading_figure
 from mouldgeom.spec import BUILT_IN, load
+from mouldgeom.spec.fields import SandGroup
 
 GOOD = "opening_mm,retained_g\n1,5\n0.5,45\n0.25,180\n0.15,160\n0.075,9\n0,1\n"
 

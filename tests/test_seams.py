@@ -15,15 +15,8 @@ from random_specs import changed, profile, specs
 from shapely import Point, Polygon
 
 from mouldgeom import Mould, SpecError, build, load
-from mouldgeom.assembly import Piece, bar_diameter
-from mouldgeom.identity import PieceId, Role
-from mouldgeom.joints import WeldRole
-from mouldgeom.outputs.papers import weldmarks
-from mouldgeom.outputs.papers.drawing import Text
-from mouldgeom.sections import angle_section, tube_section
-from mouldgeom.shapes import Bar, Fastener, Group, Outline, Plate, SectionKind, Vec
-from mouldgeom.spec import Spec
-from mouldgeom.stock.welds import (
+from mouldgeom.drawing.primitives import Text
+from mouldgeom.fabrication.welds import (
     Pattern,
     Seam,
     SeamKind,
@@ -34,6 +27,15 @@ from mouldgeom.stock.welds import (
     usual_pattern,
     weld_metal,
 )
+from mouldgeom.geometry.outline import Outline
+from mouldgeom.geometry.placement import Vec
+from mouldgeom.identity import PieceId, Role
+from mouldgeom.model.assembly import Piece, bar_diameter
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.model.sections import angle_section, tube_section
+from mouldgeom.model.shapes import Bar, Fastener, Group, Plate, SectionKind
+from mouldgeom.outputs.papers import weldmarks
+from mouldgeom.spec import Spec
 from mouldgeom.strength import turning
 from mouldgeom.units import plain
 from mouldgeom.words import Words

@@ -15,13 +15,13 @@ import numpy as np
 import pytest
 from conftest import ROOT
 
+from mouldgeom.drawing.paper import PaperOptions
+from mouldgeom.geometry.placement import Vec, dot
 from mouldgeom.identity import PieceId
-from mouldgeom.outputs.papers.paper import PaperOptions
-from mouldgeom.shapes import Vec, dot
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
 if TYPE_CHECKING:
-    from mouldgeom.outputs.papers.hidden import View
+    from mouldgeom.drawing.hidden import View
     from mouldgeom.solids import SolidMould
 
 WORDS = ("front", "back", "left", "right")
@@ -77,7 +77,7 @@ def test_every_piece_that_bears_a_side_lies_there(example_solids: SolidMould) ->
 
 
 def test_the_authority_says_the_same(hill_compass: Compass) -> None:
-    from mouldgeom.sides import DOWN, OUTWARDS, SIDES, UP, side_of, view_name
+    from mouldgeom.model.sides import DOWN, OUTWARDS, SIDES, UP, side_of, view_name
 
     assert dict(hill_compass) == OUTWARDS
     for side in SIDES:
@@ -91,7 +91,7 @@ def test_the_authority_says_the_same(hill_compass: Compass) -> None:
 
 @pytest.mark.parametrize("language", [language for language in LANGUAGES if language != "en"])
 def test_every_title_of_a_view_is_translated(language: str) -> None:
-    from mouldgeom.sides import VIEWS
+    from mouldgeom.model.sides import VIEWS
 
     assert set(VIEWS.values()) <= set(_catalogue(language))
     assert len({_catalogue(language)[title] for title in VIEWS.values()}) == len(VIEWS)
@@ -164,7 +164,7 @@ def test_every_view_shows_the_side_that_its_title_names(
 
 
 def test_a_wrong_title_is_seen(hill_solids: SolidMould, hill_compass: Compass) -> None:
-    from mouldgeom.outputs.papers.hidden import view
+    from mouldgeom.drawing.hidden import view
 
     panel = [p for p in hill_solids.pieces if p.name == "side panel, left"]
     for word, way in hill_compass.items():
@@ -176,9 +176,9 @@ def test_a_wrong_title_is_seen(hill_solids: SolidMould, hill_compass: Compass) -
 
 def captions(solids: SolidMould) -> Iterator[tuple[str, Vec, tuple[PieceId, ...]]]:
     """Caption, place of the eye and pieces of each picture of the steps of the build sheet."""
+    from mouldgeom.fabrication.stages import build_steps
     from mouldgeom.outputs.job import Job
     from mouldgeom.outputs.papers.build.desk import Desk
-    from mouldgeom.outputs.papers.build.stages import build_steps
     from mouldgeom.outputs.papers.build.views import shots
 
     job = Job(solids.mould)

@@ -10,12 +10,13 @@ import pytest
 from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
 from mouldgeom import Dimensions, KernelError, Mould, tables
-from mouldgeom.assembly import bar_wall, fastener_volume
 from mouldgeom.checks import run_checks
 from mouldgeom.checks.measure import PlaneFace, distance, plane_faces, spacing_for
 from mouldgeom.checks.walls import wall_field
-from mouldgeom.sections import angle_section, tube_section
-from mouldgeom.shapes import Bar, Fastener, FastenerKind, Plate, SectionKind, arc_of
+from mouldgeom.geometry.outline import arc_of
+from mouldgeom.model.assembly import bar_wall, fastener_volume
+from mouldgeom.model.sections import angle_section, tube_section
+from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, Plate, SectionKind
 from mouldgeom.solids import SolidMould, concrete_body, part_solid, plate_solid, tube_solid, upright
 
 EXACT = 1e-9

@@ -10,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
+from mouldgeom.design.spacing import bolt_positions, elastic_bulges, elastic_lines, support_lines
+from mouldgeom.design.supports import panel_bulge
 from mouldgeom.errors import GeometryError
-from mouldgeom.mechanics.plate_fields import PressedBar, PressedSheet
-from mouldgeom.mechanics.pressure import liquid_head
-from mouldgeom.spacing import bolt_positions, elastic_bulges, elastic_lines, support_lines
-from mouldgeom.supports import panel_bulge
+from mouldgeom.rules.plate_fields import PressedBar, PressedSheet
+from mouldgeom.rules.pressure import liquid_head
 
 
 def quartic(low: float, high: float, free: bool) -> float:

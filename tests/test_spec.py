@@ -18,11 +18,11 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from mouldgeom import EXAMPLES, SpecError, build, load, parse
-from mouldgeom.choices import RENAMED
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, RenamedWarning
 from mouldgeom.letters import font_files
 from mouldgeom.spec import SCHEMA, Spec, groups, limits_of, spec_toml, unit_of
+from mouldgeom.spec.fields import RENAMED
 from mouldgeom.strength_classes import UNMARKED
 
 FIELDS = [(group, name, info) for group, model in groups() for name, info in model.model_fields.items()]

@@ -15,13 +15,13 @@ from test_build_sheet import changed
 
 from mouldgeom import Spec, build
 from mouldgeom.cli import main
+from mouldgeom.drawing.layout import clashes
+from mouldgeom.drawing.paper import BAND, PAPERS, PaperOptions, blank, words_of
+from mouldgeom.drawing.primitives import Area, Sheet
+from mouldgeom.drawing.sheet_svg import svg_text
+from mouldgeom.drawing.status import Status
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import BARS, BUILD, CALCULATION, CHECKS, CUTLIST, DRAWINGS, NESTS, TEMPLATES
-from mouldgeom.outputs.papers.drawing import Area, Sheet
-from mouldgeom.outputs.papers.layout import clashes
-from mouldgeom.outputs.papers.paper import BAND, PAPERS, PaperOptions, blank, words_of
-from mouldgeom.outputs.papers.sheet_svg import svg_text
-from mouldgeom.outputs.status import Status
 from mouldgeom.solids import SolidMould
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words

@@ -15,15 +15,15 @@ from conftest import named
 from random_specs import changed
 
 from mouldgeom import Mould, Spec, SpecError, build, load, tables
-from mouldgeom.choices import StrengthClassName
 from mouldgeom.cli import main
+from mouldgeom.fabrication.quantities import material_of
+from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, SectionKind
 from mouldgeom.outputs.cutlist import cutlist_csv
 from mouldgeom.outputs.papers.build.assembly import torques
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.records import part_records
 from mouldgeom.outputs.spreadsheet import cutlist_xlsx
-from mouldgeom.shapes import Bar, Fastener, FastenerKind, SectionKind
-from mouldgeom.stock.quantities import material_of
+from mouldgeom.spec.fields import StrengthClassName
 from mouldgeom.strength.book import book, requirements
 from mouldgeom.strength.tightening import recommended_torque
 from mouldgeom.strength_classes import UNMARKED, class_text, strength_class, strength_classes, welded_class

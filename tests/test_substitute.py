@@ -11,16 +11,16 @@ from pathlib import Path
 import pytest
 
 from mouldgeom import Spec, SpecError, build, load, tables
-from mouldgeom.bought import pair_of_angles
 from mouldgeom.checks import run_checks
 from mouldgeom.cli import main
+from mouldgeom.design.bought import pair_of_angles
+from mouldgeom.fabrication.stocklist import StockList, parse_stock
+from mouldgeom.fabrication.substitute import substitute
+from mouldgeom.fabrication.welds import seams
+from mouldgeom.model.shapes import SectionKind
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.work_record import work_record
-from mouldgeom.shapes import SectionKind
 from mouldgeom.solids import SolidMould
-from mouldgeom.stock.stocklist import StockList, parse_stock
-from mouldgeom.stock.substitute import substitute
-from mouldgeom.stock.welds import seams
 from mouldgeom.strength.book import failing
 
 SHEETS = {"3 mm", "6 mm"}

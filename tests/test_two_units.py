@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, MeasurementError
-from mouldgeom.stock.bar_fit import fits_bars, greatest_kerf
-from mouldgeom.stock.two_units import (
+from mouldgeom.nesting.bar_fit import fits_bars, greatest_kerf
+from mouldgeom.nesting.two_units import (
     Columns,
     agree,
     list_text,

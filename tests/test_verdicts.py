@@ -21,6 +21,7 @@ from mouldgeom.filter.findings import within
 from mouldgeom.inspection.critical import Critical, Stage
 from mouldgeom.inspection.cures import Cure
 from mouldgeom.inspection.rework import Deviation
+from mouldgeom.nesting.two_units import StockFit, list_text
 from mouldgeom.outputs.asbuilt_picture import _told
 from mouldgeom.outputs.asbuilt_report import _deviation, _result_lines
 from mouldgeom.outputs.calculation import _missed, _requirements
@@ -28,7 +29,6 @@ from mouldgeom.outputs.page.sections import _requirements as page_requirements
 from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.outputs.records import json_bytes
 from mouldgeom.outputs.size_report import _bound, _stage_line, _why, limit_record
-from mouldgeom.stock.two_units import StockFit, list_text
 from mouldgeom.strength.book import _missed as missed_by_a_substitute
 from mouldgeom.units import decimals, four_figures, plain, told_apart
 from mouldgeom.verdict import Operator, Verdict

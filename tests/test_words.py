@@ -17,10 +17,10 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
 from conftest import ROOT
 
-from mouldgeom.assembly import Mould
 from mouldgeom.checks import Case, run_checks
 from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import critical
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.cutlist import cut_groups
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.book import CAUTIONS, book

@@ -12,7 +12,7 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.faces import BodyFace, FaceRole, place_words
 from mouldgeom.checks.measure import Array, Box, PlaneFace, distance, spacing_for
-from mouldgeom.shapes import Fastener, Group
+from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.solids import common_volume
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict

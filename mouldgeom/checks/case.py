@@ -10,9 +10,10 @@ import numpy as np
 
 from mouldgeom.checks.faces import BodyFace, FaceId, FaceRole
 from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface_points
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.geometry.placement import Placement, Vec
 from mouldgeom.identity import PieceId, Side
-from mouldgeom.shapes import ConcreteFace, Placement, Plate, Vec
+from mouldgeom.model.shapes import ConcreteFace, Plate
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.strength.book import book
 from mouldgeom.strength.steps import Chapter

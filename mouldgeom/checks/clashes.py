@@ -10,8 +10,8 @@ import numpy as np
 from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array
+from mouldgeom.geometry.placement import Placement
 from mouldgeom.identity import GEAR, PieceId, RowRole
-from mouldgeom.shapes import Placement
 from mouldgeom.solids import PlacedSolid, common_volume
 from mouldgeom.units import Mm, Mm3
 from mouldgeom.verdict import Operator, Verdict

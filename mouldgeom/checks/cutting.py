@@ -6,12 +6,12 @@ import math
 
 from mouldgeom import tables
 from mouldgeom.checks.case import Case
-from mouldgeom.choices import HoleMethod
+from mouldgeom.fabrication.quantities import cut_diameter
+from mouldgeom.fabrication.stocklist import default_stock
+from mouldgeom.model.shapes import Plate
+from mouldgeom.nesting.layout import NestOptions
 from mouldgeom.rules import least_cut_hole
-from mouldgeom.shapes import Plate
-from mouldgeom.stock.nest_model import NestOptions
-from mouldgeom.stock.quantities import cut_diameter
-from mouldgeom.stock.stocklist import default_stock
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said

@@ -14,8 +14,8 @@ from mouldgeom import rules
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.faces import FRONT_OUTSIDE, NOSE, BodyFace, FaceId, FaceRole
 from mouldgeom.checks.measure import PlaneFace
-from mouldgeom.shapes import Vec
-from mouldgeom.sides import OUTWARDS
+from mouldgeom.geometry.placement import Vec
+from mouldgeom.model.sides import OUTWARDS
 from mouldgeom.units import Deg, Mm
 from mouldgeom.verdict import Operator, Verdict
 

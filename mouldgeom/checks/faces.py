@@ -10,9 +10,9 @@ from enum import StrEnum
 from typing import Final
 
 from mouldgeom.checks.measure import Array, PlaneFace
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.identity import Side
-from mouldgeom.sides import side_of
+from mouldgeom.model.sides import side_of
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import Mm
 from mouldgeom.words import Said

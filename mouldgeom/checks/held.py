@@ -16,12 +16,12 @@ import cadquery as cq
 import numpy as np
 
 from mouldgeom import tables
-from mouldgeom.assembly import bar_wall
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array, distance
 from mouldgeom.identity import PieceId, Role
-from mouldgeom.joints import TOUCH, Gap, Root
-from mouldgeom.shapes import Bar, BoltRow, Plate
+from mouldgeom.model.assembly import bar_wall
+from mouldgeom.model.joints import TOUCH, Gap, Root
+from mouldgeom.model.shapes import Bar, BoltRow, Plate
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said, joined

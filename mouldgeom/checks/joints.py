@@ -8,11 +8,12 @@ import math
 import numpy as np
 
 from mouldgeom import rules, tables
-from mouldgeom.bolting import GREATEST_PITCH
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace, distance
+from mouldgeom.design.bolting import GREATEST_PITCH
+from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import GEAR, PieceId
-from mouldgeom.shapes import BoltRow, Fastener, Vec
+from mouldgeom.model.shapes import BoltRow, Fastener
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said

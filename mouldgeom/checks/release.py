@@ -18,8 +18,9 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.faces import CORE_MADE, FaceRole
 from mouldgeom.checks.measure import Box, PlaneFace, distance
+from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import BOX, BRIDGE, FOOT, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
-from mouldgeom.shapes import Fastener, Group, Vec
+from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict

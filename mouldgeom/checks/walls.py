@@ -18,7 +18,7 @@ from mouldgeom import rules
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.faces import CORE_MADE, FRONT_OUTSIDE, INSIDE, BodyFace, FaceId, FaceRole, place_words
 from mouldgeom.checks.measure import Array, PlaneFace, distance, spacing_for
-from mouldgeom.sides import SIDES
+from mouldgeom.model.sides import SIDES
 from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.strength.places import height_words
 from mouldgeom.units import Mm

@@ -138,6 +138,6 @@ def _print(job: Job, made: Package, folder: str) -> None:
     else:
         print("The checks were not run; run them with: mouldgeom check")
     if job.cost is not None:
-        from mouldgeom.stock.cost import cost_text
+        from mouldgeom.fabrication.cost import cost_text
 
         print(cost_text(job.cost))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from mouldgeom.units import four_figures
 
 if TYPE_CHECKING:
-    from mouldgeom.assembly import Mould
+    from mouldgeom.model.assembly import Mould
     from mouldgeom.verdict import Verdict
 
 

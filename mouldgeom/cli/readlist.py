@@ -11,7 +11,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.reading import length_given
 
 if TYPE_CHECKING:
-    from mouldgeom.stock.two_units import StockFit
+    from mouldgeom.nesting.two_units import StockFit
 
 
 def add(command: Command) -> None:
@@ -34,7 +34,7 @@ def add(command: Command) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read the list and print what was found."""
-    from mouldgeom.stock.two_units import Columns, list_record, list_text, load_list, stock_fits
+    from mouldgeom.nesting.two_units import Columns, list_record, list_text, load_list, stock_fits
 
     for name in ("kerf", "bars", "material"):
         if options.stock_length is None and getattr(options, name) is not None:

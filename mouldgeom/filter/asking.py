@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from mouldgeom.choices import RENAMED
 from mouldgeom.errors import InputError, MeasurementError
 from mouldgeom.filter.candidates import HEIGHT_LIMIT, MASS_LIMIT, Request
 from mouldgeom.filter.demand import NEEDS
@@ -23,6 +22,7 @@ from mouldgeom.filter.working import LOADING_LIMIT
 from mouldgeom.letters import lettered, seen
 from mouldgeom.reading import Form, as_number, meant, read_toml, shown
 from mouldgeom.spec import BUILT_IN, Spec, groups, limits_of, load, note_renamed, take_over, unit_of
+from mouldgeom.spec.fields import RENAMED
 from mouldgeom.units import MetrePerSecond, parse_length, plain
 from mouldgeom.verdict import Quantity
 

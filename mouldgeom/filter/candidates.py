@@ -9,12 +9,12 @@ from functools import lru_cache
 from typing import Any, Final
 
 from mouldgeom import rules, tables
-from mouldgeom.choices import FilterGroup
 from mouldgeom.errors import InputError, SpecError
 from mouldgeom.filter.levels import Cavity, Levels, held_below_ledge, ledge_step, solve_levels
 from mouldgeom.filter.resting import tube_levels
 from mouldgeom.filter.working import LOADING_LIMIT, Limit, Working, wall_at
 from mouldgeom.spec import Spec, limits_of
+from mouldgeom.spec.fields import FilterGroup
 from mouldgeom.units import Kg, MetrePerHour, Mm, Mm3, Ratio, rounded_up
 from mouldgeom.verdict import Operator, Quantity
 

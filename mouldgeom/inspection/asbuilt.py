@@ -19,12 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mouldgeom import rules
-from mouldgeom.assembly import Mould, build
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
 from mouldgeom.inspection.measured import load_measured, name_of
-from mouldgeom.sides import OUTWARDS, SIDES
+from mouldgeom.model.assembly import Mould, build
+from mouldgeom.model.sides import OUTWARDS, SIDES
 from mouldgeom.spec import BUILT_IN, load
 from mouldgeom.strength.panels import greatest_bulges
 from mouldgeom.strength.places import height_words

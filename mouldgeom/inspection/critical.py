@@ -13,10 +13,10 @@ from enum import StrEnum
 from typing import Final
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.sides import SIDES
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.sides import SIDES
 from mouldgeom.strength.wall_model import thickness_deviation
 from mouldgeom.units import MM_PER_INCH, AnyUnit, Mm, Ratio, drill_fraction, inch_fraction, plain
 

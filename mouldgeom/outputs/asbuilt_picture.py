@@ -10,10 +10,10 @@ from typing import Final
 
 import numpy as np
 
+from mouldgeom.drawing.colours import Colour
+from mouldgeom.drawing.figure import NORMAL, SMALL, VERMILION, Figure, round_steps
 from mouldgeom.errors import FolderError
 from mouldgeom.inspection.asbuilt import BuiltMould, BuiltWall
-from mouldgeom.outputs.colours import Colour
-from mouldgeom.outputs.figure import NORMAL, SMALL, VERMILION, Figure, round_steps
 from mouldgeom.units import Mm, Ratio, told_apart
 from mouldgeom.words import Said, Words
 from mouldgeom.writing import write_whole

@@ -11,9 +11,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.drawing.status import Status
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.records import headline
-from mouldgeom.outputs.status import Status
 from mouldgeom.strength.book import CAUTIONS
 from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.units import four_figures

@@ -7,9 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.filter.hydraulics import DrainCurve
-from mouldgeom.filter.sand import Grading, sand_ranges
-from mouldgeom.outputs.figure import (
+from mouldgeom.drawing.figure import (
     BLUE,
     DASHED,
     NORMAL,
@@ -21,6 +19,8 @@ from mouldgeom.outputs.figure import (
     Point,
     round_steps,
 )
+from mouldgeom.filter.hydraulics import DrainCurve
+from mouldgeom.filter.sand import Grading, sand_ranges
 from mouldgeom.units import AnyUnit, LitrePerHour, Mm, Second
 from mouldgeom.words import Said, Words
 

@@ -13,14 +13,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.drawing.status import Status
+from mouldgeom.fabrication.cost import work
+from mouldgeom.fabrication.quantities import grade_of, material_of, take_off
+from mouldgeom.fabrication.rates import Range
+from mouldgeom.geometry.outline import SAME
 from mouldgeom.identity import Label
-from mouldgeom.outputs.concrete_side import concrete_side
-from mouldgeom.outputs.status import Status
-from mouldgeom.shapes import SAME, Bar, FastenerKind, Part, Plate, SectionKind
-from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import grade_of, material_of, take_off
-from mouldgeom.stock.rates import Range
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.concrete_side import concrete_side
+from mouldgeom.model.shapes import Bar, FastenerKind, Part, Plate, SectionKind
 from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
 from mouldgeom.words import Said, joined
 

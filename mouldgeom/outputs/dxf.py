@@ -30,13 +30,14 @@ from ezdxf.units import MM
 from numpy.typing import NDArray
 
 from mouldgeom import rules
-from mouldgeom.choices import HoleMethod
 from mouldgeom.errors import GeometryError
+from mouldgeom.fabrication.quantities import hole_cut
+from mouldgeom.geometry.offset import offset_outline
+from mouldgeom.geometry.outline import Outline, Point, Vertex, arc_of
+from mouldgeom.model.shapes import ConcreteFace, Hole, Plate
 from mouldgeom.outputs.dxf_layers import Layer
-from mouldgeom.outputs.offset import offset_outline
-from mouldgeom.shapes import ConcreteFace, Hole, Outline, Plate, Point, Vertex, arc_of
 from mouldgeom.spec import Spec
-from mouldgeom.stock.quantities import hole_cut
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import Deg, Mm, drill_text, plain
 
 CLEARANCE = 3.0

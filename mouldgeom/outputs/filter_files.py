@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import batch, body_volume, governing, stages, wall_stress
 from mouldgeom.filter.resting import full_bore

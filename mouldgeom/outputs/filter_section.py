@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.drawing.figure import BLACK, GREY, NORMAL, SMALL, THICK, WATER, Figure, Point
 from mouldgeom.filter.resting import Running
-from mouldgeom.outputs.figure import BLACK, GREY, NORMAL, SMALL, THICK, WATER, Figure, Point
 from mouldgeom.units import Mm, Ratio
 from mouldgeom.words import Said, Words
 

@@ -8,20 +8,20 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from mouldgeom.assembly import Mould, build
+from mouldgeom.drawing.status import Status
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, Kind, PackageFile
-from mouldgeom.outputs.status import Status
 from mouldgeom.spec import load
 
 if TYPE_CHECKING:
-    from mouldgeom.outputs.papers.drawing import Sheet
-    from mouldgeom.outputs.papers.press import Press, Printed
+    from mouldgeom.drawing.press import Press, Printed
+    from mouldgeom.drawing.primitives import Sheet
+    from mouldgeom.fabrication.cost import Cost
+    from mouldgeom.fabrication.rates import Prices
+    from mouldgeom.fabrication.stocklist import StockBar, StockList, StockSheet
+    from mouldgeom.nesting.bars import BarPlan
+    from mouldgeom.nesting.layout import Nest
     from mouldgeom.solids import SolidMould
-    from mouldgeom.stock.bars import BarPlan
-    from mouldgeom.stock.cost import Cost
-    from mouldgeom.stock.nest_model import Nest
-    from mouldgeom.stock.rates import Prices
-    from mouldgeom.stock.stocklist import StockBar, StockList, StockSheet
     from mouldgeom.strength.steps import Chapter
     from mouldgeom.verdict import Verdict
     from mouldgeom.words import Words
@@ -60,7 +60,7 @@ class Job:
     @cached_property
     def steel(self) -> StockList:
         """The steel that is there: the list that was given, or everything in the tables."""
-        from mouldgeom.stock.stocklist import default_stock
+        from mouldgeom.fabrication.stocklist import default_stock
 
         return self.stock or default_stock()
 
@@ -71,8 +71,8 @@ class Job:
         Raises:
             InputError: a part fits no sheet that is there, or the sheets run out.
         """
-        from mouldgeom.stock.nest import nest_mould
-        from mouldgeom.stock.nest_model import NestOptions
+        from mouldgeom.nesting.layout import NestOptions
+        from mouldgeom.nesting.nest import nest_mould
 
         spec = self.mould.dims.spec
         options = NestOptions.from_spec(spec)
@@ -87,7 +87,7 @@ class Job:
         Raises:
             InputError: a piece fits no bar that is there, or the bars run out.
         """
-        from mouldgeom.stock.bars import cut_mould
+        from mouldgeom.nesting.bars import cut_mould
 
         shop = self.mould.dims.spec.shop
         return cut_mould(self.mould, self.steel, self.moulds, shop.saw_kerf, shop.end_trim)
@@ -102,7 +102,7 @@ class Job:
     @cached_property
     def words(self) -> Words:
         """Language and units of its papers."""
-        from mouldgeom.outputs.papers.paper import words_of
+        from mouldgeom.drawing.paper import words_of
 
         return words_of(self.mould.dims.spec)
 
@@ -137,9 +137,9 @@ class Job:
     @cached_property
     def sheets(self) -> tuple[Sheet, ...]:
         """The drawing set, numbered: assemblies, parts, and cutting plans where nests were asked for."""
+        from mouldgeom.drawing.paper import PaperOptions, numbered
         from mouldgeom.outputs.papers.assemblies import assembly_sheets
         from mouldgeom.outputs.papers.cutting import cutting_sheets
-        from mouldgeom.outputs.papers.paper import PaperOptions, numbered
         from mouldgeom.outputs.papers.part_sheets import part_sheets
 
         options = PaperOptions.from_spec(self.mould.dims.spec, self.status, self.moulds)
@@ -151,7 +151,7 @@ class Job:
     @cached_property
     def press(self) -> Press:
         """The drawing set on its way: a process beside this one gets ready while it is drawn here, and then sets it."""
-        from mouldgeom.outputs.papers.press import Press, orders
+        from mouldgeom.drawing.press import Press, orders
 
         press = Press()
         title = self.words("Drawings: {title}", title=self.mould.dims.spec.title)
@@ -166,7 +166,7 @@ class Job:
     @cached_property
     def pictures(self) -> tuple[str, ...]:
         """The drawing set as SVG; not set twice where it is printed."""
-        from mouldgeom.outputs.papers.sheet_svg import svg_text
+        from mouldgeom.drawing.sheet_svg import svg_text
 
         if self.asks("printed"):
             return tuple(svg.decode("utf-8") for svg in self.printed.svg)
@@ -179,8 +179,8 @@ class Job:
         Raises:
             InputError: a price is missing.
         """
-        from mouldgeom.stock.cost import cost
-        from mouldgeom.stock.purchase import bought
+        from mouldgeom.fabrication.cost import cost
+        from mouldgeom.fabrication.purchase import bought
 
         if self.prices is None:
             return None
@@ -231,12 +231,12 @@ def read_job(
     spec, rates, steel = load(source), None, None
     changes: tuple[str, ...] = ()
     if prices is not None:
-        from mouldgeom.stock.rates import load_prices
+        from mouldgeom.fabrication.rates import load_prices
 
         rates = load_prices(prices)
     if stock is not None:
-        from mouldgeom.stock.stocklist import load_stock
-        from mouldgeom.stock.substitute import substitute
+        from mouldgeom.fabrication.stocklist import load_stock
+        from mouldgeom.fabrication.substitute import substitute
         from mouldgeom.strength.book import failing
 
         steel = load_stock(stock)

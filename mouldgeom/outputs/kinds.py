@@ -13,14 +13,14 @@ from inspect import signature
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 if TYPE_CHECKING:
-    from mouldgeom.assembly import Mould
-    from mouldgeom.outputs.papers.drawing import Sheet
-    from mouldgeom.outputs.papers.press import Printed
-    from mouldgeom.outputs.status import Status
+    from mouldgeom.drawing.press import Printed
+    from mouldgeom.drawing.primitives import Sheet
+    from mouldgeom.drawing.status import Status
+    from mouldgeom.fabrication.cost import Cost
+    from mouldgeom.model.assembly import Mould
+    from mouldgeom.nesting.bars import BarPlan
+    from mouldgeom.nesting.layout import Nest
     from mouldgeom.solids import SolidMould
-    from mouldgeom.stock.bars import BarPlan
-    from mouldgeom.stock.cost import Cost
-    from mouldgeom.stock.nest_model import Nest
     from mouldgeom.strength.steps import Chapter
     from mouldgeom.verdict import Verdict
     from mouldgeom.words import Words
@@ -125,8 +125,8 @@ def _cutlist(mould: Mould, moulds: int, status: Status) -> Iterator[File]:
 
 def _cost(cost: Cost | None) -> Iterator[File]:
     """Nothing, unless prices are given."""
+    from mouldgeom.fabrication.cost import cost_record, cost_rows
     from mouldgeom.outputs.cutlist import csv_bytes
-    from mouldgeom.stock.cost import cost_record, cost_rows
 
     if cost is not None:
         yield _json("cost.json", cost_record(cost))
@@ -154,7 +154,7 @@ def _inspection(mould: Mould, words: Words) -> Iterator[File]:
 
 
 def _solid(solids: SolidMould) -> Iterator[File]:
-    from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS
+    from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS
     from mouldgeom.outputs.step import StepPart, step_bytes
 
     parts = [
@@ -170,8 +170,8 @@ def _solid(solids: SolidMould) -> Iterator[File]:
 
 
 def _templates(mould: Mould, words: Words, status: Status) -> Iterator[File]:
-    from mouldgeom.outputs.papers.paper import PaperOptions
-    from mouldgeom.outputs.papers.sheet_pdf import pdf_bytes
+    from mouldgeom.drawing.paper import PaperOptions
+    from mouldgeom.drawing.sheet_pdf import pdf_bytes
     from mouldgeom.outputs.papers.templates import template_sheets
 
     sheets = template_sheets(mould, words, PaperOptions.from_spec(mould.dims.spec, status))
@@ -213,7 +213,7 @@ def _report(
     moulds: int,
     others: Sequence[PackageFile],
 ) -> Iterator[File]:
-    from mouldgeom.outputs.page import page_bytes
+    from mouldgeom.outputs.page.page import page_bytes
     from mouldgeom.strength.book import CAUTIONS
 
     page = page_bytes(

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from mouldgeom.model.shapes import ConcreteFace, Plate
+from mouldgeom.nesting.layout import Nest, NestOptions, SheetLayout
 from mouldgeom.outputs.dxf import (
     CutOptions,
     Transform,
@@ -19,8 +21,6 @@ from mouldgeom.outputs.dxf import (
     write_pattern,
 )
 from mouldgeom.outputs.dxf_layers import Layer
-from mouldgeom.shapes import ConcreteFace, Plate
-from mouldgeom.stock.nest_model import Nest, NestOptions, SheetLayout
 from mouldgeom.units import plain
 
 

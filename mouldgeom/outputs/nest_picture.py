@@ -9,13 +9,14 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 
-from mouldgeom.outputs.colours import GROUP_COLOURS
+from mouldgeom.drawing.colours import GROUP_COLOURS
+from mouldgeom.drawing.status import Status
+from mouldgeom.drawing.svg import QUIET, dimension, document, line, number, path, points_of, text
+from mouldgeom.geometry.outline import Point
+from mouldgeom.model.shapes import GROUP_LETTERS, Group, Plate
+from mouldgeom.nesting.bars import BarPlan, BarRun
+from mouldgeom.nesting.layout import Nest, NestPlacement, SheetLayout
 from mouldgeom.outputs.dxf import Transform
-from mouldgeom.outputs.status import Status
-from mouldgeom.outputs.svg import QUIET, dimension, document, line, number, path, points_of, text
-from mouldgeom.shapes import GROUP_LETTERS, Group, Plate, Point
-from mouldgeom.stock.bars import BarPlan, BarRun
-from mouldgeom.stock.nest_model import Nest, NestPlacement, SheetLayout
 from mouldgeom.units import Mm
 from mouldgeom.words import Said, Words, joined
 

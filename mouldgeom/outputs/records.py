@@ -6,9 +6,10 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.shapes import Bar, Fastener, Hole, Part, Placement, Plate
-from mouldgeom.stock.quantities import grade_of
+from mouldgeom.fabrication.quantities import grade_of
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Bar, Fastener, Hole, Part, Plate
 
 SCHEMA: Final = 1
 """Edition of the form of every JSON document; those written before there was one bear no such key."""

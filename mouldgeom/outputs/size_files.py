@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from mouldgeom.drawing.figure import Figure
 from mouldgeom.errors import FolderError
 from mouldgeom.outputs.charts import drain_figure, grading_figure
-from mouldgeom.outputs.figure import Figure
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.size_report import Answer, spec_text
 from mouldgeom.words import Said, Words
@@ -24,7 +24,7 @@ _ELSEWHERE: Final = "Choose another place."
 
 def figures(found: Answer) -> dict[str, Figure]:
     """Grading curve (where sand was sieved), drain curve and section, by file name."""
-    from mouldgeom.dimensions import derive
+    from mouldgeom.design.dimensions import derive
 
     wanted, words = found.spec.filter, Words(found.spec.papers.language)
     title = Said("{sand_column:p1} mm of sand, {charge:p1} l", sand_column=wanted.sand_column, charge=wanted.charge)

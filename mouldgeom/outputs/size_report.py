@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any, Final
 
+from mouldgeom.design.sizing_answer import SPHERICITY, Answer, answer, body_of
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import Batch, governing
 from mouldgeom.filter.findings import Estimate
@@ -15,7 +16,6 @@ from mouldgeom.filter.sizing import Sizing
 from mouldgeom.filter.water import kinematic_viscosity, surface_tension
 from mouldgeom.filter.working import Working
 from mouldgeom.outputs.filter_files import tube_record
-from mouldgeom.outputs.size_answer import SPHERICITY, Answer, answer, body_of
 from mouldgeom.spec import spec_toml
 from mouldgeom.units import Mm, rounded, told_apart
 from mouldgeom.verdict import Operator, Verdict

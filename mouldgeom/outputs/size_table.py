@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from mouldgeom.dimensions import derive
+from mouldgeom.design.dimensions import derive
+from mouldgeom.drawing.figure import GREY, NORMAL, SMALL, Figure
 from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import Mould, Request, with_filter
 from mouldgeom.filter.changes import NoFilterError
 from mouldgeom.filter.sizing import Sizing, size
-from mouldgeom.outputs.figure import GREY, NORMAL, SMALL, Figure
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.units import Litre, Mm, plain
 from mouldgeom.words import Said, Words

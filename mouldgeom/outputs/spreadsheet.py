@@ -11,12 +11,12 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.joints import SeamKind
+from mouldgeom.drawing.status import Status
+from mouldgeom.fabrication.stages import build_steps
+from mouldgeom.fabrication.welds import Seam, laid, seams, totals
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import SeamKind
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
-from mouldgeom.outputs.papers.build.stages import build_steps
-from mouldgeom.outputs.status import Status
-from mouldgeom.stock.welds import Seam, laid, seams, totals
 from mouldgeom.units import Mm, plain
 
 if TYPE_CHECKING:

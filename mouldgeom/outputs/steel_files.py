@@ -7,16 +7,16 @@ import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from mouldgeom.assembly import Mould
+from mouldgeom.drawing.status import Status
+from mouldgeom.fabrication.quantities import material_of
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Fastener
+from mouldgeom.nesting.bars import BarPlan
+from mouldgeom.nesting.layout import Nest, SheetLayout
 from mouldgeom.outputs.dxf import CutOptions
 from mouldgeom.outputs.nest_dxf import nest_dxfs
 from mouldgeom.outputs.nest_picture import bars_svg, sheet_svg
 from mouldgeom.outputs.records import json_bytes
-from mouldgeom.outputs.status import Status
-from mouldgeom.shapes import Fastener
-from mouldgeom.stock.bars import BarPlan
-from mouldgeom.stock.nest_model import Nest, SheetLayout
-from mouldgeom.stock.quantities import material_of
 from mouldgeom.units import inch_fraction, plain
 from mouldgeom.words import Words
 

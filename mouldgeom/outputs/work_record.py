@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from mouldgeom.assembly import Mould
-from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import take_off
-from mouldgeom.stock.rates import Range
-from mouldgeom.stock.welds import seams, totals
+from mouldgeom.fabrication.cost import work
+from mouldgeom.fabrication.quantities import take_off
+from mouldgeom.fabrication.rates import Range
+from mouldgeom.fabrication.welds import seams, totals
+from mouldgeom.model.assembly import Mould
 
 
 def work_record(mould: Mould) -> dict[str, Any]:

@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from mouldgeom import rules
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
-from mouldgeom.flanges import LOAD_FACTOR
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.fabrication.welds import Seam
 from mouldgeom.identity import PieceId, Role, Side
-from mouldgeom.joints import WeldRole
-from mouldgeom.mechanics import beams
-from mouldgeom.rules import NewtonPerMm
-from mouldgeom.stock.welds import Seam
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.rules import NewtonPerMm, beams
+from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.strength.masses import masses
 from mouldgeom.strength.pull import mass_of
 from mouldgeom.strength.seats import seams_of, weld_resistance

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom import rules
-from mouldgeom.assembly import Mould
-from mouldgeom.flanges import LOAD_FACTOR, REACTION, BoltUse, Gap, Load, Row
 from mouldgeom.identity import RowId, RowRole, Side
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules.flanges import LOAD_FACTOR, REACTION, BoltUse, Gap, Load, Row
 from mouldgeom.strength.steps import Step
 from mouldgeom.units import Mm, Ratio, plain
 from mouldgeom.words import Said

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.flanges import LOAD_FACTOR
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.strength.bolt_rows import (
     EC3,
     GAP,

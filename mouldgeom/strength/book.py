@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.strength.bolts import chapter as bolts
 from mouldgeom.strength.bridge import chapter as bridge
 from mouldgeom.strength.extraction import chapter as extraction

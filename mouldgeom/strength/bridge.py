@@ -13,14 +13,13 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import SLACK, Dimensions
-from mouldgeom.flanges import LOAD_FACTOR
-from mouldgeom.joints import WeldRole
-from mouldgeom.mechanics import beams, screw
-from mouldgeom.parts.outer_box import side_flange_half
-from mouldgeom.rules import fillet_leg_least, fillet_throat
-from mouldgeom.stock.welds import Seam, seams
+from mouldgeom.design.dimensions import SLACK, Dimensions
+from mouldgeom.fabrication.welds import Seam, seams
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.model.parts.outer_box import side_flange_half
+from mouldgeom.rules import beams, fillet_leg_least, fillet_throat, screw
+from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.strength.base_plate import Checked, core_welds, runners, when_drawn, when_filled
 from mouldgeom.strength.pull import design_pull
 from mouldgeom.strength.seats import seams_of, weld_resistance

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from mouldgeom.assembly import Mould
 from mouldgeom.identity import Role
+from mouldgeom.model.assembly import Mould
 from mouldgeom.strength.fields import WALLS, Face, Field, core_face, core_name, panel_face, panel_name
 from mouldgeom.units import Mm
 

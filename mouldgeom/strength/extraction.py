@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.flanges import LOAD_FACTOR
-from mouldgeom.joints import WeldRole
-from mouldgeom.mechanics import screw
-from mouldgeom.stock.welds import seams
+from mouldgeom.fabrication.welds import seams
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.rules import screw
+from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.strength.pull import (
     Drive,
     body_weight,

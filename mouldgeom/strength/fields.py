@@ -12,17 +12,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from mouldgeom import plates
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.design.spacing import bar_reaches
+from mouldgeom.design.supports import front_span, post_bend, pressed_bar, strip_reach
 from mouldgeom.identity import Role
-from mouldgeom.mechanics import beams
-from mouldgeom.mechanics.plate_fields import PressedBar, PressedSheet, Shared, clamped_moment, held_moment, share_out
-from mouldgeom.mechanics.plate_fields import stress as sheet_stress
-from mouldgeom.parts.axes import SIDES
-from mouldgeom.rules import NewtonPerMm
-from mouldgeom.sides import OUTWARDS
-from mouldgeom.spacing import bar_reaches
-from mouldgeom.supports import front_span, post_bend, pressed_bar, strip_reach
+from mouldgeom.model.parts.axes import SIDES
+from mouldgeom.model.sides import OUTWARDS
+from mouldgeom.rules import NewtonPerMm, beams, bending
+from mouldgeom.rules.plate_fields import (
+    PressedBar,
+    PressedSheet,
+    Shared,
+    clamped_moment,
+    held_moment,
+    share_out,
+)
+from mouldgeom.rules.plate_fields import stress as sheet_stress
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm, Ratio
 from mouldgeom.words import Said
 
@@ -108,15 +113,15 @@ class Field:
     def shape(self) -> tuple[Ratio, ...]:
         """Deflection of the sheet up its middle line over the greatest, at even heights from foot to top."""
         share = max(self.pressure_high / self.pressure_low, 0.0) if self.pressure_low > 0 else 1.0
-        ratio = min(max((self.high - self.low) / self.width, plates.LEAST_RATIO), plates.GREATEST_RATIO)
-        line = plates.profile(round(ratio, 6), 1.0, share, free_top=self.free).deflection
+        ratio = min(max((self.high - self.low) / self.width, bending.LEAST_RATIO), bending.GREATEST_RATIO)
+        line = bending.profile(round(ratio, 6), 1.0, share, free_top=self.free).deflection
         most = max(line)
         return tuple(max(w / most, 0.0) for w in line)
 
     @property
     def place(self) -> Mm:
         """Height at which the sheet bulges most."""
-        return self.low + plates.greatest(self.shape())[1] * (self.high - self.low)
+        return self.low + bending.greatest(self.shape())[1] * (self.high - self.low)
 
 
 @dataclass(frozen=True, slots=True)
@@ -381,7 +386,7 @@ def _flat(dims: Dimensions, piece: str, sides: tuple[Mm, Mm], z: tuple[Mm, Mm], 
         narrow=width,
         pressure_low=low,
         pressure_high=high,
-        bent=plates.deflection_linear(width, tall, low, high, sheet.rigidity),
+        bent=bending.deflection_linear(width, tall, low, high, sheet.rigidity),
         sunk_low=0.0,
         sunk_high=0.0,
         sunk_side=0.0,

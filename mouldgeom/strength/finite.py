@@ -20,9 +20,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
-from mouldgeom.parts.axes import SIDES
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.parts.axes import SIDES
 from mouldgeom.strength.finite_mesh import Edge, Edges, Line, NewtonMm2, Opening, PressedPlate, Profile, Strip, Support
 from mouldgeom.strength.finite_plate import BarLoad, Peak, PlateField, Reaction, plate
 from mouldgeom.strength.steps import Table

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mouldgeom.errors import GeometryError
-from mouldgeom.shapes import SAME
+from mouldgeom.geometry.outline import SAME
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm, Ratio
 
 NewtonMm2 = Annotated[float, "N mm2"]

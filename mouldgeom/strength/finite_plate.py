@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from mouldgeom.shapes import SAME
+from mouldgeom.geometry.outline import SAME
 from mouldgeom.strength.finite_mesh import Array, Line, Nodal, PressedPlate, Support, hermite, solve
 from mouldgeom.units import AnyUnit, Mm, Mpa, Newton, NewtonMm, Ratio
 

@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.bolting import Box
-from mouldgeom.flanges import LOAD_FACTOR, Load
+from mouldgeom.design.bolting import Box
+from mouldgeom.fabrication.welds import Seam, seams
 from mouldgeom.identity import Side
-from mouldgeom.joints import FLANGE_TOES, WeldRole
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import FLANGE_TOES, WeldRole
 from mouldgeom.rules import NewtonPerMm
-from mouldgeom.stock.welds import Seam, seams
+from mouldgeom.rules.flanges import LOAD_FACTOR, Load
 from mouldgeom.strength.nose_lid import Lid
 from mouldgeom.strength.seats import weld_resistance
 from mouldgeom.strength.steps import Step, Table

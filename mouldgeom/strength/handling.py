@@ -12,10 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.assembly import Mould
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, LID, PANELS, SCREW, Unit
-from mouldgeom.mechanics import lifting
-from mouldgeom.mechanics.lifting import Lift, Team
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules import lifting
+from mouldgeom.rules.lifting import Lift, Team
 from mouldgeom.strength.masses import Lump, Masses, masses
 from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.turning import (

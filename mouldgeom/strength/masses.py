@@ -13,25 +13,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould, Piece, bar_wall
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY, WATER_DENSITY, body_volume
+from mouldgeom.geometry.outline import Outline, Point, Vertex, arc_of
+from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, GEAR, LID, PANELS, SCREW, Unit
-from mouldgeom.sections import angle_section
-from mouldgeom.shapes import (
-    Bar,
-    BarHole,
-    Fastener,
-    FastenerKind,
-    Outline,
-    Plate,
-    Point,
-    SectionKind,
-    Vec,
-    Vertex,
-    arc_of,
-    bar_diameter,
-)
+from mouldgeom.model.assembly import Mould, Piece, bar_wall
+from mouldgeom.model.sections import angle_section
+from mouldgeom.model.shapes import Bar, BarHole, Fastener, FastenerKind, Plate, SectionKind, bar_diameter
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, KgPerM3, Mm, Mm3, Ratio
 
 

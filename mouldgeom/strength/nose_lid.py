@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.flanges import LOAD_FACTOR, BoltUse, Load
 from mouldgeom.identity import Role, RowRole
-from mouldgeom.shapes import Plate
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Plate
+from mouldgeom.rules.flanges import LOAD_FACTOR, BoltUse, Load
 from mouldgeom.units import Mm, Mm2, Mm3, Mpa, Newton, NewtonMm, Ratio
 
 _NEAR: Final[Mm] = 1.0

@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from mouldgeom import plates
-from mouldgeom.dimensions import Dimensions
-from mouldgeom.flanges import LOAD_FACTOR
-from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION, coefficients, series_value
-from mouldgeom.rules import NewtonPerMm
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.rules import NewtonPerMm, bending
+from mouldgeom.rules.flanges import LOAD_FACTOR
+from mouldgeom.rules.plate_fields import MEMBRANE, SMALL_DEFLECTION, coefficients, series_value
 from mouldgeom.strength.fields import BarUse, Face, Field, shell_sheet
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import Step, Table
@@ -46,7 +45,7 @@ def reckoned_load(dims: Dimensions, field: Field) -> tuple[Mpa, Mpa]:
     sheet, tall = replace(shell_sheet(dims), thickness=field.sheets), field.high - field.low
     return min(
         sheet.loads(field.low, field.high),
-        key=lambda load: plates.deflection_linear(
+        key=lambda load: bending.deflection_linear(
             field.width, tall, load[0], load[1], sheet.rigidity, free_top=field.free
         ),
     )
@@ -56,12 +55,12 @@ def field_steps(dims: Dimensions, field: Field, what: str) -> list[Step]:
     """A field written out: pressure, rigidity, coefficient, bulge, moment and stress."""
     steel, t = dims.stock.steel, field.thickness
     width, tall = field.width, field.high - field.low
-    stiff = field.sheets**3 * steel.elastic_modulus_mpa / (12 * (1 - plates.POISSON**2))
+    stiff = field.sheets**3 * steel.elastic_modulus_mpa / (12 * (1 - bending.POISSON**2))
     low, high = reckoned_load(dims, field) if tall > 0 else (field.pressure_low, field.pressure_high)
     reckoned = f"p_top/p_foot = {high / low:.3f}"
     if abs(low - field.pressure_low) + abs(high - field.pressure_high) > 1e-9:
         reckoned += f", a load nowhere less than the pressure: {low * 1e3:.2f} kPa at the foot, {high * 1e3:.2f} kPa"
-    alpha = plates.deflection_linear(1.0, tall / width, 1.0, max(high / low, 0.0), 1.0, free_top=field.free)
+    alpha = bending.deflection_linear(1.0, tall / width, 1.0, max(high / low, 0.0), 1.0, free_top=field.free)
     beta = field.moment / (low * width**2)
     bent = alpha * low * width**4 / stiff
     place = Said("{piece}, {foot} to {top}", piece=field.piece, foot=field.foot, top=field.top or "free edge")
@@ -160,8 +159,8 @@ def _figures(value: Ratio) -> str:
 def end_plate_steps(dims: Dimensions, end: Field) -> list[Step]:
     """The end plate of the core: its bulge and its stress."""
     width, tall = 2 * dims.core_half_x(dims.end_z), 2 * dims.core_half_y(dims.end_z)
-    stiff = dims.stock.steel.elastic_modulus_mpa * end.thickness**3 / (12 * (1 - plates.POISSON**2))
-    alpha = plates.deflection_linear(1.0, tall / width, 1.0, 1.0, 1.0)
+    stiff = dims.stock.steel.elastic_modulus_mpa * end.thickness**3 / (12 * (1 - bending.POISSON**2))
+    alpha = bending.deflection_linear(1.0, tall / width, 1.0, 1.0, 1.0)
     edge = "clamped edge" if end.clamped > end.held else "middle"
     return [
         Step(
@@ -257,7 +256,7 @@ def diaphragm_loads(dims: Dimensions, walls: Sequence[Face]) -> list[tuple[str, 
 def buckling_load(dims: Dimensions, name: str, z: Mm) -> NewtonPerMm:
     """Even compression from all sides at which a plate across the core buckles, hinged edges, each mm."""
     thickness = dims.base if name == "anchor plate" else dims.shell
-    stiff = thickness**3 * dims.stock.steel.elastic_modulus_mpa / (12 * (1 - plates.POISSON**2))
+    stiff = thickness**3 * dims.stock.steel.elastic_modulus_mpa / (12 * (1 - bending.POISSON**2))
     a, b = 2 * dims.core_half_x(z), 2 * dims.core_half_y(z)
     return math.pi**2 * stiff * (1 / a**2 + 1 / b**2)
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
-from mouldgeom.flanges import LOAD_FACTOR
-from mouldgeom.mechanics.plate_fields import MEMBRANE, SMALL_DEFLECTION
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules.flanges import LOAD_FACTOR
+from mouldgeom.rules.plate_fields import MEMBRANE, SMALL_DEFLECTION
 from mouldgeom.strength.bulge import Bulge, bulge_of
 from mouldgeom.strength.fields import (
     WALLS,

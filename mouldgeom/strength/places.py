@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.units import Mm
 from mouldgeom.words import Said
 

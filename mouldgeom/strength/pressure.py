@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.design.supports import pressure_of, reduced_pressure
 from mouldgeom.errors import InputError
-from mouldgeom.mechanics.pressure import FreshPressure
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules.pressure import FreshPressure
 from mouldgeom.strength.fields import WALLS, core_face, core_name, panel_face, panel_name
 from mouldgeom.strength.steps import Chapter, Step, Table
-from mouldgeom.supports import pressure_of, reduced_pressure
 from mouldgeom.units import Mm
 from mouldgeom.words import Said, joined
 

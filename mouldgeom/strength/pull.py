@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.flanges import LOAD_FACTOR
 from mouldgeom.identity import FOOT, SCREW, Role
-from mouldgeom.mechanics import screw
-from mouldgeom.shapes import Stand
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Stand
+from mouldgeom.rules import screw
+from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.strength.steps import Table
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 from mouldgeom.verdict import Quantity

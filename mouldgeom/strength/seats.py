@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
-from mouldgeom import plates, rules
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions
-from mouldgeom.joints import WeldRole
-from mouldgeom.parts.extraction import washer_plate_width
-from mouldgeom.rules import NewtonPerMm
-from mouldgeom.stock.welds import Seam
+from mouldgeom import rules
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.fabrication.welds import Seam
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.model.parts.extraction import washer_plate_width
+from mouldgeom.rules import NewtonPerMm, bending
 from mouldgeom.units import Mm, Mpa, Newton, Ratio
 
 _FIXED_STRESS: Final = (-0.238, -0.078, 0.011, 0.053, 0.068, 0.067)
@@ -36,7 +36,7 @@ def fixed_coefficients(short: Mm, long: Mm) -> tuple[Ratio, Ratio]:
     Source: Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 11.4 case 8b (from memory).
     """
     place = min(max((long / short - 1) / 0.2, 0.0), len(_FIXED_STRESS) - 1.0)
-    return plates.cubic_through(_FIXED_STRESS, place), plates.cubic_through(_FIXED_SAG, place)
+    return bending.cubic_through(_FIXED_STRESS, place), bending.cubic_through(_FIXED_SAG, place)
 
 
 def fixed_plate(load: Newton, short: Mm, long: Mm, thickness: Mm, radius: Mm, elastic: Mpa) -> tuple[Mpa, Mm]:

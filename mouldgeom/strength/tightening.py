@@ -8,8 +8,8 @@ from functools import cached_property
 from typing import Final
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould
-from mouldgeom.mechanics import screw
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules import screw
 from mouldgeom.strength.steps import Step, Table
 from mouldgeom.strength_classes import UNMARKED, StrengthClass, class_text, strength_class
 from mouldgeom.units import Newton, NewtonMm, Ratio, plain

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from mouldgeom.assembly import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.strength.steps import Chapter, Step, Table
 from mouldgeom.strength.wall_model import SIGMAS, Array, Cause, WallModel, wall_model
 from mouldgeom.units import Mm, Ratio, plain

@@ -11,14 +11,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom import rules, tables
-from mouldgeom.assembly import Mould, Piece
+from mouldgeom.fabrication.welds import seams
+from mouldgeom.geometry.outline import Point
+from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import FOOT, Role, RowRole, Side
-from mouldgeom.joints import WeldRole
-from mouldgeom.mechanics import beams, lifting
-from mouldgeom.mechanics.lifting import Lift
-from mouldgeom.rules import NewtonPerMm
-from mouldgeom.shapes import Bar, Point, SectionKind, Vec, bar_diameter
-from mouldgeom.stock.welds import seams
+from mouldgeom.model.assembly import Mould, Piece
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.model.shapes import Bar, SectionKind, bar_diameter
+from mouldgeom.rules import NewtonPerMm, beams, lifting
+from mouldgeom.rules.lifting import Lift
 from mouldgeom.strength.masses import Lump, Masses, upright
 from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio

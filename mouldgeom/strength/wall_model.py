@@ -23,9 +23,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould
-from mouldgeom.dimensions import Dimensions, sheet_bulge
-from mouldgeom.parts.axes import ENDS, SIDES
+from mouldgeom.design.dimensions import Dimensions, sheet_bulge
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.parts.axes import ENDS, SIDES
 from mouldgeom.units import Mm, Ratio
 
 Array = NDArray[np.float64]

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from mouldgeom.errors import InputError
-from mouldgeom.mechanics import beams
+from mouldgeom.rules import beams
 
 
 def test_9_01_uniform() -> None:

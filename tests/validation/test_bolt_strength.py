@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from mouldgeom import build, load, tables
-from mouldgeom.flanges import REACTION, Joint, edge_moment, lift_factor
-from mouldgeom.mechanics import screw
+from mouldgeom.rules import screw
+from mouldgeom.rules.flanges import REACTION, Joint, edge_moment, lift_factor
 from mouldgeom.strength.tightening import recommended_torque
 from mouldgeom.strength_classes import classes_for, strength_class
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import pytest
 
-from mouldgeom.choices import ConcreteGroup
 from mouldgeom.errors import InputError
 from mouldgeom.filter.concrete import (
     STRIPPING_STRENGTH,
@@ -25,6 +24,7 @@ from mouldgeom.filter.concrete import (
     plain_design_tension,
     tension_age_factor,
 )
+from mouldgeom.spec.fields import ConcreteGroup
 
 
 @pytest.mark.parametrize(

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import pytest
 
-from mouldgeom.choices import ConcreteGroup
 from mouldgeom.errors import InputError
 from mouldgeom.filter.concrete import CEMENT_DENSITY, Batch, batch
 from mouldgeom.spec import Spec, load
+from mouldgeom.spec.fields import ConcreteGroup
 
 
 def mixed(sand: float, stone: float, loose_yield: float, density: float = CEMENT_DENSITY, water: float = 0.5) -> Batch:

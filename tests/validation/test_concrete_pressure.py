@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom.errors import InputError
-from mouldgeom.mechanics import pressure
-from mouldgeom.mechanics.pressure import Placing
+from mouldgeom.rules import pressure
+from mouldgeom.rules.pressure import Placing
 from mouldgeom.units import GRAVITY
 
 KPA = 1000

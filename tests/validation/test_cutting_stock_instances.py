@@ -20,11 +20,13 @@ import math
 import pytest
 from conftest import stands
 
-from mouldgeom.shapes import ConcreteFace, Group, Outline, Placement, Plate, SectionKind
-from mouldgeom.stock.bars import Want, cut_bars
-from mouldgeom.stock.nest import nest_plates
-from mouldgeom.stock.nest_model import NestOptions
-from mouldgeom.stock.stocklist import StockBar, StockSheet
+from mouldgeom.fabrication.stocklist import StockBar, StockSheet
+from mouldgeom.geometry.outline import Outline
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.shapes import ConcreteFace, Group, Plate, SectionKind
+from mouldgeom.nesting.bars import Want, cut_bars
+from mouldgeom.nesting.layout import NestOptions
+from mouldgeom.nesting.nest import nest_plates
 
 PAPER = dict(
     zip(

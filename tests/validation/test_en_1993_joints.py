@@ -14,7 +14,8 @@ import pytest
 from conftest import named
 
 from mouldgeom import Mould, rules, tables
-from mouldgeom.shapes import Bar, HolePurpose, Outline, Plate
+from mouldgeom.geometry.outline import Outline
+from mouldgeom.model.shapes import Bar, HolePurpose, Plate
 
 END, PITCH, GAUGE = 1.2, 2.2, 2.4
 CLOSE = 1e-6

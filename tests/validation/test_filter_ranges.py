@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import pytest
 
-from mouldgeom.choices import SandGroup
 from mouldgeom.filter.candidates import Request
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY
@@ -21,6 +20,7 @@ from mouldgeom.filter.hydraulics import loading_rate
 from mouldgeom.filter.sizing import Sizing, size
 from mouldgeom.filter.working import LOADING_LIMIT, WATER_OVER_SAND
 from mouldgeom.spec import load
+from mouldgeom.spec.fields import SandGroup
 
 GALLON_US = 3.785411784e-3
 FOOT = 0.3048

@@ -13,7 +13,7 @@ from dataclasses import replace
 import pytest
 
 from mouldgeom import Mould
-from mouldgeom.flanges import Corner, Foot, Joint, Load, edge_moment, lift_factor, tributaries
+from mouldgeom.rules.flanges import Corner, Foot, Joint, Load, edge_moment, lift_factor, tributaries
 
 NEAR = 1e-3
 

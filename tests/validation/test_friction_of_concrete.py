@@ -11,7 +11,7 @@ import re
 import pytest
 
 from mouldgeom import Mould
-from mouldgeom.choices import ExtractionGroup
+from mouldgeom.spec.fields import ExtractionGroup
 from mouldgeom.strength import pull
 
 

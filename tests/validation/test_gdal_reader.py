@@ -21,19 +21,11 @@ from conftest import stands
 from shapely import Polygon, from_wkb
 from shapely.geometry.base import BaseGeometry
 
-from mouldgeom.choices import HoleMethod
+from mouldgeom.geometry.outline import Outline, Vertex, arc_of
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.shapes import ConcreteFace, Group, Hole, HolePurpose, Plate
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf, plate_pattern
-from mouldgeom.shapes import (
-    ConcreteFace,
-    Group,
-    Hole,
-    HolePurpose,
-    Outline,
-    Placement,
-    Plate,
-    Vertex,
-    arc_of,
-)
+from mouldgeom.spec.fields import HoleMethod
 
 STEP = math.radians(0.25)
 SETTINGS = {"OGR_ARC_STEPSIZE": "0.25", "DXF_CLOSED_LINE_AS_POLYGON": "TRUE"}

@@ -8,9 +8,9 @@ from __future__ import annotations
 import pytest
 
 from mouldgeom import tables
+from mouldgeom.nesting.bar_fit import fits_bars, greatest_kerf
+from mouldgeom.nesting.two_units import agree, parse_inches, read_list, stock_fits
 from mouldgeom.outputs.cutlist import inches
-from mouldgeom.stock.bar_fit import fits_bars, greatest_kerf
-from mouldgeom.stock.two_units import agree, parse_inches, read_list, stock_fits
 from mouldgeom.units import inch_fraction, parse_length
 
 TUBE = [89.0] * 5 + [57.0] * 4 + [175.0] * 2 + [387.0]

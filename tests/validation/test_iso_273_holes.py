@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from mouldgeom import Mould, build, tables
-from mouldgeom.shapes import HolePurpose
+from mouldgeom.model.shapes import HolePurpose
 from mouldgeom.spec import load
 
 PRINTED = {"hill-example": ("M10", 11.0), "inch-example": ("3/8-16", 13 / 32 * 25.4), "short-example": ("M10", 11.0)}

@@ -16,7 +16,7 @@ import pytest
 
 from mouldgeom import Mould, load
 from mouldgeom.filter import concrete
-from mouldgeom.flanges import LOAD_FACTOR, Load
+from mouldgeom.rules.flanges import LOAD_FACTOR, Load
 from mouldgeom.strength import panel_steps, panels, turning
 
 PCI_OILED = {"flat": 1.3, "flat with joints": 1.4, "fluted with draft": 1.6, "sculptured": 1.7}

@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom.errors import InputError
-from mouldgeom.mechanics import lifting
-from mouldgeom.mechanics.lifting import Lift
+from mouldgeom.rules import lifting
+from mouldgeom.rules.lifting import Lift
 
 INCH = 25.4
 POUND = 0.45359237

@@ -16,8 +16,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from mouldgeom import plates
-from mouldgeom.mechanics import plate_fields
+from mouldgeom.rules import bending, plate_fields
 from mouldgeom.strength.finite import Edge, Edges, Line, Opening, PlateField, PressedPlate, Profile, Strip, plate
 
 NU = 0.3
@@ -276,7 +275,7 @@ def test_profiles_against_finite_elements(ratio: float, load: str, free: bool) -
     """Levy's series in ``plates``: deflections (0.5 %) and moments (2 % of the greatest) up the middle line."""
     low, high = LOADS[load]
     field = solved(ratio, (low, high), FREE_TOP if free else HELD)
-    series = plates.profile(ratio, low, high, free_top=free)
+    series = bending.profile(ratio, low, high, free_top=free)
     levels = range(0, len(series.deflection), 4)
     heights = [ratio * i / (len(series.deflection) - 1) for i in levels]
     w, moments = [field.deflection_at(0, y) for y in heights], [field.moments_at(0, y) for y in heights]
@@ -295,7 +294,7 @@ def test_reactions_along_edges(ratio: float, load: str, free: bool) -> None:
     """
     low, high = LOADS[load]
     field = solved(ratio, (low, high), FREE_TOP if free else HELD)
-    series = plates.profile(ratio, low, high, free_top=free)
+    series = bending.profile(ratio, low, high, free_top=free)
     forces = {r.support: r.along for r in field.reactions}
 
     def middle(name: str) -> float:
@@ -316,9 +315,9 @@ def test_reactions_along_edges(ratio: float, load: str, free: bool) -> None:
     ("ratio", "load", "free"), itertools.product(RATIOS, ("uniform", "falling", "trapezoidal"), (False, True))
 )
 def test_quick_reading_against_finite_elements(ratio: float, load: str, free: bool) -> None:
-    """What a design reads off between nodes, ``plates.deflection_linear``."""
+    """What a design reads off between nodes, ``bending.deflection_linear``."""
     low, high = LOADS[load]
-    quick = plates.deflection_linear(1.0, ratio, low, high, 1.0, free_top=free)
+    quick = bending.deflection_linear(1.0, ratio, low, high, 1.0, free_top=free)
     assert quick == pytest.approx(solved(ratio, (low, high), FREE_TOP if free else HELD).greatest.value, rel=0.02)
 
 
@@ -430,8 +429,8 @@ def test_edge_beams_against_the_book() -> None:
     plate on two edges, 0.01309 (square, centre, Timoshenko Table 47, from memory; recomputed here), to 0.00406: 0.5 %.
     """
     edges = Edges(foot=Edge.FREE, top=Edge.FREE)
-    for bending, expected in ((1e-9, 0.01309), (1e6, 0.00406)):
-        lines = (Line(0.0, bending), Line(1.0, bending))
+    for stiffness, expected in ((1e-9, 0.01309), (1e6, 0.00406)):
+        lines = (Line(0.0, stiffness), Line(1.0, stiffness))
         field = plate(PressedPlate(1.0, 1.0, 1.0, MODULUS, NU, ((0.0, 1.0),), edges, lines))
         assert field.deflection_at(0, 0.5) == pytest.approx(expected, rel=0.005)
 

@@ -14,13 +14,14 @@ import numpy as np
 import pytest
 from numpy.polynomial.legendre import legder, legval
 
-from mouldgeom import plates, rules
-from mouldgeom.mechanics.plate_fields import Coefficient, clamped_moment, coefficients, series_value
+from mouldgeom import rules
+from mouldgeom.rules import bending
+from mouldgeom.rules.plate_fields import Coefficient, clamped_moment, coefficients, series_value
 
 
 def held(ratio: float, width: float = 1.0, load: float = 1.0, rigidity: float = 1.0) -> float:
     """Greatest deflection of a plate held all round under even pressure."""
-    return plates.deflection_linear(width, ratio * width, load, load, rigidity)
+    return bending.deflection_linear(width, ratio * width, load, load, rigidity)
 
 
 @pytest.mark.parametrize(
@@ -74,7 +75,7 @@ def test_sides_may_be_given_in_either_order() -> None:
 
 def free_top(ratio: float, poisson: float = 0.3) -> float:
     """Greatest deflection of a plate 1 wide and of rigidity 1 with a free top, pressure 1 at its foot falling to 0."""
-    return plates.greatest(plates.profile(ratio, 1.0, 0.0, free_top=True, poisson=poisson).deflection)[0]
+    return bending.greatest(bending.profile(ratio, 1.0, 0.0, free_top=True, poisson=poisson).deflection)[0]
 
 
 @pytest.mark.parametrize(("ratio", "alpha"), [(1.0, 0.00368), (0.5, 0.00229)])
@@ -127,7 +128,7 @@ def test_free_top_lies_between_known_cases() -> None:
 def test_free_top_scales() -> None:
     """w = alpha q a^4 / D (exact)."""
     one, other = (
-        plates.deflection_linear(*plate, free_top=True) for plate in ((1, 2, 1, 0, 1), (300, 600, 0.02, 0, 5e5))
+        bending.deflection_linear(*plate, free_top=True) for plate in ((1, 2, 1, 0, 1), (300, 600, 0.02, 0, 5e5))
     )
     assert other == pytest.approx(one * 0.02 * 300**4 / 5e5)
 
@@ -165,16 +166,16 @@ def test_the_table_has_each_kind_of_evidence() -> None:
 
 def test_strip_under_a_falling_load() -> None:
     """A field much wider than tall is a beam under a triangle: 0.00652 q L^4/D, 0.0642 q L^2 (seen, beam tables)."""
-    found = plates.profile(0.1, 1.0, 0.0, free_top=False)
-    assert plates.greatest(found.deflection)[0] / 0.1**4 == pytest.approx(0.00652, rel=2e-3)
-    assert plates.greatest(found.upwards)[0] / 0.1**2 == pytest.approx(0.0642, rel=2e-3)
+    found = bending.profile(0.1, 1.0, 0.0, free_top=False)
+    assert bending.greatest(found.deflection)[0] / 0.1**4 == pytest.approx(0.00652, rel=2e-3)
+    assert bending.greatest(found.upwards)[0] / 0.1**2 == pytest.approx(0.0642, rel=2e-3)
 
 
 @pytest.mark.parametrize("ratio", [0.3, 0.5, 0.8, 1.0, 1.25, 2.0, 3.0, 4.0])
 def test_reactions_and_corner_forces_bear_the_plate(ratio: float) -> None:
     """Deflection by Navier's double series, which knows nothing of edges: 0.1 % over the plate's middle line."""
     share = 0.4
-    found = plates.profile(ratio, 1.0, share, free_top=False)
+    found = bending.profile(ratio, 1.0, share, free_top=False)
     heights = np.linspace(0, 1, len(found.deflection))
     m, n = (a.ravel() for a in np.meshgrid(np.arange(1, 80, 2), np.arange(1, 200)))
     load = 8 / (math.pi**2 * m * n) * (1 - share * (-1.0) ** n)
@@ -189,8 +190,8 @@ def test_reactions_and_corner_forces_bear_the_plate(ratio: float) -> None:
 @pytest.mark.parametrize("share", [0.0, 0.13, 0.5, 0.77, 1.0])
 def test_reading_against_the_series(ratio: float, share: float, free: bool) -> None:
     """The quick reading never falls short of the series by more than 2e-4, and exceeds it by 1 % at most."""
-    exact = plates.greatest(plates.profile(ratio, 1.0, share, free_top=free).deflection)[0]
-    read = plates.deflection_linear(1.0, ratio, 1.0, share, 1.0, free_top=free)
+    exact = bending.greatest(bending.profile(ratio, 1.0, share, free_top=free).deflection)[0]
+    read = bending.deflection_linear(1.0, ratio, 1.0, share, 1.0, free_top=free)
     assert (1 - 2e-4) * exact <= read <= 1.01 * exact
 
 

@@ -12,8 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom.errors import InputError
-from mouldgeom.mechanics import screw
-from mouldgeom.mechanics.screw import Thread
+from mouldgeom.rules import screw
+from mouldgeom.rules.screw import Thread
 
 NM = 1000
 

@@ -23,23 +23,13 @@ import trimesh
 from conftest import named, stands
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould, bar_diameter, build
-from mouldgeom.outputs.mesh import CHORD, Floats, Mesh, body_mesh, part_mesh
-from mouldgeom.sections import angle_section, tube_section
-from mouldgeom.shapes import (
-    Bar,
-    BarHole,
-    FastenerKind,
-    Group,
-    HolePurpose,
-    Outline,
-    Part,
-    Placement,
-    Plate,
-    SectionKind,
-    edge_length,
-)
-from mouldgeom.solids import SolidMould, bar_solid
+from mouldgeom.geometry.outline import Outline, edge_length
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.assembly import Mould, bar_diameter, build
+from mouldgeom.model.mesh import CHORD, Floats, Mesh, part_mesh
+from mouldgeom.model.sections import angle_section, tube_section
+from mouldgeom.model.shapes import Bar, BarHole, FastenerKind, Group, HolePurpose, Part, Plate, SectionKind
+from mouldgeom.solids import SolidMould, bar_solid, body_mesh
 from mouldgeom.spec import load
 
 EXAMPLES = ("hill-example", "inch-example", "short-example")

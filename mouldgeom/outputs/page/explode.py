@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from mouldgeom.assembly import Mould, Piece
+from mouldgeom.geometry.placement import Vec, add, dot
 from mouldgeom.identity import BASE, BOX, CORE, GEAR, LID, NOSE, PieceId, Role, Unit
-from mouldgeom.shapes import Bar, BoltRow, Fastener, FastenerKind, Plate, Vec, add, dot
+from mouldgeom.model.assembly import Mould, Piece
+from mouldgeom.model.shapes import Bar, BoltRow, Fastener, FastenerKind, Plate
 from mouldgeom.units import Mm, Ratio
 
 STILL: Final[Vec] = (0.0, 0.0, 0.0)

@@ -16,10 +16,10 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from mouldgeom.drawing.colours import Colour
 from mouldgeom.errors import InputError
-from mouldgeom.outputs.colours import Colour
-from mouldgeom.outputs.mesh import Floats, Mesh, surface_of
-from mouldgeom.shapes import Placement
+from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.mesh import Floats, Mesh, surface_of
 from mouldgeom.units import Mm
 
 _JSON: Final = 0x4E4F534A

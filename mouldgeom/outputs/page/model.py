@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
+from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR, Colour
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page.html import packed, said, tag
 from mouldgeom.outputs.page.scene import Scene
 from mouldgeom.outputs.page.sections import part_info, sheet

@@ -9,14 +9,14 @@ from typing import Final
 import numpy as np
 
 from mouldgeom.checks.case import Case
+from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR
+from mouldgeom.geometry.placement import Placement, Vec
 from mouldgeom.identity import GEAR
-from mouldgeom.outputs.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR
-from mouldgeom.outputs.mesh import Mesh, body_mesh, part_mesh
+from mouldgeom.model.mesh import Mesh, part_mesh
 from mouldgeom.outputs.page.explode import STILL, moves
 from mouldgeom.outputs.page.glb import PLACE_BITS, GlbMesh, GlbNode, coarse, glb_bytes, glb_mesh
 from mouldgeom.outputs.page.wall_colours import scale_of, subdivide, valued_faces, wall_values
-from mouldgeom.shapes import Placement, Vec
-from mouldgeom.solids import SolidMould
+from mouldgeom.solids import SolidMould, body_mesh
 from mouldgeom.units import Mm
 
 CHORD: Final[Mm] = 0.3

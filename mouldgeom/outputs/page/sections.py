@@ -8,14 +8,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 from urllib.parse import quote
 
-from mouldgeom.assembly import Mould, fastener_name
+from mouldgeom.fabrication.quantities import grade_of, material_of
 from mouldgeom.filter.cautions import CAUTIONS
+from mouldgeom.model.assembly import Mould, fastener_name
+from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
 from mouldgeom.outputs.papers.naming import class_words, label_words, name_words, part_name
 from mouldgeom.outputs.records import headline
-from mouldgeom.shapes import Bar, Fastener, Part, Plate
-from mouldgeom.stock.quantities import grade_of, material_of
 from mouldgeom.strength.steps import Chapter, Table
 from mouldgeom.units import Mm, inch_fraction, told_apart
 from mouldgeom.verdict import Operator, Quantity, Verdict, worst_first

@@ -5,12 +5,20 @@ from __future__ import annotations
 import base64
 from typing import Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.drawing.colours import GROUP_COLOURS, TUBE_COLOUR
+from mouldgeom.drawing.picture import (
+    Camera,
+    PictureKind,
+    Pixels,
+    SceneItem,
+    mould_picture,
+    png_bytes,
+    render,
+)
 from mouldgeom.identity import GEAR
-from mouldgeom.outputs.colours import GROUP_COLOURS, TUBE_COLOUR
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page.html import said, tag
 from mouldgeom.outputs.page.scene import TUBE, Scene
-from mouldgeom.outputs.picture import Camera, PictureKind, Pixels, SceneItem, mould_picture, png_bytes, render
 from mouldgeom.solids import SolidMould
 from mouldgeom.words import Words
 

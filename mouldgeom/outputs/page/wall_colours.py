@@ -17,8 +17,8 @@ from mouldgeom.checks.case import Case
 from mouldgeom.checks.faces import INSIDE, FaceRole
 from mouldgeom.checks.measure import PlaneFace, distance
 from mouldgeom.checks.walls import WallField, cast_bulge
-from mouldgeom.outputs.colours import Colour
-from mouldgeom.outputs.mesh import Floats, Ints, Mesh, make_mesh, triangle_normals
+from mouldgeom.drawing.colours import Colour
+from mouldgeom.model.mesh import Floats, Ints, Mesh, make_mesh, triangle_normals
 from mouldgeom.units import Mm, Ratio
 
 Flags = NDArray[np.bool_]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from mouldgeom.outputs.papers.drawing import Sheet
+from mouldgeom.drawing.paper import PaperOptions
+from mouldgeom.drawing.primitives import Sheet
 from mouldgeom.outputs.papers.exploded import exploded_sheets
 from mouldgeom.outputs.papers.general import general_sheets
-from mouldgeom.outputs.papers.paper import PaperOptions
 from mouldgeom.outputs.papers.stage import Stage
 from mouldgeom.outputs.papers.subassemblies import subassembly_sheets
 from mouldgeom.solids import SolidMould

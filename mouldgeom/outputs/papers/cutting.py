@@ -10,10 +10,13 @@ from shapely import Point as Spot
 from shapely import Polygon, maximum_inscribed_circle
 from shapely.affinity import rotate, translate
 
-from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.compose import compose
-from mouldgeom.outputs.papers.dimensioning import note
-from mouldgeom.outputs.papers.drawing import (
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.compose import compose
+from mouldgeom.drawing.dimensioning import note
+from mouldgeom.drawing.layout import Obstacles, pack
+from mouldgeom.drawing.lettering import SMALL
+from mouldgeom.drawing.paper import PaperOptions, blank
+from mouldgeom.drawing.primitives import (
     Block,
     Circle,
     Feature,
@@ -28,14 +31,12 @@ from mouldgeom.outputs.papers.drawing import (
     rectangle,
     table,
 )
-from mouldgeom.outputs.papers.layout import Obstacles, pack
-from mouldgeom.outputs.papers.lettering import SMALL
+from mouldgeom.drawing.viewdraw import FIRST, NEXT, linear
+from mouldgeom.geometry.outline import Outline, Point, Vertex
+from mouldgeom.model.shapes import Plate
+from mouldgeom.nesting.bars import BarPlan, BarRun
+from mouldgeom.nesting.layout import Nest, NestPlacement, SheetLayout
 from mouldgeom.outputs.papers.naming import name_words, part_name
-from mouldgeom.outputs.papers.paper import PaperOptions, blank
-from mouldgeom.outputs.papers.viewdraw import FIRST, NEXT, linear
-from mouldgeom.shapes import Outline, Plate, Point, Vertex
-from mouldgeom.stock.bars import BarPlan, BarRun
-from mouldgeom.stock.nest_model import Nest, NestPlacement, SheetLayout
 from mouldgeom.units import Mm, Ratio
 from mouldgeom.words import Words
 

@@ -6,14 +6,14 @@ from typing import Final
 
 import cadquery as cq
 
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.drawing.compose import compose
+from mouldgeom.drawing.hidden import Solid, Thing, View, view
+from mouldgeom.drawing.primitives import Block, Sheet, paragraph
+from mouldgeom.geometry.placement import Vec, add
 from mouldgeom.identity import BASE, BOLTS, FRONT_PANEL, GEAR, LID, PANELS, Unit
-from mouldgeom.outputs.papers.compose import compose
-from mouldgeom.outputs.papers.drawing import Block, Sheet, paragraph
 from mouldgeom.outputs.papers.general import with_marks
-from mouldgeom.outputs.papers.hidden import Solid, Thing, View, view
 from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
-from mouldgeom.shapes import Vec, add
 from mouldgeom.units import Mm, Ratio
 
 EYE: Final[Vec] = (1.0, -1.25, 0.95)

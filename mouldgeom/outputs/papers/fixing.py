@@ -10,8 +10,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mouldgeom.outputs.papers.drawing import Dimension
-from mouldgeom.shapes import Outline, Plate, Point, Vertex, arc_of
+from mouldgeom.drawing.primitives import Dimension
+from mouldgeom.geometry.outline import Outline, Point, Vertex, arc_of
+from mouldgeom.model.shapes import Plate
 from mouldgeom.units import Mm, Ratio
 
 _SAME = 1e-4

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from mouldgeom.dimensions import Dimensions
-from mouldgeom.filter.resting import Running
-from mouldgeom.identity import BACK_PANEL, FRONT_PANEL, GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role, RowRole, Side
-from mouldgeom.outputs.papers.compose import compose
-from mouldgeom.outputs.papers.drawing import (
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.drawing.compose import compose
+from mouldgeom.drawing.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Key, Solid, View, section, view
+from mouldgeom.drawing.layout import meetings, overlap
+from mouldgeom.drawing.lettering import SMALL, width
+from mouldgeom.drawing.paper import scale_text
+from mouldgeom.drawing.primitives import (
     Block,
     Feature,
     Item,
@@ -23,13 +25,7 @@ from mouldgeom.outputs.papers.drawing import (
     primitives,
     union,
 )
-from mouldgeom.outputs.papers.hidden import ABOVE, FRONT, ISOMETRIC, RIGHT, Key, Solid, View, section, view
-from mouldgeom.outputs.papers.layout import meetings, overlap
-from mouldgeom.outputs.papers.lettering import SMALL, width
-from mouldgeom.outputs.papers.naming import class_words
-from mouldgeom.outputs.papers.paper import scale_text
-from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
-from mouldgeom.outputs.papers.viewdraw import (
+from mouldgeom.drawing.viewdraw import (
     FIRST,
     Callout,
     Place,
@@ -41,10 +37,16 @@ from mouldgeom.outputs.papers.viewdraw import (
     mark_callout,
     thickness,
 )
-from mouldgeom.shapes import Group, Point, Vec
-from mouldgeom.sides import DOWN, OUTWARDS, UP, view_name
+from mouldgeom.fabrication.quantities import grade_of
+from mouldgeom.filter.resting import Running
+from mouldgeom.geometry.outline import Point
+from mouldgeom.geometry.placement import Vec
+from mouldgeom.identity import BACK_PANEL, FRONT_PANEL, GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role, RowRole, Side
+from mouldgeom.model.shapes import Group
+from mouldgeom.model.sides import DOWN, OUTWARDS, UP, view_name
+from mouldgeom.outputs.papers.naming import class_words
+from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
 from mouldgeom.solids import PlacedSolid
-from mouldgeom.stock.quantities import grade_of
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from mouldgeom.identity import Label, PieceId, Term, head, label
-from mouldgeom.shapes import Bar, BarHole, FastenerKind, Hole, Part, Plate, SectionKind
+from mouldgeom.model.shapes import Bar, BarHole, FastenerKind, Hole, Part, Plate, SectionKind
 from mouldgeom.strength_classes import UNMARKED
 from mouldgeom.words import Words
 

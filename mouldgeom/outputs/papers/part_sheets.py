@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mouldgeom import tables
-from mouldgeom.assembly import Mould
-from mouldgeom.outputs.papers.bars import bar_size, bar_ways
-from mouldgeom.outputs.papers.drawing import Block, Box, Primitive, Sheet, paragraph
-from mouldgeom.outputs.papers.layout import pack, placed
-from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.paper import SCALES, Paper, PaperOptions, blank, numbered
-from mouldgeom.outputs.papers.plates import Desk, plate_ways
-from mouldgeom.shapes import Bar, Plate
+from mouldgeom.drawing.layout import pack, placed
+from mouldgeom.drawing.lettering import SMALL
+from mouldgeom.drawing.paper import SCALES, Paper, PaperOptions, blank, numbered
+from mouldgeom.drawing.primitives import Block, Box, Primitive, Sheet, paragraph
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Bar, Plate
+from mouldgeom.outputs.papers.bar_blocks import bar_size, bar_ways
+from mouldgeom.outputs.papers.plate_blocks import Desk, plate_ways
 from mouldgeom.units import Ratio
 from mouldgeom.words import Words
 

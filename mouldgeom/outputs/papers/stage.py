@@ -8,15 +8,15 @@ from functools import cached_property
 from typing import Any, Final, TypeVar
 from weakref import WeakKeyDictionary
 
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.hidden import Key, Thing, View
+from mouldgeom.drawing.lettering import SMALL
+from mouldgeom.drawing.looking import CONCRETE, TUBE
+from mouldgeom.drawing.paper import PaperOptions
+from mouldgeom.drawing.primitives import Block, table
 from mouldgeom.identity import GEAR, PieceId, Role
-from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.drawing import Block, table
-from mouldgeom.outputs.papers.hidden import Key, Thing, View
-from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.looking import CONCRETE, TUBE
+from mouldgeom.model.shapes import Bar, Fastener, Part, Plate, SectionKind
 from mouldgeom.outputs.papers.naming import class_words, part_name
-from mouldgeom.outputs.papers.paper import PaperOptions
-from mouldgeom.shapes import Bar, Fastener, Part, Plate, SectionKind
 from mouldgeom.solids import PlacedSolid, SolidMould
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm

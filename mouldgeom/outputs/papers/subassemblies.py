@@ -6,12 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from mouldgeom.identity import BASE, BRIDGE, CORE, NOSE, PANELS, PieceId, Role, Side, Unit
-from mouldgeom.joints import WeldRole
-from mouldgeom.outputs.papers.compose import Maker, compose
-from mouldgeom.outputs.papers.drawing import Block, Feature, Item, Line, Primitive, Sheet, line, paragraph, union
-from mouldgeom.outputs.papers.general import marked
-from mouldgeom.outputs.papers.hidden import (
+from mouldgeom.drawing.compose import Maker, compose
+from mouldgeom.drawing.hidden import (
     ABOVE,
     BACK,
     BELOW,
@@ -24,15 +20,30 @@ from mouldgeom.outputs.papers.hidden import (
     section,
     view,
 )
-from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.paper import SCALES
+from mouldgeom.drawing.lettering import SMALL
+from mouldgeom.drawing.paper import SCALES
+from mouldgeom.drawing.primitives import (
+    Block,
+    Feature,
+    Item,
+    Line,
+    Primitive,
+    Sheet,
+    line,
+    paragraph,
+    union,
+)
+from mouldgeom.drawing.viewdraw import FIRST, Place, Size, at_corner, caption, columns, drawn, stacked
+from mouldgeom.fabrication.welds import Seam
+from mouldgeom.geometry.outline import Point
+from mouldgeom.geometry.placement import Vec, dot
+from mouldgeom.identity import BASE, BRIDGE, CORE, NOSE, PANELS, PieceId, Role, Side, Unit
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.model.sides import DOWN, UP, view_name
+from mouldgeom.outputs.papers.general import marked
 from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
-from mouldgeom.outputs.papers.viewdraw import FIRST, Place, Size, at_corner, caption, columns, drawn, stacked
 from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, Weld, symbol, weld_table, welds
-from mouldgeom.shapes import Point, Vec, dot
-from mouldgeom.sides import DOWN, UP, view_name
 from mouldgeom.solids import PlacedSolid
-from mouldgeom.stock.welds import Seam
 from mouldgeom.units import Mm, Ratio
 
 _CLOSE: Final[Mm] = 0.6

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from mouldgeom.assembly import Mould
-from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.bars import bar_size, views_of
-from mouldgeom.outputs.papers.dimensioning import label
-from mouldgeom.outputs.papers.drawing import (
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.dimensioning import label
+from mouldgeom.drawing.layout import Obstacles
+from mouldgeom.drawing.lettering import LARGE, PITCH
+from mouldgeom.drawing.paper import Paper, PaperOptions, band, numbered
+from mouldgeom.drawing.primitives import (
     Box,
     Circle,
     Item,
@@ -29,12 +30,12 @@ from mouldgeom.outputs.papers.drawing import (
     line,
     rectangle,
 )
-from mouldgeom.outputs.papers.layout import Obstacles
-from mouldgeom.outputs.papers.lettering import LARGE, PITCH
+from mouldgeom.geometry.outline import Outline, Point
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Bar, ConcreteFace, Plate, SectionKind
+from mouldgeom.outputs.papers.bar_blocks import bar_size, views_of
 from mouldgeom.outputs.papers.naming import bar_holes, part_name, plate_holes
-from mouldgeom.outputs.papers.paper import Paper, PaperOptions, band, numbered
-from mouldgeom.outputs.papers.plates import PURPOSES
-from mouldgeom.shapes import Bar, ConcreteFace, Outline, Plate, Point, SectionKind
+from mouldgeom.outputs.papers.plate_blocks import PURPOSES
 from mouldgeom.units import MM_PER_INCH, Mm
 from mouldgeom.words import Words
 

@@ -9,16 +9,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from mouldgeom.assembly import Mould
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.lettering import SMALL
+from mouldgeom.drawing.primitives import Block, Circle, Line, Primitive, Stroke, Text, line, table
+from mouldgeom.drawing.viewdraw import Callout
+from mouldgeom.fabrication.stages import build_steps
+from mouldgeom.fabrication.welds import Laid, Seam, laid
+from mouldgeom.geometry.outline import Point, Vertex
 from mouldgeom.identity import PieceId
-from mouldgeom.joints import SeamKind, WeldRole
-from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.build.stages import build_steps
-from mouldgeom.outputs.papers.drawing import Block, Circle, Line, Primitive, Stroke, Text, line, table
-from mouldgeom.outputs.papers.lettering import SMALL
-from mouldgeom.outputs.papers.viewdraw import Callout
-from mouldgeom.shapes import Point, Vertex
-from mouldgeom.stock.welds import Laid, Seam, laid
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.joints import SeamKind, WeldRole
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
 

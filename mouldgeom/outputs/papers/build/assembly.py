@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from mouldgeom.assembly import fastener_size
-from mouldgeom.choices import HoleMethod
+from mouldgeom.fabrication.stages import BuildStep, Stage, Weld
+from mouldgeom.fabrication.welds import Laid, laid
 from mouldgeom.identity import FOOT, PANELS, Role, RowRole, Side
-from mouldgeom.joints import SeamKind, WeldRole
+from mouldgeom.model.assembly import fastener_size
+from mouldgeom.model.joints import SeamKind, WeldRole
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -23,9 +24,8 @@ from mouldgeom.outputs.papers.build.blocks import (
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketch
-from mouldgeom.outputs.papers.build.stages import BuildStep, Stage, Weld
 from mouldgeom.outputs.papers.build.views import step_pictures
-from mouldgeom.stock.welds import Laid, laid
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.strength_classes import UNMARKED, class_text
 from mouldgeom.units import Kg, Mm

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from mouldgeom.choices import HoleMethod
+from mouldgeom.geometry.outline import SAME
+from mouldgeom.model.shapes import HolePurpose, Plate
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -19,7 +20,7 @@ from mouldgeom.outputs.papers.build.blocks import (
 )
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.sketches import holes_sketch
-from mouldgeom.shapes import SAME, HolePurpose, Plate
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import Mm
 
 

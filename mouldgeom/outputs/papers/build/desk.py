@@ -8,20 +8,21 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Protocol
 
-from mouldgeom.assembly import Mould, fastener_name
-from mouldgeom.dimensions import Dimensions
+from mouldgeom.design.dimensions import Dimensions
+from mouldgeom.drawing.hidden import View, view
+from mouldgeom.drawing.status import Status
+from mouldgeom.fabrication.cost import work
+from mouldgeom.fabrication.quantities import Quantities, grade_of, take_off
+from mouldgeom.fabrication.rates import Range, exactly
+from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import LEFT_PANEL, RIGHT_PANEL, PieceId, Role, Side, kind
 from mouldgeom.inspection.critical import Critical, critical
-from mouldgeom.outputs.papers.hidden import View, view
+from mouldgeom.model.assembly import Mould, fastener_name
+from mouldgeom.model.shapes import Fastener, HolePurpose, Part
 from mouldgeom.outputs.papers.naming import class_words, name_words, part_name
 from mouldgeom.outputs.papers.stage import is_thin
 from mouldgeom.outputs.papers.subassemblies import alike
-from mouldgeom.outputs.status import Status
-from mouldgeom.shapes import Fastener, HolePurpose, Part, Vec
 from mouldgeom.solids import PlacedSolid, SolidMould
-from mouldgeom.stock.cost import work
-from mouldgeom.stock.quantities import Quantities, grade_of, take_off
-from mouldgeom.stock.rates import Range, exactly
 from mouldgeom.strength.masses import Masses, masses
 from mouldgeom.units import (
     GRAVITY,

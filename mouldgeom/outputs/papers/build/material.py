@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mouldgeom.assembly import Mould
+from mouldgeom.fabrication.cost import OPERATIONS
+from mouldgeom.model.assembly import Mould
+from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.papers.build.blocks import Block, Bullets, Chapter, Page, Table, Text
 from mouldgeom.outputs.papers.build.desk import Desk
-from mouldgeom.shapes import Bar, Fastener, Part, Plate
-from mouldgeom.stock.cost import OPERATIONS
 from mouldgeom.units import Kg
 
 

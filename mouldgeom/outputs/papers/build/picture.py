@@ -11,12 +11,12 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 from xml.sax.saxutils import escape
 
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.hidden import CutFace, View
+from mouldgeom.drawing.looking import CONCRETE, TUBE, Key
+from mouldgeom.drawing.strokes import Curve, Line, points_of
+from mouldgeom.geometry.outline import Point
 from mouldgeom.letters import FAMILY
-from mouldgeom.outputs.papers import lettering
-from mouldgeom.outputs.papers.hidden import CutFace, View
-from mouldgeom.outputs.papers.looking import CONCRETE, TUBE, Key
-from mouldgeom.outputs.papers.strokes import Curve, Line, points_of
-from mouldgeom.shapes import Point
 from mouldgeom.units import Mm, Ratio
 
 NARROW: Final[Mm] = 0.18

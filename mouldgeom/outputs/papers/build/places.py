@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from mouldgeom.fabrication.stages import BuildStep, Stage
 from mouldgeom.identity import PieceId, Role, Side
 from mouldgeom.outputs.papers.build.blocks import Table
 from mouldgeom.outputs.papers.build.desk import Desk
-from mouldgeom.outputs.papers.build.stages import BuildStep, Stage
 from mouldgeom.units import Mm
 
 Span = tuple[Mm, Mm]

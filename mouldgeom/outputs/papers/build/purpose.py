@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from mouldgeom.drawing.hidden import View
+from mouldgeom.drawing.looking import CONCRETE, TUBE, Key
 from mouldgeom.filter.concrete import body_volume
+from mouldgeom.geometry.outline import Point
 from mouldgeom.identity import FOOT, GEAR, PieceId, Place, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
     Bullets,
@@ -20,9 +23,6 @@ from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.picture import At, Picture, Tag, labelled
 from mouldgeom.outputs.papers.build.sketches import sticks_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
-from mouldgeom.outputs.papers.hidden import View
-from mouldgeom.outputs.papers.looking import CONCRETE, TUBE, Key
-from mouldgeom.shapes import Point
 from mouldgeom.units import Litre, Mm
 
 

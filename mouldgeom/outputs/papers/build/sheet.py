@@ -9,8 +9,10 @@ import importlib.resources
 import json
 from typing import Final
 
+from mouldgeom.drawing import lettering
+from mouldgeom.drawing.status import Status
+from mouldgeom.fabrication.stages import build_steps
 from mouldgeom.letters import FAMILY
-from mouldgeom.outputs.papers import lettering
 from mouldgeom.outputs.papers.build.assembly import assembly
 from mouldgeom.outputs.papers.build.blocks import Chapter, record
 from mouldgeom.outputs.papers.build.casting import casting, dry_fit, release
@@ -19,10 +21,8 @@ from mouldgeom.outputs.papers.build.desk import Desk, Job
 from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.material import material
 from mouldgeom.outputs.papers.build.purpose import purpose
-from mouldgeom.outputs.papers.build.stages import build_steps
 from mouldgeom.outputs.papers.build.turning import extraction, keeping
 from mouldgeom.outputs.papers.build.views import Views
-from mouldgeom.outputs.status import Status
 from mouldgeom.words import Words
 
 _TEMPLATE: Final = importlib.resources.files("mouldgeom.outputs.papers.build") / "build_sheet.typ"

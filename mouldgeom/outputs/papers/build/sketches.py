@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from mouldgeom.choices import HoleMethod
-from mouldgeom.outputs.papers import lettering
+from mouldgeom.drawing import lettering
+from mouldgeom.geometry.outline import Point
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.picture import CAPITAL, DASHED, MEDIUM, NARROW, WIDE, Picture
-from mouldgeom.shapes import Point
+from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.strength.turning import Turning
 from mouldgeom.units import Deg, Mm, Ratio
 

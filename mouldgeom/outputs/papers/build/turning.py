@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS, PieceId, Role, Side
-from mouldgeom.mechanics import screw
 from mouldgeom.outputs.papers.build.blocks import Actions, Bullets, Caution, Chapter, Page, Pictures, Table, Text
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, labelled
 from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
-from mouldgeom.outputs.papers.looking import CONCRETE, Key
+from mouldgeom.rules import screw
 from mouldgeom.strength.handling import Lifted, lifts
 from mouldgeom.strength.pull import drive, pull
 from mouldgeom.strength.turning import PUSH, Turning, turning

@@ -8,6 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
+from mouldgeom.drawing.hidden import Key, Solid, Thing, View, section
+from mouldgeom.drawing.looking import CONCRETE, TUBE
+from mouldgeom.drawing.strokes import Curve, points_of
+from mouldgeom.fabrication.stages import BuildStep, Stage, Weld
+from mouldgeom.geometry.outline import Point
+from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import (
     BACK_PANEL,
     BOLTS,
@@ -23,14 +29,10 @@ from mouldgeom.identity import (
     Side,
     Unit,
 )
+from mouldgeom.model.shapes import Fastener, Group
+from mouldgeom.model.sides import DOWN, OUTWARDS, UP
 from mouldgeom.outputs.papers.build.desk import Desk
 from mouldgeom.outputs.papers.build.picture import Picture, Tag, labelled
-from mouldgeom.outputs.papers.build.stages import BuildStep, Stage, Weld
-from mouldgeom.outputs.papers.hidden import Key, Solid, Thing, View, section
-from mouldgeom.outputs.papers.looking import CONCRETE, TUBE
-from mouldgeom.outputs.papers.strokes import Curve, points_of
-from mouldgeom.shapes import Fastener, Group, Point, Vec
-from mouldgeom.sides import DOWN, OUTWARDS, UP
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
@@ -170,7 +172,7 @@ def _seen(weld: Weld, drawn: View) -> tuple[Point, bool] | None:
 
 
 def _away(spot: Point, curves: Sequence[Curve]) -> Mm:
-    from mouldgeom.outputs.papers.strokes import Line
+    from mouldgeom.drawing.strokes import Line
 
     least = math.inf
     for curve in curves:

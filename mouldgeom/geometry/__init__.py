@@ -1,0 +1,1 @@
+"""Outlines and placements: plain geometry, with no word of moulds and no solid kernel."""

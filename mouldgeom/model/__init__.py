@@ -1,0 +1,1 @@
+"""What the mould is made of: pieces, plates, bars, fasteners, joints, and the mould that they make."""

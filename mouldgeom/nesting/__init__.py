@@ -1,0 +1,1 @@
+"""Plates laid on sheets, pieces cut from bars."""

@@ -1,1 +1,0 @@
-"""What the steel is cut from: nests, bars, lists, welds and cost."""
