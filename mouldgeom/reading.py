@@ -58,7 +58,7 @@ class Form:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CsvRow:
     """A row of a table: the number of its line in the file, and its cells without blanks around them."""
 
     line: int
@@ -66,11 +66,11 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class CsvTable:
     """A table from a CSV file: what parts its cells, and the rows that are not empty, the first of them the header."""
 
     delimiter: str
-    rows: tuple[Row, ...]
+    rows: tuple[CsvRow, ...]
 
 
 def read_toml(source: str | Path, form: Form) -> dict[str, Any]:
@@ -140,7 +140,7 @@ def _toml_fault(message: str) -> str:
     return at + next((words for found, words in _TOML_FAULTS if re.search(found, message)), lines)
 
 
-def read_csv(source: str | Path, form: Form) -> Table:
+def read_csv(source: str | Path, form: Form) -> CsvTable:
     """Read a CSV file: UTF-8, or the code page of western spreadsheets.
 
     Raises:
@@ -157,7 +157,7 @@ def read_csv(source: str | Path, form: Form) -> Table:
     return parse_csv(text, str(source), form)
 
 
-def parse_csv(text: str, name: str, form: Form) -> Table:
+def parse_csv(text: str, name: str, form: Form) -> CsvTable:
     """Read CSV text that came as ``name``: comma, semicolon or tab; a line break inside a cell is read as a blank.
 
     Raises:
@@ -170,11 +170,11 @@ def parse_csv(text: str, name: str, form: Form) -> Table:
             raise form.fault(f"{name}, line {number}", repr(line), str(error), "Take it out.") from error
     first = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
     delimiter = max(",;\t", key=re.sub('"[^"]*"', "", first).count)
-    rows: list[Row] = []
+    rows: list[CsvRow] = []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     try:
         for cells in reader:
-            row = Row(reader.line_num, tuple(" ".join(re.split("[\r\n\t]+", cell.strip())) for cell in cells))
+            row = CsvRow(reader.line_num, tuple(" ".join(re.split("[\r\n\t]+", cell.strip())) for cell in cells))
             if any(row.cells):
                 rows.append(row)
                 _measure(rows, name, form)
@@ -183,10 +183,10 @@ def parse_csv(text: str, name: str, form: Form) -> Table:
         raise form.fault(f"{name}, line {reader.line_num}", "not CSV", limit, form.remedy) from error
     if not rows:
         raise form.fault(name, "empty", f"{form.what} has a line of column names and lines below it", form.remedy)
-    return Table(delimiter, tuple(rows))
+    return CsvTable(delimiter, tuple(rows))
 
 
-def _measure(rows: list[Row], name: str, form: Form) -> None:
+def _measure(rows: list[CsvRow], name: str, form: Form) -> None:
     """Refuse a table as soon as it grows too large."""
     row = rows[-1]
     for size, most, what in (

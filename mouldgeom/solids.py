@@ -53,7 +53,7 @@ def _vector(point: Point, z: Mm = 0.0) -> cq.Vector:
 def _wire(outline: Outline) -> cq.Wire:
     edges = []
     for a, b in outline.edges:
-        if a.bulge:
+        if a.arc:
             centre, radius, start, sweep = arc_of(a, b)
             turn = start + sweep / 2
             middle = (centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn))

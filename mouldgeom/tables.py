@@ -36,7 +36,7 @@ _Record = TypeVar("_Record")
 
 
 @dataclass(frozen=True)
-class Sheet:
+class SheetSize:
     """A stock thickness of steel sheet or plate; ``system`` is "metric" or "inch", as in every record here."""
 
     designation: str
@@ -177,14 +177,14 @@ class CuttingProcess:
     source: str
 
 
-def sheet(designation: str) -> Sheet:
+def sheet(designation: str) -> SheetSize:
     """The sheet of that designation, such as ``"3 mm"`` or ``"1/8 in"``; raises UnknownDesignationError."""
-    return _find("sheets", Sheet, designation)
+    return _find("sheets", SheetSize, designation)
 
 
-def sheets() -> tuple[Sheet, ...]:
+def sheets() -> tuple[SheetSize, ...]:
     """All sheets, metric first, thinnest first."""
-    return _records("sheets", Sheet)
+    return _records("sheets", SheetSize)
 
 
 def angle(designation: str) -> Angle:
@@ -351,7 +351,7 @@ class _SheetRow:
 
 
 _KINDS: Final[Mapping[str, type[Any]]] = {
-    "sheets": Sheet,
+    "sheets": SheetSize,
     "angles": Angle,
     "square_tubes": SquareTube,
     "rods": Rod,
@@ -395,7 +395,7 @@ def _find(table: str, kind: type[_Record], designation: str) -> _Record:
         return found
     known = {written: _designation(row) for written, row in _index(table).items()}
     near = ", ".join(known[written] for written in nearest(designation, known) or known)
-    refusal = gauge_refusal(designation, known.values()) if kind is Sheet else None
+    refusal = gauge_refusal(designation, known.values()) if kind is SheetSize else None
     raise UnknownDesignationError(
         name=re.sub("(?<=[a-z])(?=[A-Z])", " ", kind.__name__).lower(),
         value=repr(designation),

@@ -109,7 +109,7 @@ def pictures(solids: SolidMould) -> list[Any]:
         [
             page["title"],
             [sorted(re.findall(r">([A-FW]\d+)[ <]", p["svg"])) for b in blocks(page, "pictures") for p in b["shown"]],
-            [re.findall(r"\b\d[\d.]*", json.dumps(b["rows"])) for b in blocks(page, "table")],
+            [re.findall(r"\b\d[\d.]*", json.dumps(b["rows"])) for b in blocks(page, "tableblock")],
         ]
         for page in pages
     ]

@@ -23,7 +23,7 @@ from mouldgeom.errors import MeasurementError
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import SIDES, critical
-from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.cures import Mend
 from mouldgeom.inspection.measured import load_measured, measured_csv, name_of, read_measured
 from mouldgeom.inspection.rework import plan
 from mouldgeom.model.assembly import Mould
@@ -227,7 +227,7 @@ def test_of_values_that_contradict_each_other_the_worse_counts(
     assert set(measured) <= set(found["12.13"].where.split(", "))
     matter = [d for d in plan(built).deviations if d.matters]
     assert matter
-    assert {d.cure for d in matter} == {Cure.MEASURE}
+    assert {d.cure for d in matter} == {Mend.MEASURE}
 
 
 def test_two_gaps_alone_say_how_wide_box_and_core_are(mould: Mould) -> None:
@@ -243,20 +243,20 @@ def test_two_gaps_alone_say_how_wide_box_and_core_are(mould: Mould) -> None:
 @pytest.mark.parametrize(
     ("measured", "code", "cure", "number"),
     [
-        ({"box-width-rim": 357.0}, "12.3", Cure.REDRILL, "3.5 mm"),
-        ({"box-depth-rim": 357.0}, "12.3", Cure.SHIM, "3.5 mm"),
-        ({"bow-back": 4.5}, "12.3", Cure.REWELD, "4.5 mm"),
-        ({"core-width-end-plate": 250.0}, "12.2", Cure.REWELD, "16.9 mm"),
-        ({"core-height": 833.0}, "12.4", Cure.REWELD, "6.8 mm"),
-        ({"joint-nose": 1.6}, "12.1", Cure.GRIND, "strip"),
-        ({"leg-length": 60.0}, "12.6", Cure.SHIM, "14.0 mm"),
-        ({"leg-spread": 424.0}, "12.7", Cure.GRIND, "4.5 mm"),
-        ({"plate-shell": 2.5}, "12.8", Cure.REPLACE, "0.50 mm"),
-        ({"nose-root-width": 26.0}, "12.5", Cure.REWELD, "21.5 mm"),
+        ({"box-width-rim": 357.0}, "12.3", Mend.REDRILL, "3.5 mm"),
+        ({"box-depth-rim": 357.0}, "12.3", Mend.SHIM, "3.5 mm"),
+        ({"bow-back": 4.5}, "12.3", Mend.REWELD, "4.5 mm"),
+        ({"core-width-end-plate": 250.0}, "12.2", Mend.REWELD, "16.9 mm"),
+        ({"core-height": 833.0}, "12.4", Mend.REWELD, "6.8 mm"),
+        ({"joint-nose": 1.6}, "12.1", Mend.GRIND, "strip"),
+        ({"leg-length": 60.0}, "12.6", Mend.SHIM, "14.0 mm"),
+        ({"leg-spread": 424.0}, "12.7", Mend.GRIND, "4.5 mm"),
+        ({"plate-shell": 2.5}, "12.8", Mend.REPLACE, "0.50 mm"),
+        ({"nose-root-width": 26.0}, "12.5", Mend.REWELD, "21.5 mm"),
     ],
 )
 def test_a_deviation_that_fails_a_result_is_named_with_its_cure(
-    mould: Mould, measured: dict[str, float], code: str, cure: Cure, number: str
+    mould: Mould, measured: dict[str, float], code: str, cure: Mend, number: str
 ) -> None:
     built = BuiltMould(mould, measured)
     assert not results(built)[code]
@@ -271,7 +271,7 @@ def test_a_deviation_that_fails_nothing_is_accepted(mould: Mould) -> None:
     assert all(results(built).values())
     found = plan(built).deviations
     assert len(found) == 2
-    assert {d.cure for d in found} == {Cure.ACCEPT}
+    assert {d.cure for d in found} == {Mend.ACCEPT}
     assert not any(d.matters for d in found)
 
 

@@ -18,8 +18,8 @@ from mouldgeom.drawing.paper import PAPERS, PaperOptions, numbered
 from mouldgeom.drawing.primitives import Circle, Sheet, Stroke, Text
 from mouldgeom.drawing.strokes import (
     Arc,
-    Line,
     Path,
+    Segment,
     box_of,
     curve_through,
     line_between,
@@ -43,17 +43,18 @@ PROJECTIONS = ("first angle", "third angle")
 
 def test_lines_on_one_straight_line_are_joined_where_they_meet() -> None:
     """Two that overlap, one that touches and one apart: two lines."""
-    lines = [Line((0, 0), (2, 1)), Line((1, 0.5), (4, 2)), Line((4, 2), (6, 3)), Line((8, 4), (10, 5))]
-    assert merged(lines) == [Line((0, 0), (6, 3)), Line((8, 4), (10, 5))]
+    lines = [Segment((0, 0), (2, 1)), Segment((1, 0.5), (4, 2)), Segment((4, 2), (6, 3)), Segment((8, 4), (10, 5))]
+    assert merged(lines) == [Segment((0, 0), (6, 3)), Segment((8, 4), (10, 5))]
 
 
 def test_merging_does_not_depend_on_the_order() -> None:
     """Every order of some lines and arcs gives the same list."""
     curves = [
-        Line((0, 0), (0, 5)), Line((0, 9), (0, 4)), Line((1, 0), (1, 5)), Arc((0, 0), 2, 0, 1), Arc((0, 0), 2, 1, 2),
+        Segment((0, 0), (0, 5)), Segment((0, 9), (0, 4)), Segment((1, 0), (1, 5)),
+        Arc((0, 0), 2, 0, 1), Arc((0, 0), 2, 1, 2),
     ]  # fmt: skip
     results = {tuple(merged(list(order))) for order in itertools.permutations(curves)}
-    assert results == {(Line((0, 0), (0, 9)), Line((1, 0), (1, 5)), Arc((0, 0), 2, 0.0, 3.0))}
+    assert results == {(Segment((0, 0), (0, 9)), Segment((1, 0), (1, 5)), Arc((0, 0), 2, 0.0, 3.0))}
 
 
 def test_halves_of_a_circle_are_a_circle() -> None:
@@ -240,12 +241,12 @@ def test_lettering_meets_nothing_on_random_moulds(spec: Spec) -> None:
 def test_sheets_are_the_same_each_time(hill: Mould, hill_solids: SolidMould) -> None:
     """Made from solids made anew, they are equal item by item."""
     from mouldgeom.outputs.papers.exploded import exploded_sheets
-    from mouldgeom.outputs.papers.stage import Stage
+    from mouldgeom.outputs.papers.stage import Easel
     from mouldgeom.outputs.papers.subassemblies import subassembly_sheets
     from mouldgeom.solids import SolidMould
 
     options = PaperOptions.from_spec(hill.dims.spec)
-    one, other = (Stage(solids, Words(), options) for solids in (hill_solids, SolidMould(hill)))
+    one, other = (Easel(solids, Words(), options) for solids in (hill_solids, SolidMould(hill)))
     assert exploded_sheets(one) == exploded_sheets(other)
     assert subassembly_sheets(one) == subassembly_sheets(other)
 

@@ -25,7 +25,7 @@ from mouldgeom.model.shapes import SectionKind
 from mouldgeom.nesting import bar_patterns
 from mouldgeom.nesting.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve
 from mouldgeom.nesting.bars import BarPlan, Want, cut_bars, cut_mould
-from mouldgeom.nesting.solver import Answer
+from mouldgeom.nesting.solver import Optimum
 from mouldgeom.outputs.nest_picture import bars_svg
 
 
@@ -221,7 +221,7 @@ def test_a_solver_that_stops_early_proves_nothing(monkeypatch: pytest.MonkeyPatc
     assert (solved.value, solved.bound, solved.proven) == (pytest.approx(19.802), pytest.approx(19.802), True)
     real = bar_patterns.minimise
 
-    def stopped(*given: Any, **how: Any) -> Answer | None:
+    def stopped(*given: Any, **how: Any) -> Optimum | None:
         found = real(*given, **how)
         return replace(found, bound=0.0, proven=False) if found is not None and how.get("whole") else found
 

@@ -21,7 +21,7 @@ from mouldgeom.design.dimensions import derive
 from mouldgeom.fabrication.stocklist import StockList, parse_stock
 from mouldgeom.fabrication.substitute import substitute
 from mouldgeom.identity import Side
-from mouldgeom.rules.flanges import Corner, Foot, Joint, Row, tributaries
+from mouldgeom.rules.flanges import CornerJoint, Foot, Joint, JointRow, tributaries
 from mouldgeom.spec.fields import LEAST
 from mouldgeom.strength.bolt_rows import rows_of
 from mouldgeom.strength.bolts import chapter
@@ -85,7 +85,9 @@ def test_8_10_and_8_11_break_with_thin_bolts(hill: Mould) -> None:
 
 def test_8_11_breaks_by_shear_alone(hill: Mould) -> None:
     """A row of bolts that shear more than they are pulled: the interaction fails before the tension does."""
-    rows = [Row(r.row.joint, replace(r.row.pressed, beside=12_000.0), r.row.low, r.row.high) for r in rows_of(hill)[:1]]
+    rows = [
+        JointRow(r.row.joint, replace(r.row.pressed, beside=12_000.0), r.row.low, r.row.high) for r in rows_of(hill)[:1]
+    ]
     uses = [use for *_, use in rows[0].uses(hill.dims.bolting.corner_z)]
     assert max(use.interaction for use in uses) > 1 > max(use.tension_use for use in uses)
 
@@ -188,8 +190,8 @@ def test_the_pulls_of_a_row_hold_the_panel(example: Mould) -> None:
         assert 2 * sum(bolt.use.pull for bolt in row.bolts) / 1.5 >= total
 
 
-def corner(gradient: float, height: float, lines: tuple[float, ...], across: float = 400.0) -> Corner:
-    return Corner(across, 350.0, height, lines, lambda z: gradient * max(0.0, height - z))
+def corner(gradient: float, height: float, lines: tuple[float, ...], across: float = 400.0) -> CornerJoint:
+    return CornerJoint(across, 350.0, height, lines, lambda z: gradient * max(0.0, height - z))
 
 
 JOINT = build(HILL).dims.flanges.joints[0]
@@ -205,10 +207,10 @@ def test_higher_head_never_less_force(height: float, more: float, count: int, li
     """
     heights = tuple(sorted(set(lines)))
     places = [60 + (height - 80) * i / (count - 1) for i in range(count)]
-    row = Row(JOINT, corner(25e-6, height, heights), 0.0, height)
-    heavier = Row(JOINT, corner(26e-6, height, heights), 0.0, height)
+    row = JointRow(JOINT, corner(25e-6, height, heights), 0.0, height)
+    heavier = JointRow(JOINT, corner(26e-6, height, heights), 0.0, height)
     deeper = replace(corner(25e-6, height, heights), pressure=lambda z: 25e-6 * (height + more - z))
-    for other in (heavier, Row(JOINT, deeper, 0.0, height)):
+    for other in (heavier, JointRow(JOINT, deeper, 0.0, height)):
         for (*_, one), (*_, two) in zip(row.uses(places), other.uses(places), strict=True):
             assert two.tension >= one.tension * (1 - 1e-9)
             assert two.shear >= one.shear * (1 - 1e-9)
@@ -224,8 +226,8 @@ def test_wider_pitch_never_less_force(height: float, count: int) -> None:
 
     Without stiffeners, whose ends one bolt more can come to stand beside.
     """
-    row = Row(JOINT, corner(25e-6, height, ()), 0.0, height)
-    foot = Row(JOINT, Foot(400.0, height, (250.0,), lambda z: 25e-6 * height), -200.0, 200.0)
+    row = JointRow(JOINT, corner(25e-6, height, ()), 0.0, height)
+    foot = JointRow(JOINT, Foot(400.0, height, (250.0,), lambda z: 25e-6 * height), -200.0, 200.0)
     for found, low, high in ((row, 0.0, height), (foot, -200.0, 200.0)):
         many, few = ([low + (high - low) * (i + 0.5) / n for i in range(n)] for n in (count + 1, count))
         assert max(use.tension for *_, use in found.uses(few)) >= max(use.tension for *_, use in found.uses(many))

@@ -27,9 +27,9 @@ from mouldgeom.model.joints import WeldRole
 from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.papers.build.assembly import assembly
-from mouldgeom.outputs.papers.build.blocks import Break, Chapter, Form, Pictures, record
+from mouldgeom.outputs.papers.build.blocks import Break, BuildChapter, FormBlock, Pictures, record
 from mouldgeom.outputs.papers.build.cutting import cutting
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
@@ -189,7 +189,7 @@ def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:
     for step, page in zip(steps, record([building])[0]["pages"][1:], strict=True):
         pictures = next(block for block in page["blocks"] if block["kind"] == "pictures")
         labels = set(re.findall(r">([A-Z]\d+)</text>", "".join(shown["svg"] for shown in pictures["shown"])))
-        tables = [block for block in page["blocks"] if block["kind"] == "table"]
+        tables = [block for block in page["blocks"] if block["kind"] == "tableblock"]
         table = next((block["rows"] for block in tables if block["head"][0] == "Weld"), [])
         assert [row[0] for row in table if row[0]] == [f"W{weld.number}" for weld in step.welds]
         assert {f"W{weld.number}" for weld in step.welds} <= labels, page["title"]
@@ -206,7 +206,7 @@ def test_bars_of_two_angles_are_made_first(hill_spec: Spec) -> None:
     for step in steps:
         assert [weld.role for weld in step.welds].count(WeldRole.PAIR) == (step.stage in first)
         assert WeldRole.PAIR not in [weld.role for weld in step.welds[1:]]
-    building = record([assembly(Desk(job, Words()), steps)])[0]["pages"][1:]
+    building = record([assembly(BuildDesk(job, Words()), steps)])[0]["pages"][1:]
     for step, page in zip(steps, building, strict=True):
         sentence = next(block for block in page["blocks"] if block["kind"] == "actions")["items"][0]
         assert ("two angles, toe to toe" in sentence) == (step.stage in first), step.stage
@@ -216,7 +216,7 @@ def test_bars_of_two_angles_are_made_first(hill_spec: Spec) -> None:
 
 def test_the_welder_is_told_where_each_piece_sits(job: Job, hill: Mould) -> None:
     """Heights of the design, from the lower edge of the panel; depth of the plates in the core from its rim end."""
-    dims, desk = hill.dims, Desk(job, Words())
+    dims, desk = hill.dims, BuildDesk(job, Words())
     half = dims.stock.tube.side_mm / 2
     rows = {step.stage: table.rows for step in build_steps(hill) if (table := places(desk, step)) is not None}
     for stage, heights in ((Stage.SIDES, dims.stiffener_z), (Stage.FACES, dims.front_stiffener_z)):
@@ -250,9 +250,9 @@ def test_the_hole_method_changes_the_text(hill_spec: Spec) -> None:
     found = {}
     for method in HoleMethod:
         mould = build(changed(hill_spec, "shop", hole_method=method.value))
-        made = cutting(Desk(Job(mould), Words()))
+        made = cutting(BuildDesk(Job(mould), Words()))
         drilling = next(page for page in made.pages if page.title == "Drilling")
-        found[method] = record([Chapter("", (drilling,))])
+        found[method] = record([BuildChapter("", (drilling,))])
     titles = {method: str(data) for method, data in found.items()}
     assert "full size of 11" in titles[HoleMethod.FULL]
     assert "pilot holes of 6" in titles[HoleMethod.PILOT]
@@ -266,7 +266,7 @@ def test_the_hole_method_changes_the_text(hill_spec: Spec) -> None:
 @pytest.mark.parametrize("units", ["mm", "inches", "both"])
 def test_every_critical_dimension_stands_in_the_form(job: Job, hill: Mould, units: str) -> None:
     words = Words(units=units)
-    desk = Desk(job, words)
+    desk = BuildDesk(job, words)
     rows = {row[0]: row for row in form_rows(forms(desk)) if len(row) > 1}
     assert list(rows) == [item.code for item in critical(hill)]
     for item in critical(hill):
@@ -275,22 +275,22 @@ def test_every_critical_dimension_stands_in_the_form(job: Job, hill: Mould, unit
 
 
 def test_the_form_is_printed_whole(job: Job, hill: Mould, pages: list[str]) -> None:
-    desk, whole = Desk(job, Words()), " ".join(pages)
+    desk, whole = BuildDesk(job, Words()), " ".join(pages)
     for item in critical(hill):
         line = plain(f"{item.code} {item.what} {desk.nominal(item)} {desk.limits(item)}")
         assert line in whole, line
 
 
-def form_rows(chapter: Chapter) -> Iterator[tuple[str, ...]]:
+def form_rows(chapter: BuildChapter) -> Iterator[tuple[str, ...]]:
     for page in chapter.pages:
         for block in page.blocks:
-            if isinstance(block, Form):
+            if isinstance(block, FormBlock):
                 yield from block.rows
 
 
 def test_limits_in_millimetres_are_those_of_the_dimension(job: Job, hill: Mould) -> None:
     """To a tenth (sheet: a hundredth) of a millimetre, and never wider."""
-    desk = Desk(job, Words())
+    desk = BuildDesk(job, Words())
     for item in critical(hill):
         if item.unit == "kg":
             continue
@@ -306,7 +306,7 @@ def test_paper_file_and_verdict_have_the_same_limits(name: str, language: str, r
     mould: Mould = request.getfixturevalue(name)
     found = critical(mould)
     file = {row["code"]: row for row in csv.DictReader(io.StringIO(measured_csv(found)))}
-    desk = Desk(job_of(mould), Words(language))
+    desk = BuildDesk(job_of(mould), Words(language))
     rows = {row[0]: row for row in form_rows(forms(desk)) if len(row) > 1}
     beyond = BuiltMould(mould, {item.code: item.high + 10.0**-item.digits for item in found})
     json = {row["code"]: row for row in built_record(beyond)["deviations"]}
@@ -322,7 +322,7 @@ def test_paper_file_and_verdict_have_the_same_limits(name: str, language: str, r
 
 
 def test_paper_and_file_have_the_same_inches(inch: Mould) -> None:
-    desk = Desk(job_of(inch), Words(units="inches"))
+    desk = BuildDesk(job_of(inch), Words(units="inches"))
     for row in csv.DictReader(io.StringIO(measured_csv(critical(inch)))):
         if row["unit"] == "mm":
             assert row["nominal_in"] == plain(desk.nominal(desk.critical[row["code"]]))
@@ -339,7 +339,7 @@ HOLLOW = {"en": "is hollow", "fr": "creux", "es": "hueco"}
 def test_a_bow_has_one_sign_on_paper_in_the_file_and_in_the_verdict(hill: Mould, language: str, side: str) -> None:
     """What the paper calls + is written with + and makes the wall thin; what it calls - makes it thick."""
     code, words = f"bow-{side}", Words(language)
-    desk = Desk(job_of(hill), words)
+    desk = BuildDesk(job_of(hill), words)
     (said,) = (plain(row[1]) for row in form_rows(forms(desk)) if row[0] == code)
     signs = dict(re.findall(r"([+-]) ([^,+]+)", said))
     assert INTO_THE_CONCRETE[language] in signs["+"]
@@ -363,9 +363,9 @@ def test_a_bow_has_one_sign_on_paper_in_the_file_and_in_the_verdict(hill: Mould,
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_sketch_of_the_bow_shows_its_sign(hill: Mould, language: str) -> None:
     """It stands in the form beside what it explains, and the panel under + comes towards the side of the concrete."""
-    desk = Desk(job_of(hill), Words(language))
+    desk = BuildDesk(job_of(hill), Words(language))
     (page,) = (page for page in forms(desk).pages if any(isinstance(block, Pictures) for block in page.blocks))
-    assert any(row[0] == "bow-front" for block in page.blocks if isinstance(block, Form) for row in block.rows)
+    assert any(row[0] == "bow-front" for block in page.blocks if isinstance(block, FormBlock) for row in block.rows)
     ((picture, _),) = next(block.shown for block in page.blocks if isinstance(block, Pictures))
     svg = picture.svg()
     signs = re.findall(r"<text x='([\d.]+)'[^>]*>([+-]) ([^<]+)</text>", svg)
@@ -386,7 +386,7 @@ def test_the_sketch_of_the_bow_shows_its_sign(hill: Mould, language: str) -> Non
 
 
 def test_limits_in_inches_never_allow_more(inch: Mould) -> None:
-    desk = Desk(job_of(inch), Words(units="inches"))
+    desk = BuildDesk(job_of(inch), Words(units="inches"))
     for item in critical(inch):
         if item.unit == "kg":
             continue
@@ -417,7 +417,7 @@ def test_no_kilogram_litre_or_newton_metre_on_inch_papers(inch: Mould) -> None:
 
 def test_both_units_say_the_same(hill: Mould) -> None:
     """1 lb = 0.45359237 kg, 1 US gal = 3.785411784 l, 1 lb ft = 1.3558179 N m, as printed."""
-    desk = Desk(job_of(hill), Words(units="both"))
+    desk = BuildDesk(job_of(hill), Words(units="both"))
     assert desk.volume(LITRES_PER_GALLON * 5) == "19 l / 5 US gal"
     assert desk.volume_range(exactly(1.0), 1) == "1 l / 0.26 US gal"
     assert desk.mass_range(exactly(10.0), 1) == "10 kg / 22 lb"
@@ -439,7 +439,7 @@ def test_shades_name_their_tables(pages: list[str]) -> None:
 
 def test_a_hoist_of_nothing_is_no_weak_hoist(hill: Mould) -> None:
     specs = [changed(hill.dims.spec, "handling", hoist_capacity=capacity, team=1) for capacity in (0, 100)]
-    desks = [Desk(job_of(build(spec)), Words()) for spec in specs]
+    desks = [BuildDesk(job_of(build(spec)), Words()) for spec in specs]
     none, weak = (str(record([extraction(desk, Views(desk))])) for desk in desks)
     assert "there is no hoist" in none
     assert "for the hoist on site" not in none

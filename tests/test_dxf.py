@@ -30,7 +30,7 @@ from mouldgeom.geometry.outline import Outline, Vertex
 from mouldgeom.geometry.placement import Placement
 from mouldgeom.model.shapes import ConcreteFace, Group, Hole, HolePurpose, Plate
 from mouldgeom.outputs import dxf
-from mouldgeom.outputs.dxf import CutOptions, Pattern, RoundCut, Transform, flat_dxf, plate_pattern
+from mouldgeom.outputs.dxf import CutOptions, CutPattern, RoundCut, Transform, flat_dxf, plate_pattern
 from mouldgeom.outputs.dxf_layers import Layer
 from mouldgeom.spec import Spec
 from mouldgeom.spec.fields import HoleMethod
@@ -278,14 +278,14 @@ def test_outline_is_drawn_as_given_and_not_mirrored() -> None:
     for layer, outline in ((Layer.CUT_OUTSIDE, PANEL.outline), (Layer.CUT_INSIDE, PANEL.openings[0])):
         (drawn,) = polylines(data, layer)
         for one, other in zip(drawn.vertices, outline.vertices, strict=True):
-            assert (one.x, one.y, one.bulge) == pytest.approx((other.x, other.y, other.bulge), abs=1e-6)
+            assert (one.x, one.y, one.arc) == pytest.approx((other.x, other.y, other.arc), abs=1e-6)
     assert (60, 0, 29) in circles(data)
 
 
 def test_corner_bulge_is_that_of_a_quarter_circle() -> None:
     """Bulge = tan(angle / 4): 0.414214 for 90 degrees (definition in the DXF reference, recomputed)."""
     (drawn,) = polylines(flat_dxf(PANEL, NOMINAL), Layer.CUT_OUTSIDE)
-    assert {round(v.bulge, 6) for v in drawn.vertices} == {0.0, 0.414214}
+    assert {round(v.arc, 6) for v in drawn.vertices} == {0.0, 0.414214}
 
 
 def test_same_hole_twice_is_cut_once() -> None:
@@ -425,7 +425,7 @@ def test_offset_rounded_rectangle_keeps_centres() -> None:
     moved = offset_outline(Outline.rectangle(0, 0, 100, 60, 10), 2.0)
     wanted = Outline.rectangle(-2, -2, 102, 62, 12)
     for one, other in zip(moved.vertices, wanted.vertices, strict=True):
-        assert (one.x, one.y, one.bulge) == pytest.approx((other.x, other.y, other.bulge), abs=1e-12)
+        assert (one.x, one.y, one.arc) == pytest.approx((other.x, other.y, other.arc), abs=1e-12)
 
 
 def test_offset_circle_of_two_arcs() -> None:
@@ -453,8 +453,8 @@ def test_offset_line_meets_arc_at_a_corner() -> None:
 
 def test_offset_lens_of_two_arcs() -> None:
     """Circles of radius 13 about (0, -5) and (0, 5) meet at x = 12, of radius 14 at sqrt(171), of 12 at sqrt(119)."""
-    bulge = math.tan(math.atan2(12, 5) / 2)  # half of each arc's angle is atan(12 / 5)
-    lens = Outline((Vertex(-12, 0, bulge), Vertex(12, 0, bulge)))
+    arc = math.tan(math.atan2(12, 5) / 2)  # half of each arc's angle is atan(12 / 5)
+    lens = Outline((Vertex(-12, 0, arc), Vertex(12, 0, arc)))
     for distance, square in ((1.0, 171), (-1.0, 119)):
         xs = sorted(v.x for v in offset_outline(lens, distance).vertices)
         assert xs == pytest.approx([-math.sqrt(square), math.sqrt(square)])
@@ -549,7 +549,7 @@ def turns(outline: Outline) -> list[float]:
     """Turn at each vertex, from the direction in which one edge arrives to that in which the next leaves (rad)."""
     directions = []
     for a, b in outline.edges:
-        chord, half = math.atan2(b.y - a.y, b.x - a.x), 2 * math.atan(a.bulge)
+        chord, half = math.atan2(b.y - a.y, b.x - a.x), 2 * math.atan(a.arc)
         directions.append((chord - half, chord + half))
     return [
         (first - last + math.pi) % (2 * math.pi) - math.pi
@@ -562,7 +562,7 @@ def steiner(outline: Outline, distance: float) -> float:
 
     Source: Steiner's formula for parallel bodies, in the plane, with mitred corners in place of round ones.
     """
-    corners = sum(2 * math.atan(v.bulge) for v in outline.vertices) + sum(math.tan(t / 2) for t in turns(outline))
+    corners = sum(2 * math.atan(v.arc) for v in outline.vertices) + sum(math.tan(t / 2) for t in turns(outline))
     return outline.area + outline.length * distance + corners * distance**2
 
 
@@ -589,7 +589,7 @@ def test_offset_agrees_with_an_independent_buffer(outline: Outline, distance: fl
 def test_offset_and_back(outline: Outline, distance: float) -> None:
     back = offset_outline(offset_outline(outline, distance), -distance)
     for one, other in zip(back.vertices, outline.vertices, strict=True):
-        assert (one.x, one.y, one.bulge) == pytest.approx((other.x, other.y, other.bulge), abs=1e-6)
+        assert (one.x, one.y, one.arc) == pytest.approx((other.x, other.y, other.arc), abs=1e-6)
 
 
 def text_box(data: bytes) -> Polygon | None:
@@ -754,7 +754,7 @@ def test_patterns_on_a_sheet(angle: float) -> None:
 
 def test_a_pattern_is_plain_data() -> None:
     pattern = plate_pattern(PANEL, NOMINAL)
-    assert isinstance(pattern, Pattern)
+    assert isinstance(pattern, CutPattern)
     assert hash(pattern) == hash(plate_pattern(PANEL, NOMINAL))
     assert RoundCut(60, 0, 29) in pattern.circles
 

@@ -34,7 +34,7 @@ def mirrored(one: Plate) -> Plate:
 
     def outline(given: Outline) -> Outline:
         v = given.vertices
-        return Outline(tuple(Vertex(-v[i].x, v[i].y, v[i - 1].bulge) for i in range(len(v) - 1, -1, -1)))
+        return Outline(tuple(Vertex(-v[i].x, v[i].y, v[i - 1].arc) for i in range(len(v) - 1, -1, -1)))
 
     return replace(
         one,
@@ -52,7 +52,7 @@ def turned(one: Plate, angle: float, dx: float, dy: float, start: int = 0) -> Pl
         return c * x - s * y + dx, s * x + c * y + dy
 
     def outline(given: Outline, first: int) -> Outline:
-        v = [Vertex(*at(p.x, p.y), p.bulge) for p in given.vertices]
+        v = [Vertex(*at(p.x, p.y), p.arc) for p in given.vertices]
         return Outline((*v[first % len(v) :], *v[: first % len(v)]))
 
     holes = []
@@ -119,7 +119,7 @@ def test_a_mirror_image_without_a_concrete_face_is_the_same_turned_over(
 
 def chiral(one: Plate) -> bool:
     """Whether no mirror image lies on the plate, told from distances alone: edge lengths read round both ways."""
-    edges = [(round(math.dist((a.x, a.y), (b.x, b.y)), 1), a.bulge) for a, b in one.outline.edges]
+    edges = [(round(math.dist((a.x, a.y), (b.x, b.y)), 1), a.arc) for a, b in one.outline.edges]
     back = [edges[-i - 1] for i in range(len(edges))]
     return all(back[i:] + back[:i] != edges for i in range(len(edges)))
 
@@ -184,8 +184,8 @@ def test_openings_are_compared_in_shape_and_place(face: ConcreteFace) -> None:
 
 
 def test_an_opening_with_its_arcs_the_other_way_is_another() -> None:
-    def keyhole(bulge: float) -> Outline:
-        return Outline((Vertex(40, 40), Vertex(60, 40, bulge), Vertex(60, 60, -bulge), Vertex(40, 60)))
+    def keyhole(arc: float) -> Outline:
+        return Outline((Vertex(40, 40), Vertex(60, 40, arc), Vertex(60, 60, -arc), Vertex(40, 60)))
 
     outline = Outline.rectangle(0, 0, 100, 130)
     one, other = (plate(outline, ConcreteFace.OUTLINE, openings=(keyhole(b),)) for b in (0.3, -0.3))

@@ -11,25 +11,25 @@ from collections.abc import Iterator
 import pytest
 
 from mouldgeom import Mould, derive, load
+from mouldgeom.design.sizing_answer import SizingAnswer, answer
 from mouldgeom.drawing.figure import DPI, Figure, round_steps, text_width
 from mouldgeom.filter.asking import ask
 from mouldgeom.filter.sand import Grading
 from mouldgeom.outputs.charts import drain_figure, grading_figure
 from mouldgeom.outputs.filter_files import filter_files
 from mouldgeom.outputs.filter_section import section_figure
-from mouldgeom.outputs.size_report import Answer, answer
 from mouldgeom.outputs.size_table import size_table, table_figure
 
 SAND = Grading((4.75, 2.0, 0.85, 0.425, 0.25, 0.18, 0.15, 0.075), (100, 94.5, 86.3, 74.1, 54.9, 38.1, 9.3, 1.7))
 
 
 @pytest.fixture(scope="module")
-def found() -> Answer:
+def found() -> SizingAnswer:
     return answer(ask({}))
 
 
 @pytest.fixture(scope="module")
-def drawn(found: Answer) -> dict[str, Figure]:
+def drawn(found: SizingAnswer) -> dict[str, Figure]:
     request = ask({"mass_limit": 150}).request
     cells = size_table(request, (400.0, 500.0), (10.0, 14.0), None)
     return {
@@ -110,7 +110,7 @@ def test_png_has_the_size_and_the_same_bytes(drawn: dict[str, Figure]) -> None:
         assert figure.png() == png
 
 
-def test_the_same_figure_twice_is_the_same_text(found: Answer) -> None:
+def test_the_same_figure_twice_is_the_same_text(found: SizingAnswer) -> None:
     one, two = (section_figure(derive(found.spec)).svg() for _ in range(2))
     assert one == two
 

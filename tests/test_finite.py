@@ -19,7 +19,7 @@ from mouldgeom.model.shapes import ConcreteFace, Group
 from mouldgeom.strength.finite import (
     Edge,
     Edges,
-    Line,
+    HoldLine,
     Opening,
     PanelSolution,
     PressedPlate,
@@ -52,7 +52,7 @@ def pressed_plates(draw: st.DrawFn) -> PressedPlate:
     held = [edge is not Edge.FREE for edge in (edges.foot, edges.top, edges.left, edges.right)]
     assume(all(held[:2]) or all(held[2:]))
     shares = draw(st.lists(st.integers(1, 19), max_size=3, unique=True))
-    lines = [Line(height * i / 20, draw(st.one_of(st.none(), st.floats(1e8, 1e11)))) for i in shares]
+    lines = [HoldLine(height * i / 20, draw(st.one_of(st.none(), st.floats(1e8, 1e11)))) for i in shares]
     bend = draw(st.floats(0.1, 0.9)) * height
     pressure = ((0.0, draw(st.floats(0, 0.03))), (bend, draw(st.floats(0, 0.03))), (height, draw(st.floats(0, 0.03))))
     kind, opening, top = draw(st.sampled_from(["plain", "opening", "narrows"])), None, None
@@ -61,7 +61,7 @@ def pressed_plates(draw: st.DrawFn) -> PressedPlate:
         marks = [0.0, *sorted(line.at for line in lines), height]
         low, high = max(itertools.pairwise(marks), key=lambda pair: pair[1] - pair[0])
         opening = Opening(left, right, low + (high - low) * 0.3, low + (high - low) * 0.6, draw(st.booleans()))
-        lines.append(Line(right, 1e9, True, opening.low, opening.high))
+        lines.append(HoldLine(right, 1e9, True, opening.low, opening.high))
     elif kind == "narrows":
         top = width * draw(st.floats(0.5, 1.5))
     strips = (Strip(0.0, height * 0.3, draw(st.floats(2, 8))),) if draw(st.booleans()) else ()
@@ -141,10 +141,10 @@ def test_posts_beside_the_nose() -> None:
 
 def test_half_of_a_symmetric_plate_is_enough() -> None:
     """A bar of next to no stiffness in the middle makes the whole be solved, on a mesh with one line more: 0.1 %."""
-    lines = (Line(300, 5e9), Line(-60, 1e9, True, 50, 200), Line(60, 1e9, True, 50, 200), Line(450))
+    lines = (HoldLine(300, 5e9), HoldLine(-60, 1e9, True, 50, 200), HoldLine(60, 1e9, True, 50, 200), HoldLine(450))
     opening = Opening(-40, 40, 80, 160, loaded=True)
     half = PressedPlate(360, 700, 3, *STEEL, ((0.0, 0.02), (700.0, 0.0)), FREE_TOP, lines, opening=opening)
-    whole = replace(half, lines=(*lines, Line(0, 1e-6, True, 650, 700)))
+    whole = replace(half, lines=(*lines, HoldLine(0, 1e-6, True, 650, 700)))
     assert half.symmetric
     assert not whole.symmetric
     one, other = plate(half), plate(whole)
@@ -170,7 +170,7 @@ def test_the_field_is_smooth_and_fits_its_own_moments() -> None:
 
 def test_the_greatest_values_are_values_of_the_field() -> None:
     pressed = PressedPlate(
-        300, 500, 3, *STEEL, ((0.0, 0.02), (500.0, 0.0)), FREE_TOP, (Line(240, 1e10),), top_width=260
+        300, 500, 3, *STEEL, ((0.0, 0.02), (500.0, 0.0)), FREE_TOP, (HoldLine(240, 1e10),), top_width=260
     )
     field = plate(pressed)
     assert field.deflection_at(field.greatest.x, field.greatest.y) == pytest.approx(field.greatest.value)
@@ -182,8 +182,8 @@ def test_the_greatest_values_are_values_of_the_field() -> None:
     ("change", "less"),
     [
         ({"thickness": 4}, True),
-        ({"lines": (Line(200, 1e10), Line(350, 1e10))}, True),
-        ({"lines": (Line(200, 2e10),)}, True),
+        ({"lines": (HoldLine(200, 1e10), HoldLine(350, 1e10))}, True),
+        ({"lines": (HoldLine(200, 2e10),)}, True),
         ({"strips": (Strip(0, 500, 3),)}, True),
         ({"edges": OPEN_BOX}, True),
         ({"width": 320}, False),
@@ -191,7 +191,7 @@ def test_the_greatest_values_are_values_of_the_field() -> None:
     ],
 )
 def test_what_stiffens_and_what_does_not(change: dict[str, object], less: bool) -> None:
-    start = PressedPlate(300, 500, 3, *STEEL, ((0.0, 0.02), (500.0, 0.0)), FREE_TOP, (Line(200, 1e10),))
+    start = PressedPlate(300, 500, 3, *STEEL, ((0.0, 0.02), (500.0, 0.0)), FREE_TOP, (HoldLine(200, 1e10),))
     before, after = (plate(p).greatest.value for p in (start, replace(start, **change)))  # type: ignore[arg-type]  # by name
     assert (after < before) == less
 
@@ -211,11 +211,11 @@ def test_a_point_off_the_plate_is_refused() -> None:
         {"thickness": -3},
         {"pressure": ()},
         {"pressure": ((10.0, 1.0), (10.0, 2.0))},
-        {"lines": (Line(301),)},
-        {"lines": (Line(100, low=20, high=20),)},
+        {"lines": (HoldLine(301),)},
+        {"lines": (HoldLine(100, low=20, high=20),)},
         {"opening": Opening(-150, 20, 100, 140)},
         {"opening": Opening(-20, 20, 100, 140), "top_width": 250},
-        {"lines": (Line(0, 1e9, upright=True),), "top_width": 250},
+        {"lines": (HoldLine(0, 1e9, upright=True),), "top_width": 250},
     ],
 )
 def test_what_cannot_be_meshed_is_refused(change: dict[str, object]) -> None:

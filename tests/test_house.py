@@ -222,6 +222,12 @@ def test_every_error_is_also_what_it_resembles() -> None:
         assert builtin or error is errors.MouldError
 
 
+def test_no_two_public_classes_share_a_name() -> None:
+    """One word for one thing, in code as on paper."""
+    names = [node.name for tree in TREES.values() for node in tree.body if isinstance(node, ast.ClassDef)]
+    assert [name for name in names if names.count(name) > 1 and not name.startswith("_")] == []
+
+
 @EACH
 def test_files_are_short(name: str) -> None:
     assert len(MODULES[name].read_text("utf-8").splitlines()) < 500

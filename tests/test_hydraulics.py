@@ -16,8 +16,8 @@ from mouldgeom.filter.hydraulics import (
     LAMINAR_LIMIT,
     TURBULENT_LIMIT,
     Bed,
+    BedLayer,
     DrainCurve,
-    Layer,
     Tube,
     drain,
     friction_factor,
@@ -30,14 +30,14 @@ from mouldgeom.filter.water import kinematic_viscosity
 
 AREA = 262.0**2
 REST, LEDGE, FULL, RIM = 645.0, 665.0, 880.0, 910.0
-BED = Bed((Layer("sand", 480, 3.5e-4, AREA), Layer("fine", 50, 5e-3, AREA), Layer("coarse", 50, 0.1, AREA)))
+BED = Bed((BedLayer("sand", 480, 3.5e-4, AREA), BedLayer("fine", 50, 5e-3, AREA), BedLayer("coarse", 50, 0.1, AREA)))
 TUBE = Tube(8, 900)
 
 temperatures = st.floats(0, 50)
 heads = st.floats(0.001, 1.0)
 conductivity = st.floats(1e-5, 1e-1)
 beds = st.builds(
-    lambda thickness, k, side: Bed((Layer("sand", thickness, k, side**2),)),
+    lambda thickness, k, side: Bed((BedLayer("sand", thickness, k, side**2),)),
     st.floats(200, 900),
     conductivity,
     st.floats(150, 500),
@@ -96,7 +96,7 @@ def test_gravel_adds_little() -> None:
 
 @given(st.lists(st.tuples(st.floats(10, 900), conductivity), min_size=1, max_size=5))
 def test_layers_lie_between_the_best_and_the_worst(values: list[tuple[float, float]]) -> None:
-    layers = [Layer("layer", thickness, k, AREA) for thickness, k in values]
+    layers = [BedLayer("layer", thickness, k, AREA) for thickness, k in values]
     # thicknesses in mm, areas in mm2: 1000 mm/m
     together = 1000 * sum(thickness for thickness, _ in values) / (AREA * Bed(tuple(layers)).resistance(20))
     assert min(k for _, k in values) * (1 - 1e-9) <= together <= max(k for _, k in values) * (1 + 1e-9)
@@ -104,8 +104,8 @@ def test_layers_lie_between_the_best_and_the_worst(values: list[tuple[float, flo
 
 def test_mean_area_of_a_tapered_layer_is_exact() -> None:
     """A frustum of 1000 slices resists like one straight layer of the mean area."""
-    slices = [Layer("slice", 0.5, 1e-4, (240 + 20 * (i + 0.5) / 1000) ** 2) for i in range(1000)]
-    straight = Layer("whole", 500, 1e-4, mean_area(240**2, 260**2))
+    slices = [BedLayer("slice", 0.5, 1e-4, (240 + 20 * (i + 0.5) / 1000) ** 2) for i in range(1000)]
+    straight = BedLayer("whole", 500, 1e-4, mean_area(240**2, 260**2))
     assert Bed((straight,)).resistance(20) == pytest.approx(Bed(tuple(slices)).resistance(20), rel=1e-6)
 
 
@@ -117,7 +117,7 @@ def test_head_and_flow_are_inverse() -> None:
 @pytest.mark.parametrize("values", [(0, 1e-4, AREA), (500, 0, AREA), (500, 1e-4, -1), (math.nan, 1e-4, AREA)])
 def test_layers_that_cannot_be(values: tuple[float, float, float]) -> None:
     with pytest.raises(MeasurementError, match="above zero"):
-        Layer("sand", *values)
+        BedLayer("sand", *values)
 
 
 # tube
@@ -160,7 +160,7 @@ def test_a_longer_tube_never_gives_more_flow(
 @given(heads, st.floats(1e-5, 5e-4), temperatures, st.floats(0.5, 10))
 def test_warmer_is_faster_through_sand_and_tube(head: float, k: float, temperature: float, warmer: float) -> None:
     """Filter sand and the usual tube: laminar throughout, so warmth only helps."""
-    bed = Bed((Layer("sand", 480, k, AREA),))
+    bed = Bed((BedLayer("sand", 480, k, AREA),))
     cold = outlet_flow(head, bed, TUBE, temperature)
     assert outlet_flow(head, bed, TUBE, temperature + warmer) > cold
 
@@ -260,7 +260,7 @@ def test_drain_conserves_water(
 @profile(40)
 @given(st.floats(60, 400), st.floats(1, 200), st.floats(1e-5, 1e-3))
 def test_a_larger_charge_never_drains_sooner(charge: float, more: float, k: float) -> None:
-    bed = Bed((Layer("sand", 500, k, AREA),))
+    bed = Bed((BedLayer("sand", 500, k, AREA),))
     once = drain(lambda _: AREA, 0, charge, bed, TUBE, 15)
     assert drain(lambda _: AREA, 0, charge + more, bed, TUBE, 15).drain_time > once.drain_time
 

@@ -21,7 +21,7 @@ from mouldgeom.filter.asking import ask
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import critical
-from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.cures import Mend
 from mouldgeom.outputs.asbuilt_picture import built_figure
 from mouldgeom.outputs.asbuilt_report import built_text
 from mouldgeom.outputs.job import Job, make_files
@@ -175,10 +175,10 @@ def test_a_finished_mould_is_told_without_english(language: str) -> None:
             for measured in ({i.code: i.nominal + off for i in items}, *({i.code: i.nominal + off} for i in items)):
                 built = BuiltMould(mould, measured)
                 text = built_text(built)
-                cures |= {cure for cure in Cure if Words(language)(str(cure)) in text}
+                cures |= {cure for cure in Mend if Words(language)(str(cure)) in text}
             built_figure(built).svg()
         missed = heard.missed()
-    assert cures == set(Cure)
+    assert cures == set(Mend)
     codes = {item.code for item in items}
     coded = {said for said in missed if codes.issuperset(said.split(", "))}
     assert sentences(missed, coded | {mould.dims.spec.title}) == []

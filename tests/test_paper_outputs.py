@@ -415,5 +415,5 @@ def test_dxf_holds_the_drawing(index: int) -> None:
     assert len(lines) == len(strokes)
     for entity, stroke in zip(lines, strokes, strict=True):
         assert entity.closed == stroke.closed
-        points = [(v.x, v.y, v.bulge) for v in stroke.vertices]
+        points = [(v.x, v.y, v.arc) for v in stroke.vertices]
         assert [tuple(p) for p in entity.get_points("xyb")] == [pytest.approx(p, abs=1e-6) for p in points]

@@ -54,7 +54,7 @@ def equal(ring: Sequence[Vertex], shape: Outline) -> bool:
             closed = [*turned, turned[0]]
             sides = [edge_length(p, q) for p, q in pairwise(closed)]
             return all(
-                abs(side - edge_length(*edge)) < EXACT and u.bulge * edge[0].bulge >= 0
+                abs(side - edge_length(*edge)) < EXACT and u.arc * edge[0].arc >= 0
                 for side, (u, edge) in zip(sides, arcs, strict=True)
             )
     return False

@@ -8,20 +8,20 @@ import pytest
 
 from mouldgeom import build, load
 from mouldgeom.drawing.paper import PaperOptions, numbered
-from mouldgeom.drawing.press import Order, Press, orders, press
+from mouldgeom.drawing.press import Press, PrintOrder, orders, press
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 from mouldgeom.words import Words
 
 
 @pytest.fixture(scope="module")
-def order() -> Order:
+def order() -> PrintOrder:
     spec = load("hill-example")
     words = Words("fr", "both")
     sheets = numbered(part_sheets(build(spec), words, PaperOptions.from_spec(spec))[:2])
     return orders(sheets, words, "Dessins", 60)
 
 
-def test_beside_and_here_give_the_same_bytes(order: Order) -> None:
+def test_beside_and_here_give_the_same_bytes(order: PrintOrder) -> None:
     beside = Press()
     beside.take(order)
     printed = beside.printed()
@@ -32,14 +32,14 @@ def test_beside_and_here_give_the_same_bytes(order: Order) -> None:
     assert [len(form) for form in (printed.dxf, printed.svg, printed.png)] == [2, 2, 2]
 
 
-def test_where_no_process_can_be_had_it_is_done_here(order: Order, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_where_no_process_can_be_had_it_is_done_here(order: PrintOrder, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     alone = Press()
     alone.take(order)
     assert alone.printed() == press(order)
 
 
-def test_a_process_that_was_ended_is_no_loss(order: Order) -> None:
+def test_a_process_that_was_ended_is_no_loss(order: PrintOrder) -> None:
     beside = Press()
     beside.stop()
     beside.take(order)

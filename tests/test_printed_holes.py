@@ -352,10 +352,10 @@ def test_the_report_page_has_the_exact_thickness(units: str) -> None:
 )
 def test_the_build_sheet_names_the_exact_drill(name: str, method: str, expected: list[str]) -> None:
     from mouldgeom.outputs.job import Job
-    from mouldgeom.outputs.papers.build.desk import Desk
+    from mouldgeom.outputs.papers.build.desk import BuildDesk
 
     spec = changed(load(name), {"papers.paper_units": "inches", "shop.hole_method": method})
-    desk = Desk(Job(build(spec)), words_of(spec))
+    desk = BuildDesk(Job(build(spec)), words_of(spec))
     assert [text.replace("\N{NO-BREAK SPACE}", " ") for text in (desk.bolt_hole, desk.pilot_hole)] == expected
 
 

@@ -221,7 +221,7 @@ def test_written_out_it_is_the_same_specification(spec: Spec) -> None:
 def arc_radii(plate: Plate) -> float:
     """Squares of the radii of all arcs of a plate, as if each were a full circle, mm2."""
     lines = (plate.outline, *plate.openings)
-    return sum(arc_of(a, b)[1] ** 2 for line in lines for a, b in line.edges if a.bulge)
+    return sum(arc_of(a, b)[1] ** 2 for line in lines for a, b in line.edges if a.arc)
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -27,14 +27,15 @@ from mouldgeom.errors import GeometryError, InputError, MouldError
 from mouldgeom.geometry.placement import add
 from mouldgeom.identity import PieceId, Role
 from mouldgeom.model.mesh import Mesh, make_mesh, triangle_normals
-from mouldgeom.outputs.page import library, page_bytes
+from mouldgeom.outputs.page import library
 from mouldgeom.outputs.page.explode import moves
 from mouldgeom.outputs.page.glb import glb_bytes
 from mouldgeom.outputs.page.html import data_script, figures, size_words
+from mouldgeom.outputs.page.page import page_bytes
 from mouldgeom.outputs.page.scene import CONCRETE, Scene, page_scene
 from mouldgeom.outputs.page.wall_colours import LONGEST, ramp, scale_of, subdivide, valued_faces, wall_values
 from mouldgeom.solids import SolidMould, body_mesh
-from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
@@ -44,7 +45,7 @@ CHAPTER = Chapter(
     "Pressure",
     ("The concrete stands as a liquid.",),
     (Step("pressure at the foot", "p = gamma h", NASTY, 22.15, "kPa", "rule of the trade"),),
-    (Table("Panels", ("panel", "moment, N mm/mm"), (("front", 1234.5), ("side", 0.0)), "by strips"),),
+    (ResultTable("Panels", ("panel", "moment, N mm/mm"), (("front", 1234.5), ("side", 0.0)), "by strips"),),
     (Verdict("12.1", "stress", 90.0, 80.0, Operator.AT_MOST, "MPa", "front panel", "a rule"),),
     ("Keep hands out.",),
 )

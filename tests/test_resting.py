@@ -23,7 +23,7 @@ from mouldgeom.cli import main
 from mouldgeom.errors import SpecError
 from mouldgeom.filter.candidates import Request
 from mouldgeom.filter.changes import NoFilterError
-from mouldgeom.filter.hydraulics import Bed, Layer, Tube, outlet_flow, tube_loss
+from mouldgeom.filter.hydraulics import Bed, BedLayer, Tube, outlet_flow, tube_loss
 from mouldgeom.filter.levels import ledge_step, solve_levels
 from mouldgeom.filter.resting import Running
 from mouldgeom.filter.sizing import size
@@ -163,7 +163,7 @@ def test_a_flow_too_great_for_the_leg_leaves_it_open_where_the_water_rests() -> 
 
 # ---------------------------------------------------------------- how it flows
 
-beds = st.builds(lambda k: Bed((Layer("sand", 480, k, 262.0**2),)), st.floats(1e-5, 1e-3)) | st.none()
+beds = st.builds(lambda k: Bed((BedLayer("sand", 480, k, 262.0**2),)), st.floats(1e-5, 1e-3)) | st.none()
 
 
 @given(st.floats(0.002, 0.4), beds, st.floats(15.1, 22), st.floats(0, 45))

@@ -17,7 +17,7 @@ from shapely import Point, Polygon
 from mouldgeom import Mould, SpecError, build, load
 from mouldgeom.drawing.primitives import Text
 from mouldgeom.fabrication.welds import (
-    Pattern,
+    RunPattern,
     Seam,
     SeamKind,
     fillet_leg_greatest_at_edge,
@@ -212,7 +212,7 @@ def test_usual_pattern_keeps_the_seen_rule_and_the_range_from_memory(leg: float)
 
 @given(st.floats(1, 5000), st.floats(20, 60), st.floats(80, 150))
 def test_runs_leave_no_gap_wider_than_the_pattern(length: float, run: float, pitch: float) -> None:
-    pattern = Pattern(run, pitch)
+    pattern = RunPattern(run, pitch)
     count, welded = pattern.runs(length), pattern.welded(length)
     assert 0 < welded <= length + 1e-9
     if count > 1:
@@ -224,7 +224,7 @@ def test_runs_leave_no_gap_wider_than_the_pattern(length: float, run: float, pit
 
 def test_runs_by_hand() -> None:
     """40 mm runs at 100 mm: 440 mm holds five, the last one at its end; 80 mm is welded through."""
-    pattern = Pattern(40, 100)
+    pattern = RunPattern(40, 100)
     assert (pattern.runs(440), pattern.welded(440)) == (5, 200)
     assert (pattern.runs(441), pattern.welded(441)) == (6, 240)
     assert (pattern.runs(80), pattern.welded(80)) == (1, 80)

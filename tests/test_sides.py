@@ -178,13 +178,13 @@ def captions(solids: SolidMould) -> Iterator[tuple[str, Vec, tuple[PieceId, ...]
     """Caption, place of the eye and pieces of each picture of the steps of the build sheet."""
     from mouldgeom.fabrication.stages import build_steps
     from mouldgeom.outputs.job import Job
-    from mouldgeom.outputs.papers.build.desk import Desk
+    from mouldgeom.outputs.papers.build.desk import BuildDesk
     from mouldgeom.outputs.papers.build.views import shots
 
     job = Job(solids.mould)
     job.__dict__["solids"] = solids
     for step in build_steps(solids.mould):
-        for shot in shots(Desk(job, Words()), step):
+        for shot in shots(BuildDesk(job, Words()), step):
             yield shot.caption.partition(";")[0], shot.eye, shot.pieces
 
 

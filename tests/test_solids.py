@@ -123,7 +123,7 @@ def plate_by_hand(plate: Plate) -> float:
         total = 0.0
         for a, b in outline.edges:
             total += (a.x * b.y - b.x * a.y) / 2
-            if a.bulge:
+            if a.arc:
                 _, radius, _, sweep = arc_of(a, b)
                 total += radius**2 / 2 * (sweep - math.sin(sweep))
         return total

@@ -20,7 +20,7 @@ from mouldgeom.fabrication.quantities import material_of
 from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, SectionKind
 from mouldgeom.outputs.cutlist import cutlist_csv
 from mouldgeom.outputs.papers.build.assembly import torques
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.records import part_records
 from mouldgeom.outputs.spreadsheet import cutlist_xlsx
 from mouldgeom.spec.fields import StrengthClassName
@@ -51,8 +51,8 @@ class Paper:
         raise AssertionError("no solids are needed here")
 
 
-def desk(mould: Mould, language: str = "en", units: str = "mm") -> Desk:
-    return Desk(Paper(mould), Words(language, units))
+def desk(mould: Mould, language: str = "en", units: str = "mm") -> BuildDesk:
+    return BuildDesk(Paper(mould), Words(language, units))
 
 
 def threads(mould: Mould) -> list[Bar | Fastener]:

@@ -70,13 +70,13 @@ def test_designations_are_unique_once_normalised(table: str) -> None:
 SHEETS = "designation,thickness_mm,system,source,evidence\n3 mm,3,metric,somewhere,seen\n"
 
 
-def read_sheets(text: str) -> tuple[tables.Sheet, ...]:
-    return tables._parse("sheets", tables.Sheet, text)
+def read_sheets(text: str) -> tuple[tables.SheetSize, ...]:
+    return tables._parse("sheets", tables.SheetSize, text)
 
 
 def test_columns_may_stand_in_any_order() -> None:
     assert read_sheets("evidence,source,system,thickness_mm,designation\nseen,book,inch,3.175,1/8 in\n") == (
-        tables.Sheet("1/8 in", 3.175, "inch", "book"),
+        tables.SheetSize("1/8 in", 3.175, "inch", "book"),
     )
 
 
@@ -119,7 +119,7 @@ def test_each_table_misses_each_of_its_columns(table: str) -> None:
 
 
 def test_the_same_designation_twice_is_a_fault() -> None:
-    rows = (tables.Sheet("3 mm", 3.0, "metric", "a"), tables.Sheet("3.0mm", 3.0, "metric", "b"))
+    rows = (tables.SheetSize("3 mm", 3.0, "metric", "a"), tables.SheetSize("3.0mm", 3.0, "metric", "b"))
     with pytest.raises(TableError, match=r"3\.0mm stands there twice"):
         tables._indexed("sheets", rows)
 

@@ -13,7 +13,7 @@ from mouldgeom import Mould, build, load
 from mouldgeom.errors import TableError
 from mouldgeom.inspection.critical import critical
 from mouldgeom.strength import tolerances
-from mouldgeom.strength.wall_model import Cause, Place, Variable, WallModel, core_bulge, panel_bulge, wall_model
+from mouldgeom.strength.wall_model import Cause, Variable, WallModel, WallPlace, core_bulge, panel_bulge, wall_model
 
 
 def varied(**groups: dict[str, object]) -> Mould:
@@ -29,7 +29,7 @@ def plain_model(limits: tuple[float, ...], uniform: tuple[bool, ...]) -> WallMod
         Variable(Cause.BOX_WELD, str(i), limit, (limit,), "test", uniform=u)
         for i, (limit, u) in enumerate(zip(limits, uniform, strict=True))
     )
-    return WallModel((Place("front", "rim", 0.0),), (45.0,), (0.0,), variables)
+    return WallModel((WallPlace("front", "rim", 0.0),), (45.0,), (0.0,), variables)
 
 
 # ---------------------------------------------------------------- the model

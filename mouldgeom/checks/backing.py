@@ -11,7 +11,7 @@ import numpy as np
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.faces import BodyFace, FaceRole, place_words
-from mouldgeom.checks.measure import Array, Box, PlaneFace, distance, spacing_for
+from mouldgeom.checks.measure import Array, Bounds, PlaneFace, distance, spacing_for
 from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.solids import common_volume
 from mouldgeom.units import Mm
@@ -25,7 +25,7 @@ _OFFSETS = (0.05, 0.15, 0.3, 0.5, 0.75, 1.0)
 
 def check_body_and_steel(case: Case) -> tuple[Verdict, ...]:
     """Look for steel inside the concrete."""
-    body, box = case.solids.body, Box.of(case.solids.body)
+    body, box = case.solids.body, Bounds.of(case.solids.body)
     worst, where = 0.0, "none"
     for piece in case.solids.pieces:
         if piece.part.group is Group.EXTRACTION or isinstance(piece.part, Fastener):

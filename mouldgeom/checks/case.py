@@ -9,7 +9,7 @@ import cadquery as cq
 import numpy as np
 
 from mouldgeom.checks.faces import BodyFace, FaceId, FaceRole
-from mouldgeom.checks.measure import Array, Box, PlaneFace, plane_faces, surface_points
+from mouldgeom.checks.measure import Array, Bounds, PlaneFace, plane_faces, surface_points
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.placement import Placement, Vec
 from mouldgeom.identity import PieceId, Side
@@ -39,19 +39,19 @@ class Case:
         return self._chapters or book(self.mould)
 
     @cached_property
-    def boxes(self) -> dict[PieceId, Box]:
+    def boxes(self) -> dict[PieceId, Bounds]:
         """Bounding box of each piece."""
-        return {piece.id: Box.of(piece.shape) for piece in self.solids.pieces}
+        return {piece.id: Bounds.of(piece.shape) for piece in self.solids.pieces}
 
     @cached_property
-    def body_box(self) -> Box:
+    def body_box(self) -> Bounds:
         """Bounding box of the concrete body."""
-        return Box.of(self.solids.body)
+        return Bounds.of(self.solids.body)
 
     @cached_property
-    def tube_box(self) -> Box:
+    def tube_box(self) -> Bounds:
         """Bounding box of the outlet tube."""
-        return Box.of(self.solids.tube)
+        return Bounds.of(self.solids.tube)
 
     @cached_property
     def by_id(self) -> dict[PieceId, PlacedSolid]:

@@ -25,18 +25,18 @@ WALLS: Final = (Side.LEFT, Side.RIGHT, Side.FRONT, Side.BACK)
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Slope:
     """A coordinate that changes evenly with the height of the casting frame: where an upright face stands."""
 
     at_zero: Mm
     rise: Ratio
 
     @staticmethod
-    def of(face: PlaneFace, axis: int) -> Line:
+    def of(face: PlaneFace, axis: int) -> Slope:
         """Trace of a plane face along x (0) or y (1)."""
         centre, normal = face.centre, face.normal
         rise = -float(normal[2] / normal[axis])
-        return Line(float(centre[axis]) - rise * float(centre[2]), rise)
+        return Slope(float(centre[axis]) - rise * float(centre[2]), rise)
 
     def at(self, z: Mm) -> Mm:
         """Coordinate at a height of the casting frame."""
@@ -55,22 +55,22 @@ class MeasuredHollow:
 
     rim: Mm
     ledge: Mm
-    below: tuple[Line, ...]
-    above: tuple[Line, ...]
-    outside: tuple[Line, ...]
+    below: tuple[Slope, ...]
+    above: tuple[Slope, ...]
+    outside: tuple[Slope, ...]
 
     @staticmethod
     def of(case: Case) -> MeasuredHollow:
         """Measure a body."""
 
-        def traces(role: FaceRole) -> tuple[Line, ...]:
-            return tuple(Line.of(case.face(role, wall), 0 if wall.crosswise else 1) for wall in WALLS)
+        def traces(role: FaceRole) -> tuple[Slope, ...]:
+            return tuple(Slope.of(case.face(role, wall), 0 if wall.crosswise else 1) for wall in WALLS)
 
         rim, ledge = (case.dims.height - float(case.face(role).centre[2]) for role in (FaceRole.RIM, FaceRole.LEDGE))
         inside = traces(FaceRole.BELOW_LEDGE), traces(FaceRole.ABOVE_LEDGE)
         return MeasuredHollow(rim, ledge, *inside, traces(FaceRole.OUTSIDE))
 
-    def _spans(self, level: Mm, lines: tuple[Line, ...]) -> tuple[Mm, Mm]:
+    def _spans(self, level: Mm, lines: tuple[Slope, ...]) -> tuple[Mm, Mm]:
         left, right, front, back = (line.at(self.rim - level) for line in lines)
         return abs(right - left), abs(back - front)
 
@@ -85,7 +85,7 @@ class MeasuredHollow:
             return self._between(low, self.ledge, self.below) + self._between(self.ledge, high, self.above)
         return self._between(low, high, self.below if high <= self.ledge else self.above)
 
-    def _between(self, low: Mm, high: Mm, lines: tuple[Line, ...]) -> Mm3:
+    def _between(self, low: Mm, high: Mm, lines: tuple[Slope, ...]) -> Mm3:
         areas = [width * depth for width, depth in (self._spans(z, lines) for z in (low, (low + high) / 2, high))]
         return (high - low) / 6 * (areas[0] + 4 * areas[1] + areas[2])
 

@@ -240,24 +240,24 @@ def spacing_for(faces: Iterable[PlaneFace], count: int) -> Mm:
 
 
 @dataclass(frozen=True)
-class Box:
+class Bounds:
     """A box along the axes, to tell quickly which solids cannot meet."""
 
     low: tuple[Mm, Mm, Mm]
     high: tuple[Mm, Mm, Mm]
 
     @staticmethod
-    def of(shape: cq.Shape) -> Box:
+    def of(shape: cq.Shape) -> Bounds:
         """Bounding box of a shape."""
         box = shape.BoundingBox()
-        return Box((box.xmin, box.ymin, box.zmin), (box.xmax, box.ymax, box.zmax))
+        return Bounds((box.xmin, box.ymin, box.zmin), (box.xmax, box.ymax, box.zmax))
 
-    def moved(self, shift: tuple[Mm, Mm, Mm]) -> Box:
+    def moved(self, shift: tuple[Mm, Mm, Mm]) -> Bounds:
         """The box moved."""
         low = (self.low[0] + shift[0], self.low[1] + shift[1], self.low[2] + shift[2])
         high = (self.high[0] + shift[0], self.high[1] + shift[1], self.high[2] + shift[2])
-        return Box(low, high)
+        return Bounds(low, high)
 
-    def meets(self, other: Box, margin: Mm = -1e-6) -> bool:
+    def meets(self, other: Bounds, margin: Mm = -1e-6) -> bool:
         """Whether the boxes come within ``margin``; by default touching does not count."""
         return all(self.low[i] < other.high[i] + margin and other.low[i] < self.high[i] + margin for i in range(3))

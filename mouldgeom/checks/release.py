@@ -17,7 +17,7 @@ import numpy as np
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.faces import CORE_MADE, FaceRole
-from mouldgeom.checks.measure import Box, PlaneFace, distance
+from mouldgeom.checks.measure import Bounds, PlaneFace, distance
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import BOX, BRIDGE, FOOT, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
 from mouldgeom.model.shapes import Fastener, Group
@@ -33,7 +33,7 @@ ORDER: tuple[tuple[Unit, Vec, str], ...] = (
 )
 """Order in which the outer box is taken off, each with its direction; the lid is first lifted off the tube's end."""
 _TRAVELS: tuple[Mm, ...] = (0.5, 3.0, 12.0, 50.0, 200.0)
-_Obstacle = tuple[str, cq.Shape, Box]
+_Obstacle = tuple[str, cq.Shape, Bounds]
 
 
 @dataclass(frozen=True)
@@ -184,7 +184,7 @@ def check_panels(case: Case) -> tuple[Verdict, ...]:
         path += [(pull[0] * t, pull[1] * t, lift) for t in _TRAVELS]
         tube = ("outlet tube", case.solids.tube, case.tube_box)
         stub = tube_end(case.dims, case.dims.tube.outside)
-        end = ("outlet tube", stub, Box.of(stub))
+        end = ("outlet tube", stub, Bounds.of(stub))
         past = [(pull[0] * t, pull[1] * t, lift) for t in _past_the_tube(case)]
         worst, where = max(
             _sweep(case, moving, [*_obstacles(case, staying), tube], path),

@@ -15,7 +15,7 @@ from mouldgeom.design.spacing import bolt_positions
 from mouldgeom.design.supports import SLACK, NosePosts, pressure_of
 from mouldgeom.errors import GeometryError, SpecError
 from mouldgeom.identity import Side
-from mouldgeom.rules.flanges import Corner, Foot, Joint, Row
+from mouldgeom.rules.flanges import CornerJoint, Foot, Joint, JointRow
 from mouldgeom.spec import Spec
 from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import MM_PER_INCH, Mm, Mpa, Ratio, plain
@@ -43,7 +43,7 @@ def joints_of(stock: Stock, bolt_class: str, row_edge: Mm, base_margin: Mm) -> t
 
 
 @dataclass(frozen=True)
-class Box:
+class OuterBox:
     """What the rows of the outer box are worked out from.
 
     Args:
@@ -69,18 +69,18 @@ class Box:
         """The joint at a corner, and at a foot."""
         return joints_of(self.stock, self.bolt_class, self.row_edge, self.base_margin)
 
-    def corner(self, front: bool) -> Row:
+    def corner(self, front: bool) -> JointRow:
         """A row of corner bolts, front or back: from the base plate to the rim."""
         lines = self.front_lines if front else self.lines
-        corner = Corner(self.width, self.depth, self.height, lines, self.pressure)
-        return Row(self.joints[0], corner, 0.0, self.height)
+        corner = CornerJoint(self.width, self.depth, self.height, lines, self.pressure)
+        return JointRow(self.joints[0], corner, 0.0, self.height)
 
-    def base(self, face: Side) -> Row:
+    def base(self, face: Side) -> JointRow:
         """A row of base bolts: it reaches over the panel's pressed width."""
         across = self.depth if face.crosswise else self.width
         lines = self.front_lines if face is Side.FRONT else self.lines
         foot = Foot(across, self.height, lines, self.pressure, self.post if face is Side.FRONT else 0.0)
-        return Row(self.joints[1], foot, -across / 2, across / 2)
+        return JointRow(self.joints[1], foot, -across / 2, across / 2)
 
     def corner_strain(self, places: Sequence[Mm], allowed: Mm) -> Ratio:
         """Of the corner bolts, front and back, which stand alike."""
@@ -171,11 +171,11 @@ def flange_box(
     lines: tuple[Mm, ...],
     front_lines: tuple[Mm, ...],
     posts: NosePosts | None,
-) -> Box:
+) -> OuterBox:
     """What the bolt rows of a box have to bear: ``size`` is its pressed width, depth and height."""
     width, depth, height = size
     fresh = pressure_of(spec, height)
-    return Box(
+    return OuterBox(
         stock,
         spec.steel.bolt_class,
         width,
@@ -190,7 +190,7 @@ def flange_box(
     )
 
 
-def place_bolts(spec: Spec, box: Box, leg: tuple[Mm, Mm]) -> tuple[Bolting, Ratio]:
+def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm]) -> tuple[Bolting, Ratio]:
     """Place the bolts of a box: at most the given pitch apart, or as far as their joints hold and stay tight.
 
     Returns them with the most used part of bolts and flanges, or the widest gap over the allowed leak.

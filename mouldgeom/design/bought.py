@@ -22,9 +22,9 @@ LEAST_PITCH: Final[Mm] = 60.0
 class Stock:
     """The records behind the designations of a specification."""
 
-    shell: tables.Sheet
-    ledge: tables.Sheet
-    base: tables.Sheet
+    shell: tables.SheetSize
+    ledge: tables.SheetSize
+    base: tables.SheetSize
     angle: tables.Angle
     tube: tables.SquareTube
     rod: tables.Rod

@@ -13,7 +13,7 @@ from typing import Final
 
 from mouldgeom import rules, tables
 from mouldgeom.design import supports
-from mouldgeom.design.bolting import Bolting, Box, flange_box, no_angle_holds, place_bolts
+from mouldgeom.design.bolting import Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
 from mouldgeom.design.bought import Stock, buy, offers
 from mouldgeom.design.outlet import Nose, TubePath, nose_box, tube_path
 from mouldgeom.design.supports import NosePosts, place_diaphragms, place_stiffeners, pressure_of
@@ -127,7 +127,7 @@ class Dimensions:
         return self.shell / math.cos(math.radians(self.draft))
 
     @property
-    def flanges(self) -> Box:
+    def flanges(self) -> OuterBox:
         """What the bolt rows of the box have to bear."""
         size = (self.width, self.depth, self.height)
         return flange_box(self.spec, self.stock, size, self.stiffener_z, self.front_stiffener_z, self.nose_posts)

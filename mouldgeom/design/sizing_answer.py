@@ -44,7 +44,7 @@ def body_of(spec: Spec) -> Mm3:
 
 
 @dataclass(frozen=True)
-class Answer:
+class SizingAnswer:
     """A sizing with everything that is said about it."""
 
     asked: Asked
@@ -132,7 +132,7 @@ class Answer:
         return verdict(self.asked.findings)
 
 
-def answer(asked: Asked) -> Answer:
+def answer(asked: Asked) -> SizingAnswer:
     """Size what was asked, mould included, and read the result back as `make` will.
 
     Raises:
@@ -141,4 +141,4 @@ def answer(asked: Asked) -> Answer:
     """
     sizing = size(asked.request, body_of, derive)
     parse(spec_toml(sizing.spec))
-    return Answer(asked, sizing)
+    return SizingAnswer(asked, sizing)

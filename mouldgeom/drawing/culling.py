@@ -35,7 +35,7 @@ _ROUND: Final = frozenset({*FastenerKind, SectionKind.ROD, SectionKind.THREADED_
 
 
 @dataclass(frozen=True, eq=False)
-class PlaneFace:
+class SolidFace:
     """A plane face of a solid: the direction it looks to, and its rings, (n, 3) each, the outer one first."""
 
     normal: Vec
@@ -165,14 +165,14 @@ def _kind(piece: Solid) -> object:
 
 
 @lru_cache(maxsize=2048)
-def plane_faces(shape: cq.Shape) -> tuple[PlaneFace, ...]:
+def plane_faces(shape: cq.Shape) -> tuple[SolidFace, ...]:
     """Plane faces of a solid."""
     out = []
     for found in within(shape.wrapped, TopAbs_FACE):
         face = TopoDS.Face_s(found)
         normal = normal_of(face)
         if normal is not None:
-            out.append(PlaneFace(normal, tuple(ring_of(wire) for wire in wires_of(face))))
+            out.append(SolidFace(normal, tuple(ring_of(wire) for wire in wires_of(face))))
     return tuple(out)
 
 

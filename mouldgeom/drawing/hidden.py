@@ -48,7 +48,7 @@ from mouldgeom.drawing.looking import (
     within,
 )
 from mouldgeom.drawing.opened import behind
-from mouldgeom.drawing.strokes import Arc, Curve, Line, Path, box_of, curve_through, merged, points_of
+from mouldgeom.drawing.strokes import Arc, Curve, Path, Segment, box_of, curve_through, merged, points_of
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec, dot
 from mouldgeom.units import Mm
@@ -126,7 +126,7 @@ class View:
     @cached_property
     def _lines(self) -> tuple[tuple[Key, ...], NDArray[np.float64]]:
         """The straight lines, (n, 4), x and y of both ends, and which piece each belongs to."""
-        found = [(k, c) for k, curves in self.of_piece.items() for c in curves if isinstance(c, Line)]
+        found = [(k, c) for k, curves in self.of_piece.items() for c in curves if isinstance(c, Segment)]
         ends = [(*line.start, *line.end) for _, line in found]
         return tuple(k for k, _ in found), np.array(ends).reshape(-1, 4)
 
@@ -301,4 +301,4 @@ def _cut_face(piece: Solid, face: TopoDS_Face, frame: Frame) -> CutFace:
 
 
 __all__ = ["ABOVE", "BACK", "BELOW", "FRONT", "ISOMETRIC", "LEFT", "RIGHT", "Arc", "Curve", "CutFace", "Frame", "Key",
-           "Line", "Path", "Solid", "Thing", "View", "in_front", "section", "view"]  # fmt: skip
+           "Path", "Segment", "Solid", "Thing", "View", "in_front", "section", "view"]  # fmt: skip

@@ -18,7 +18,7 @@ from mouldgeom.words import Words
 
 
 @dataclass(frozen=True)
-class Order:
+class PrintOrder:
     """What is to be set: the sheets, title of the document, language, units, and dots per inch of the pictures."""
 
     sheets: tuple[Sheet, ...]
@@ -38,7 +38,7 @@ class Printed:
     png: tuple[bytes, ...]
 
 
-def press(order: Order) -> Printed:
+def press(order: PrintOrder) -> Printed:
     """Set everything here."""
     from mouldgeom.drawing.sheet_dxf import dxf_bytes
     from mouldgeom.drawing.sheet_pdf import pdf_bytes, png_pages
@@ -57,7 +57,7 @@ class Press:
     """A process beside this one that gets ready at once, takes one order, and sets it; ``printed`` waits for it."""
 
     def __init__(self) -> None:
-        self._order: Order | None = None
+        self._order: PrintOrder | None = None
         self._answer = b""
         self._waiter: Thread | None = None
         self._process: subprocess.Popen[bytes] | None = None
@@ -67,7 +67,7 @@ class Press:
                 command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
             )
 
-    def take(self, order: Order) -> None:
+    def take(self, order: PrintOrder) -> None:
         """Hand over what is to be set; the first order counts."""
         if self._order is None:
             self._order = order
@@ -100,6 +100,6 @@ class Press:
             self._process.kill()
 
 
-def orders(sheets: Sequence[Sheet], words: Words, title: str, dpi: int) -> Order:
+def orders(sheets: Sequence[Sheet], words: Words, title: str, dpi: int) -> PrintOrder:
     """The order for a drawing set."""
-    return Order(tuple(sheets), title, words.language, words.units, dpi)
+    return PrintOrder(tuple(sheets), title, words.language, words.units, dpi)

@@ -104,7 +104,7 @@ class Stroke:
         ring = [*self.vertices, self.vertices[0]] if self.closed else list(self.vertices)
         for a, b in pairwise(ring):
             out.append((a.x, a.y))
-            if a.bulge:
+            if a.arc:
                 centre, radius, start, sweep = arc_of(a, b)
                 count = max(2, math.ceil(abs(math.degrees(sweep)) / 5))
                 out += [
@@ -120,7 +120,7 @@ class Stroke:
 
     def moved(self, dx: Mm, dy: Mm) -> Stroke:
         """The same, moved."""
-        return replace(self, vertices=tuple(Vertex(v.x + dx, v.y + dy, v.bulge) for v in self.vertices))
+        return replace(self, vertices=tuple(Vertex(v.x + dx, v.y + dy, v.arc) for v in self.vertices))
 
 
 @dataclass(frozen=True)
@@ -367,7 +367,7 @@ def rectangle(kind: Line, box: Box, weight: Mm = 0.0) -> Stroke:
 
 def outline(kind: Line, shape: Outline, scale: Ratio = 1.0, at: Point = (0.0, 0.0)) -> Stroke:
     """An outline of a part at a scale, its origin at a point of the paper."""
-    ring = tuple(Vertex(at[0] + scale * v.x, at[1] + scale * v.y, v.bulge) for v in shape.vertices)
+    ring = tuple(Vertex(at[0] + scale * v.x, at[1] + scale * v.y, v.arc) for v in shape.vertices)
     return Stroke(kind, ring, closed=True)
 
 

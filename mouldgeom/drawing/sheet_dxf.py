@@ -74,7 +74,7 @@ def _draw(layout: CreatorInterface, item: Primitive) -> None:
         else:
             layout.add_lwpolyline(points, close=True, dxfattribs={"layer": item.kind.value})
     else:
-        ring = [(_tidy(v.x), _tidy(v.y), round(v.bulge, 10) + 0.0) for v in item.vertices]
+        ring = [(_tidy(v.x), _tidy(v.y), round(v.arc, 10) + 0.0) for v in item.vertices]
         attributes = {"layer": item.kind.value}
         if item.weight:
             attributes["lineweight"] = round(100 * item.weight)

@@ -91,7 +91,7 @@ class _Writer:
         ring = [*item.vertices, first] if item.closed else list(item.vertices)
         out = f"M{number(first.x)} {self._y(first.y)}"
         for index, (a, b) in enumerate(pairwise(ring)):
-            if a.bulge:
+            if a.arc:
                 _, radius, _, sweep = arc_of(a, b)
                 flags = f"{int(abs(sweep) > 3.141592653589793)} {int(sweep < 0)}"
                 out += f"A{number(radius)} {number(radius)} 0 {flags} {number(b.x)} {self._y(b.y)}"

@@ -19,7 +19,7 @@ _GAP: Final[Mm] = 5e-3
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Line:
+class Segment:
     """A straight line."""
 
     start: Point
@@ -66,7 +66,7 @@ class Path:
     points: tuple[Point, ...]
 
 
-Curve = Line | Arc | Path
+Curve = Segment | Arc | Path
 
 
 def _point(point: Point) -> Point:
@@ -75,7 +75,7 @@ def _point(point: Point) -> Point:
 
 def points_of(curve: Curve, step: Rad = _STEP) -> list[Point]:
     """A curve as a chain of points; the quarter points of a circle are kept."""
-    if isinstance(curve, Line):
+    if isinstance(curve, Segment):
         return [curve.start, curve.end]
     if isinstance(curve, Path):
         return list(curve.points)
@@ -114,10 +114,10 @@ def curve_through(points: Sequence[Point], fine: Mm) -> Curve | None:
     return arc or _path(points)
 
 
-def line_between(a: Point, b: Point) -> Line:
+def line_between(a: Point, b: Point) -> Segment:
     """A line whose lower end comes first, so that equal lines are equal."""
     a, b = sorted((_point(a), _point(b)))
-    return Line(a, b)
+    return Segment(a, b)
 
 
 def _path(points: Sequence[Point]) -> Path:
@@ -149,7 +149,7 @@ def merged(curves: Iterable[Curve]) -> list[Curve]:
     """Curves without repeats, lines that lie on one another joined, in a fixed order."""
     lines, arcs, paths = [], [], set()
     for curve in curves:
-        if isinstance(curve, Line):
+        if isinstance(curve, Segment):
             lines.append(curve)
         elif isinstance(curve, Arc):
             arcs.append(curve)
@@ -158,7 +158,7 @@ def merged(curves: Iterable[Curve]) -> list[Curve]:
     return [*sorted(_joined(lines)), *sorted(_joined_arcs(arcs)), *sorted(paths)]
 
 
-def _joined(lines: Sequence[Line]) -> list[Line]:
+def _joined(lines: Sequence[Segment]) -> list[Segment]:
     placed = []
     for line in lines:
         (ax, ay), (bx, by) = line.start, line.end
@@ -173,8 +173,8 @@ def _joined(lines: Sequence[Line]) -> list[Line]:
             turn = round(math.pi / 2, 4)
         placed.append((turn, ax * uy - ay * ux, length, line))
     placed.sort()
-    out: list[Line] = []
-    bundle: list[Line] = []
+    out: list[Segment] = []
+    bundle: list[Segment] = []
     before: tuple[float, Mm] | None = None
     for turn, off, _, line in placed:
         if before is None or turn != before[0] or off - before[1] > _OFF:
@@ -185,7 +185,7 @@ def _joined(lines: Sequence[Line]) -> list[Line]:
     return out + _union(bundle)
 
 
-def _union(lines: Sequence[Line]) -> list[Line]:
+def _union(lines: Sequence[Segment]) -> list[Segment]:
     """Lines on one straight line, joined where they meet."""
     if len(lines) < 2:
         return list(lines)

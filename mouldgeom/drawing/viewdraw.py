@@ -39,8 +39,7 @@ from mouldgeom.drawing.primitives import (
     line,
     primitives,
 )
-from mouldgeom.drawing.strokes import Arc, Curve
-from mouldgeom.drawing.strokes import Line as Straight
+from mouldgeom.drawing.strokes import Arc, Curve, Segment
 from mouldgeom.geometry.outline import Point, Vertex
 from mouldgeom.units import Deg, Mm, Ratio
 
@@ -59,7 +58,7 @@ Source: drawing practice (seen).
 
 
 @dataclass(frozen=True)
-class Place:
+class ViewPlace:
     """Where a view lies: its scale, and the paper's point of its origin."""
 
     scale: Ratio
@@ -75,30 +74,30 @@ class Place:
         return (*self((box[0], box[1])), *self((box[2], box[3])))
 
 
-def at_corner(view: View, scale: Ratio, left: Mm, low: Mm) -> Place:
+def at_corner(view: View, scale: Ratio, left: Mm, low: Mm) -> ViewPlace:
     """The place that puts the lower left corner of a view at a point."""
     x0, y0, _, _ = view.box
-    return Place(scale, left - scale * x0, low - scale * y0)
+    return ViewPlace(scale, left - scale * x0, low - scale * y0)
 
 
-def strokes(curves: Iterable[Curve], kind: Line, place: Place) -> list[Primitive]:
+def strokes(curves: Iterable[Curve], kind: Line, place: ViewPlace) -> list[Primitive]:
     """Curves of a view as primitives."""
     return [_stroke(curve, kind, place) for curve in curves]
 
 
-def _stroke(curve: Curve, kind: Line, place: Place) -> Primitive:
+def _stroke(curve: Curve, kind: Line, place: ViewPlace) -> Primitive:
     if isinstance(curve, Arc):
         if curve.whole:
             return Circle(kind, *place(curve.centre), place.scale * curve.radius)
         half = curve.sweep / 2
-        bulge = math.tan(half / 4)
+        arc = math.tan(half / 4)
         ends = [place(curve.at(curve.start + turn)) for turn in (0.0, half, curve.sweep)]
-        return Stroke(kind, tuple(Vertex(*p, b) for p, b in zip(ends, (bulge, bulge, 0.0), strict=True)))
-    points = [curve.start, curve.end] if isinstance(curve, Straight) else list(curve.points)
+        return Stroke(kind, tuple(Vertex(*p, b) for p, b in zip(ends, (arc, arc, 0.0), strict=True)))
+    points = [curve.start, curve.end] if isinstance(curve, Segment) else list(curve.points)
     return line(kind, *(place(p) for p in points))
 
 
-def drawn(view: View, place: Place, *, hidden: bool = False) -> list[Primitive]:
+def drawn(view: View, place: ViewPlace, *, hidden: bool = False) -> list[Primitive]:
     """A view on paper: cut faces, visible lines, and hidden ones if asked for."""
     out: list[Primitive] = []
     for number, cut in enumerate(view.cuts):
@@ -108,7 +107,7 @@ def drawn(view: View, place: Place, *, hidden: bool = False) -> list[Primitive]:
     return out + strokes((*view.visible, *view.bold), Line.VISIBLE, place)
 
 
-def filled(cut: CutFace, place: Place, number: int) -> list[Primitive]:
+def filled(cut: CutFace, place: ViewPlace, number: int) -> list[Primitive]:
     """A cut face: aggregate for concrete, black for thin steel, else hatched at 45 degrees, neighbours the other way.
 
     Source: ISO 128-3:2020 (hatching, thin sections; from memory).
@@ -377,7 +376,7 @@ _RAISED: Final = 16
 
 
 __all__ = [
-    "BLACK_BELOW", "FIRST", "NEXT", "SMALL", "Callout", "Place", "Size", "aggregate", "at_corner", "caption",
+    "BLACK_BELOW", "FIRST", "NEXT", "SMALL", "Callout", "Size", "ViewPlace", "aggregate", "at_corner", "caption",
     "columns", "drawn", "filled", "hatch", "linear", "mark_callout", "replace", "stacked",
     "strokes", "thickness",
 ]  # fmt: skip

@@ -51,7 +51,7 @@ class Stage(StrEnum):
 
 
 @dataclass(frozen=True)
-class Weld:
+class SeamStep:
     """Seams that join the same and are of one size, in one step, under one number that counts through all steps."""
 
     number: int
@@ -94,7 +94,7 @@ class BuildStep:
 
     stage: Stage
     new: frozenset[PieceId]
-    welds: tuple[Weld, ...]
+    welds: tuple[SeamStep, ...]
 
 
 _STAGES: Final[dict[Unit, Stage]] = {
@@ -128,7 +128,7 @@ def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
         welds = []
         for same in _alike(sorted(laid[stage], key=lambda seam: seam.role is not WeldRole.PAIR)):
             number += 1
-            welds.append(Weld(number, same))
+            welds.append(SeamStep(number, same))
         new = frozenset(piece for piece, own in where.items() if own is stage)
         out.append(BuildStep(stage, new, tuple(welds)))
     return tuple(out)

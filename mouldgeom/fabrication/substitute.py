@@ -46,7 +46,7 @@ Failing = Callable[[Mould], Mapping[str, str]]
 
 
 @dataclass(frozen=True)
-class Change:
+class SteelChange:
     """One substitute: the field of ``steel``, what was wanted, what is used, what that costs, what fails by it."""
 
     field: str
@@ -68,7 +68,7 @@ class Substitution:
     """A specification that can be built from the stock, how it differs from the one wanted, and the mass that adds."""
 
     spec: Spec
-    changes: tuple[Change, ...]
+    changes: tuple[SteelChange, ...]
     steel: Kg = 0.0
 
     def lines(self) -> list[str]:
@@ -118,7 +118,7 @@ def substitute(spec: Spec, stock: StockList, failing: Failing) -> Substitution:
         return Substitution(adapted, ())
     before, after = assemble(derive(spec)), assemble(derive(adapted))
     changes = tuple(
-        Change(f, what, old, new, _effects(f, before, after), fails) for f, what, old, new, fails in changed
+        SteelChange(f, what, old, new, _effects(f, before, after), fails) for f, what, old, new, fails in changed
     )
     return Substitution(adapted, changes, _steel(after) - _steel(before))
 

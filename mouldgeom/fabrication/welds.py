@@ -37,7 +37,7 @@ def least_run(leg: Mm) -> Mm:
 
 
 @dataclass(frozen=True, slots=True)
-class Pattern:
+class RunPattern:
     """An intermittent weld: runs of length ``run`` whose starts are at most ``pitch`` apart, one at each end."""
 
     run: Mm
@@ -55,7 +55,7 @@ class Pattern:
         return length if count == 1 else min(length, count * self.run)
 
 
-def usual_pattern(leg: Mm) -> Pattern:
+def usual_pattern(leg: Mm) -> RunPattern:
     """Pattern for thin sheet: runs of 25 to 50 mm at a pitch of 100 to 150 mm, staggered, both ends first.
 
     The run is the least allowed, in whole 5 mm; the pitch is the closer end of its range.  A seam that must be tight
@@ -63,7 +63,7 @@ def usual_pattern(leg: Mm) -> Pattern:
 
     Source: run: AISC 360 J2.2b; pattern: shop practice (from memory).
     """
-    return Pattern(min(max(25.0, 5 * math.ceil(least_run(leg) / 5)), 50.0), 100.0)
+    return RunPattern(min(max(25.0, 5 * math.ceil(least_run(leg) / 5)), 50.0), 100.0)
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ class Seam:
     kind: SeamKind
     leg: Mm
     radius: Mm
-    pattern: Pattern | None
+    pattern: RunPattern | None
     flush: bool
     source: str
     laid: Mm = 0.0

@@ -14,7 +14,7 @@ from mouldgeom.verdict import Quantity
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class FilterChange:
     """One change that would make a filter possible."""
 
     what: str
@@ -36,7 +36,9 @@ class Change:
 class NoFilterError(InputError):
     """No filter meets all limits; says which two conflict and what would mend it, nearest change first."""
 
-    def __init__(self, request: Request, reason: str, names: tuple[str, ...], changes: tuple[Change, ...]) -> None:
+    def __init__(
+        self, request: Request, reason: str, names: tuple[str, ...], changes: tuple[FilterChange, ...]
+    ) -> None:
         self.reason, self.names, self.changes = reason, names, changes
         wanted = request.base.filter
         value = f"{plain(wanted.sand_column)} mm of sand, {plain(wanted.charge)} l at a time"
@@ -85,7 +87,7 @@ def _against(limit: Limit) -> str:
     return f"'{limit.title}' is {value}{unit}, allowed is {limit.operator.words} {bound}{unit},"
 
 
-def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[Change, ...]:
+def _changes(search: Search, one: Limit, other: Limit | None) -> tuple[FilterChange, ...]:
     """Single changes that would do, each found by solving again, the smallest first."""
     request = search.request
     wanted, tube = request.base.filter, request.base.tube
@@ -141,7 +143,7 @@ def _apply(request: Request, name: str, value: Quantity) -> Request:
 
 def _changed(
     search: Search, what: str, name: str, old: Quantity, end: Quantity, unit: str, grid: Quantity
-) -> Change | None:
+) -> FilterChange | None:
     """Least change of one value towards ``end``, in whole steps of ``grid``, that makes the filter possible."""
     way = 1 if end > old else -1
     most = math.floor(abs(end - old) / grid + 1e-9)
@@ -157,7 +159,7 @@ def _changed(
     while step - low > 1:
         middle = (low + step) // 2
         low, step = (low, middle) if does(middle) else (middle, step)
-    return Change(what, name, old, round((first + way * step) * grid, 6), unit)
+    return FilterChange(what, name, old, round((first + way * step) * grid, 6), unit)
 
 
 def _strides(most: int) -> list[int]:

@@ -57,7 +57,7 @@ _DAVIS: Final = "Davis, Water and Wastewater Engineering (2010), Table 11-2"
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class BedLayer:
     """A layer of sand or gravel that water crosses from top to bottom.
 
     ``conductivity`` is for water of 20 C.  In a tapered cavity ``area`` is the geometric mean of the areas at top and
@@ -90,7 +90,7 @@ def mean_area(bottom: Mm2, top: Mm2) -> Mm2:
 class Bed:
     """The layers that water crosses one after the other."""
 
-    layers: tuple[Layer, ...]
+    layers: tuple[BedLayer, ...]
 
     def resistance(self, temperature: Celsius) -> SecondPerM2:
         """Head over flow: sum of L/(K A).

@@ -11,8 +11,8 @@ from mouldgeom.filter.conductivity import kozeny_carman
 from mouldgeom.filter.hydraulics import (
     REFERENCE_TEMPERATURE,
     Bed,
+    BedLayer,
     DrainCurve,
-    Layer,
     Tube,
     drain,
     loading_rate,
@@ -82,7 +82,7 @@ def bed_of(spec: Spec, levels: Levels, hollow: Hollow) -> Bed:
     )
     return Bed(
         tuple(
-            Layer(name, top - bottom, speed, mean_area(hollow.area_at(bottom), hollow.area_at(top)))
+            BedLayer(name, top - bottom, speed, mean_area(hollow.area_at(bottom), hollow.area_at(top)))
             for name, bottom, top, speed in bounds
         )
     )

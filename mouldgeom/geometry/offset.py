@@ -63,7 +63,7 @@ def _edge(a: Vertex, b: Vertex) -> _Edge:
     length = math.hypot(b.x - a.x, b.y - a.y)
     if length == 0:
         raise GeometryError(f"an outline has an edge without length at ({a.x:g}, {a.y:g})")
-    if not a.bulge:
+    if not a.arc:
         normal = ((b.y - a.y) / length, (a.x - b.x) / length)
         return _Edge(a, b, normal, normal)
     centre, radius, _, sweep = arc_of(a, b)

@@ -21,7 +21,7 @@ class Vertex:
 
     x: Mm
     y: Mm
-    bulge: Ratio = 0.0
+    arc: Ratio = 0.0
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class Outline:
     vertices: tuple[Vertex, ...]
 
     def __post_init__(self) -> None:
-        if len(self.vertices) < 3 and not any(v.bulge for v in self.vertices):
+        if len(self.vertices) < 3 and not any(v.arc for v in self.vertices):
             raise GeometryError("an outline needs three corners")
         if self.area <= 0:
             raise GeometryError(f"an outline runs clockwise or encloses nothing (area {self.area:g} mm2)")
@@ -89,7 +89,7 @@ class Outline:
         out: list[Point] = []
         for a, b in self.edges:
             out.append((a.x, a.y))
-            if a.bulge:
+            if a.arc:
                 centre, radius, start, sweep = arc_of(a, b)
                 count = max(1, math.ceil(abs(math.degrees(sweep)) / step - 1e-9))
                 turns = {start + sweep * i / count for i in range(1, count)}
@@ -101,7 +101,7 @@ class Outline:
 
     def moved(self, dx: Mm, dy: Mm) -> Outline:
         """Return the outline moved in its plane."""
-        return Outline(tuple(Vertex(v.x + dx, v.y + dy, v.bulge) for v in self.vertices))
+        return Outline(tuple(Vertex(v.x + dx, v.y + dy, v.arc) for v in self.vertices))
 
 
 QUARTER = math.tan(math.pi / 8)
@@ -114,24 +114,24 @@ def _pairs(vertices: Sequence[Vertex]) -> list[tuple[Vertex, Vertex]]:
 
 def arc_of(a: Vertex, b: Vertex) -> tuple[Point, Mm, Rad, Rad]:
     """Return centre, radius, start angle and signed sweep (rad) of the arc from ``a`` to ``b``."""
-    sweep = 4 * math.atan(a.bulge)
+    sweep = 4 * math.atan(a.arc)
     chord = math.hypot(b.x - a.x, b.y - a.y)
     radius = chord / (2 * abs(math.sin(sweep / 2)))
-    offset = (1 - a.bulge**2) / (4 * a.bulge)
+    offset = (1 - a.arc**2) / (4 * a.arc)
     centre = ((a.x + b.x) / 2 - offset * (b.y - a.y), (a.y + b.y) / 2 + offset * (b.x - a.x))
     return centre, radius, math.atan2(a.y - centre[1], a.x - centre[0]), sweep
 
 
 def edge_length(a: Vertex, b: Vertex) -> Mm:
     """Return the length of the edge from ``a`` to ``b``."""
-    if not a.bulge:
+    if not a.arc:
         return math.hypot(b.x - a.x, b.y - a.y)
     _, radius, _, sweep = arc_of(a, b)
     return radius * abs(sweep)
 
 
 def _segment_area(a: Vertex, b: Vertex) -> Mm2:
-    if not a.bulge:
+    if not a.arc:
         return 0.0
     _, radius, _, sweep = arc_of(a, b)
     return radius**2 * (sweep - math.sin(sweep)) / 2

@@ -24,7 +24,7 @@ LEVELS: Final = ("rim", "middle", "pour face")
 """Heights at which the box is measured inside: at the base plate, half way up, and at the open top."""
 
 
-class Stage(StrEnum):
+class Occasion(StrEnum):
     """When a dimension is measured."""
 
     PLATES = "cut plates"
@@ -46,7 +46,7 @@ class Critical:
 
     code: str
     what: str
-    stage: Stage
+    stage: Occasion
     nominal: Mm
     low: Mm
     high: Mm
@@ -130,7 +130,7 @@ def flat_deviation(dims: Dimensions, longer: Mm) -> tuple[Mm, str]:
 
 
 def _welded(
-    dims: Dimensions, code: str, what: str, stage: Stage, nominal: Mm, tool: str, why: str, *, low: Mm | None = None
+    dims: Dimensions, code: str, what: str, stage: Occasion, nominal: Mm, tool: str, why: str, *, low: Mm | None = None
 ) -> Critical:
     """A welded length within its class; ``low`` tightens the lower limit."""
     deviation, source = weld_deviation(dims, nominal)
@@ -150,7 +150,7 @@ def _plates(dims: Dimensions) -> list[Critical]:
         deviation, source = thickness_deviation(dims, thickness)
         out.append(
             Critical(
-                code, what, Stage.PLATES, thickness, thickness - deviation, thickness + deviation,
+                code, what, Occasion.PLATES, thickness, thickness - deviation, thickness + deviation,
                 "calliper, at the edge, clear of burrs",
                 "the ledge is as wide as its strip is thick" if "ledge" in code else "thin sheet bulges more",
                 source,
@@ -169,7 +169,7 @@ def _box(dims: Dimensions) -> list[Critical]:
         for level in LEVELS:
             out.append(
                 _welded(
-                    dims, f"box-{axis}-{level.replace(' ', '-')}", f"{words}, at the {level}", Stage.BOX, nominal,
+                    dims, f"box-{axis}-{level.replace(' ', '-')}", f"{words}, at the {level}", Occasion.BOX, nominal,
                     "inside tape or two sliding rods, half way along the wall", _THIN, low=nominal - spare,
                 )
             )  # fmt: skip
@@ -178,14 +178,14 @@ def _box(dims: Dimensions) -> list[Critical]:
     for code, words in (("one", "front left to back right"), ("other", "front right to back left")):
         out.append(
             Critical(
-                f"box-diagonal-{code}", f"inside diagonal of the box at the rim, {words}", Stage.BOX, diagonal,
+                f"box-diagonal-{code}", f"inside diagonal of the box at the rim, {words}", Occasion.BOX, diagonal,
                 diagonal - deviation, diagonal + deviation, "tape, corner to corner; both must agree",
                 "a box out of square makes one wall thin at a corner", source,
             )
         )  # fmt: skip
     out.append(
         _welded(
-            dims, "box-height", "height of the panels over the base plate", Stage.BOX, dims.height,
+            dims, "box-height", "height of the panels over the base plate", Occasion.BOX, dims.height,
             "tape, at each corner", "the pour face makes the filter's underside and the thickness of its floor",
         )
     )  # fmt: skip
@@ -193,7 +193,7 @@ def _box(dims: Dimensions) -> list[Critical]:
     for side in SIDES:
         out.append(
             Critical(
-                f"bow-{side}", f"bow of the {side} panel: + bulges into the concrete, - is hollow", Stage.BOX, 0.0,
+                f"bow-{side}", f"bow of the {side} panel: + bulges into the concrete, - is hollow", Occasion.BOX, 0.0,
                 -deviation, min(deviation, max(1.0, dims.spec.shop.allowed_undersize)),
                 "straight edge across the concrete face: + rule at both ends alike, - rule in the middle",
                 "a panel that bulges into the concrete makes the wall thin", source,
@@ -221,21 +221,21 @@ def _core(dims: Dimensions) -> list[Critical]:
                 Critical(
                     f"core-{axis}-{level.replace(' ', '-')}",
                     f"{words}, {'over the ledge strips at the rim' if step else f'over the walls at the {level}'}",
-                    Stage.CORE, nominal, nominal - deviation, nominal + min(deviation, spare),
+                    Occasion.CORE, nominal, nominal - deviation, nominal + min(deviation, spare),
                     "outside calliper or tape with two straight edges", _LOCK,
                     source,
                 )
             )  # fmt: skip
     out.append(
         _welded(
-            dims, "core-height", "height of the end plate over the base plate", Stage.CORE, dims.end_z,
+            dims, "core-height", "height of the end plate over the base plate", Occasion.CORE, dims.end_z,
             "tape on each wall", "too high: the filter's floor comes out thin",
             low=dims.end_z - weld_deviation(dims, dims.end_z)[0],
         )
     )  # fmt: skip
     out.append(
         _welded(
-            dims, "ledge-height", "height of the ledge over the base plate", Stage.CORE, dims.ledge_z,
+            dims, "ledge-height", "height of the ledge over the base plate", Occasion.CORE, dims.ledge_z,
             "tape on each wall", "the diffuser would stand in the water or too high",
         )
     )  # fmt: skip
@@ -246,26 +246,26 @@ def _nose(dims: Dimensions) -> list[Critical]:
     nose = dims.nose
     return [
         _welded(
-            dims, "nose-root-width", "inside width of the nose at the panel", Stage.NOSE, 2 * nose.root_half,
+            dims, "nose-root-width", "inside width of the nose at the panel", Occasion.NOSE, 2 * nose.root_half,
             "calliper inside", "too narrow: no concrete cover beside the tube",
             low=2 * nose.root_half - 1.0,
         ),
         _welded(
-            dims, "nose-tip-width", "inside width of the nose at its tip", Stage.NOSE, 2 * nose.tip_half,
+            dims, "nose-tip-width", "inside width of the nose at its tip", Occasion.NOSE, 2 * nose.tip_half,
             "calliper", "as wide as at the panel or wider: the panel does not come off",
         ),
         _welded(
-            dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the lid", Stage.NOSE,
+            dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the lid", Occasion.NOSE,
             nose.root_y - nose.tip_y, "rule against a square",
             "too shallow: no concrete cover over the bend of the tube",
             low=nose.root_y - nose.tip_y - 1.0,
         ),
         _welded(
-            dims, "nose-lid-height", "height of the lid's concrete face over the base plate", Stage.NOSE,
+            dims, "nose-lid-height", "height of the lid's concrete face over the base plate", Occasion.NOSE,
             nose.lid_z, "tape", "it sets the height of the tube, and that sets the water level",
         ),
         _welded(
-            dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Stage.NOSE,
+            dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Occasion.NOSE,
             nose.root_y - dims.tube.leg_y, "rule against a square",
             "the tube would be forced, or lose its concrete cover",
         ),
@@ -284,7 +284,7 @@ def _dry_fit(dims: Dimensions) -> list[Critical]:
                 Critical(
                     f"gap-{side}-{place}",
                     f"gap between {side} panel and core, at the {'rim' if place == 'rim' else 'end plate'}",
-                    Stage.DRY_FIT, nominal, least, nominal + deviation,
+                    Occasion.DRY_FIT, nominal, least, nominal + deviation,
                     "a stick cut to the lower limit must pass, one cut to the upper limit must not",
                     "the gap is the filter's wall", f"{source}; shop.allowed_undersize",
                 )
@@ -296,7 +296,7 @@ def _dry_fit(dims: Dimensions) -> list[Critical]:
     ):
         out.append(
             Critical(
-                f"joint-{code}", f"widest gap {where}, bolts tight", Stage.DRY_FIT, 0.0, 0.0,
+                f"joint-{code}", f"widest gap {where}, bolts tight", Occasion.DRY_FIT, 0.0, 0.0,
                 dims.spec.shop.allowed_leak, "feeler, or a strip of sheet of that thickness",
                 "paste runs out and leaves stones without cement", "specification, shop.allowed_leak",
             )
@@ -305,7 +305,7 @@ def _dry_fit(dims: Dimensions) -> list[Critical]:
     deviation, source = weld_deviation(dims, floor)
     out.append(
         Critical(
-            "floor", "end plate below the top edge of the panels", Stage.DRY_FIT, floor,
+            "floor", "end plate below the top edge of the panels", Occasion.DRY_FIT, floor,
             floor - min(deviation, dims.spec.shop.allowed_undersize), floor + deviation,
             "straight edge over the panels and rule", "it is the thickness of the filter's floor", source,
         )
@@ -320,7 +320,7 @@ def _cast(dims: Dimensions) -> list[Critical]:
     for side in SIDES:
         out.append(
             Critical(
-                f"cast-wall-{side}", f"wall of the filter at the rim, {side}, in the middle", Stage.CAST, rim,
+                f"cast-wall-{side}", f"wall of the filter at the rim, {side}, in the middle", Occasion.CAST, rim,
                 rim - spare, rim + weld_deviation(dims, rim)[0] + spare, "calliper over the rim",
                 "the thinnest part of the filter", "specification, filter.least_wall and shop.allowed_undersize",
             )
@@ -329,7 +329,7 @@ def _cast(dims: Dimensions) -> list[Critical]:
     deviation, source = weld_deviation(dims, floor)
     out.append(
         Critical(
-            "cast-floor", "floor of the filter: outside height less inside depth", Stage.CAST, floor,
+            "cast-floor", "floor of the filter: outside height less inside depth", Occasion.CAST, floor,
             floor - min(deviation, spare), floor + 2 * deviation, "tape inside and outside",
             "the floor carries sand and water", source,
         )
@@ -338,7 +338,7 @@ def _cast(dims: Dimensions) -> list[Critical]:
     mass = volume * 1e-9 * dims.spec.concrete.density
     out.append(
         Critical(
-            "cast-mass", "mass of the finished filter, empty and dry", Stage.CAST, mass,
+            "cast-mass", "mass of the finished filter, empty and dry", Occasion.CAST, mass,
             (1 - MASS_WITHIN) * mass, (1 + MASS_WITHIN) * mass,
             "scale under the hoist, or two bathroom scales and a board",
             "too light: hollows or thin walls; too heavy: walls that bulged",
@@ -352,12 +352,12 @@ def _bridge(dims: Dimensions) -> list[Critical]:
     bridge = dims.bridge
     return [
         _welded(
-            dims, "leg-length", "length of the bridge legs below their caps", Stage.BRIDGE, bridge.leg_length,
+            dims, "leg-length", "length of the bridge legs below their caps", Occasion.BRIDGE, bridge.leg_length,
             "tape; both legs alike", "too short: the base plate meets the bridge before the core is free",
             low=bridge.leg_length - 0.5,
         ),
         _welded(
-            dims, "leg-spread", "middle of one bridge leg to the middle of the other", Stage.BRIDGE,
+            dims, "leg-spread", "middle of one bridge leg to the middle of the other", Occasion.BRIDGE,
             2 * bridge.leg_x, "tape", "the legs would miss the notches of the base plate",
         ),
     ]  # fmt: skip

@@ -17,7 +17,7 @@ from mouldgeom.units import AnyUnit, Mm
 from mouldgeom.words import Said, joined
 
 
-class Cure(StrEnum):
+class Mend(StrEnum):
     """Kinds of rework, the least work first."""
 
     ACCEPT = "accept"
@@ -39,7 +39,7 @@ class Rework:
         centres: axis and place, "rim" or "end", at which the core then stands in the middle of the box.
     """
 
-    cure: Cure
+    cure: Mend
     advice: str
     done: Mapping[str, AnyUnit]
     centres: tuple[str, str] | None = None
@@ -77,7 +77,7 @@ def rework_of(built: BuiltMould, item: Critical) -> Rework:
     for clash in built.disagreements():
         if item.code in clash.codes:
             return Rework(
-                Cure.MEASURE, Said("{clash} Put none of them right before that.", clash=clash.line()),
+                Mend.MEASURE, Said("{clash} Put none of them right before that.", clash=clash.line()),
                 {code: built.drawn(code) for code in clash.codes if code in built.measured},
             )  # fmt: skip
     off = item.nominal - built.measured[item.code]
@@ -101,54 +101,54 @@ _Rule = Callable[[BuiltMould, Critical, Mm], Rework]
 def _shell(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off > 0:
         return Rework(
-            Cure.REPLACE, Said("The sheet is {off:.2f} mm thinner than drawn and bulges more: do not weld it, cut the "
+            Mend.REPLACE, Said("The sheet is {off:.2f} mm thinner than drawn and bulges more: do not weld it, cut the "
             "plates from sheet of {nominal:g} mm.", off=off, nominal=item.nominal), {item.code: item.nominal},
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, "Thicker sheet is stiffer; the mould is heavier.", {})
+    return Rework(Mend.ACCEPT, "Thicker sheet is stiffer; the mould is heavier.", {})
 
 
 def _base_plate(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     lack = _leg_lack(built)
     if lack > 0.005:
         return Rework(
-            Cure.SHIM, Said("It takes from the travel of the core: weld a plate of {lack:.1f} mm or more between each "
+            Mend.SHIM, Said("It takes from the travel of the core: weld a plate of {lack:.1f} mm or more between each "
             "leg of the bridge and its cap; both legs alike.", lack=_tenths(lack)),
             {"leg-length": built.value("leg-length") + _tenths(lack)},
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, "Thinner plate bends more; the core travels further.", {})
+    return Rework(Mend.ACCEPT, "Thinner plate bends more; the core travels further.", {})
 
 
 def _strips(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    return Rework(Cure.ACCEPT, "The ledge comes out as wide as its strips are thick.", {})
+    return Rework(Mend.ACCEPT, "The ledge comes out as wide as its strips are thick.", {})
 
 
 def _box_width(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     half = _tenths(off / 2)
     if off > 0:
         return Rework(
-            Cure.REDRILL, Said("Slot the corner holes of front and back panel outwards by {half:.1f} mm at each side "
+            Mend.REDRILL, Said("Slot the corner holes of front and back panel outwards by {half:.1f} mm at each side "
             "at this height, clamp to the right width, tighten, and pin the row with one new hole.", half=half),
             _by(item, built, off, sides=2),
         )  # fmt: skip
     advice = "It only takes more concrete. Slot the corner holes inwards by {half:.1f} mm if the weight counts."
-    return Rework(Cure.ACCEPT, Said(advice, half=half), {})
+    return Rework(Mend.ACCEPT, Said(advice, half=half), {})
 
 
 def _box_depth(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     half = _tenths(off / 2)
     if off > 0:
         return Rework(
-            Cure.SHIM, Said("Lay packing {half:.1f} mm thick between corner flange and panel, at front and at back, at "
+            Mend.SHIM, Said("Lay packing {half:.1f} mm thick between corner flange and panel, at front and at back, at "
             "this height, running out to nothing where the depth is right, and tack it to the flange.", half=half),
             _by(item, built, off, sides=2),
         )  # fmt: skip
     advice = "It only takes more concrete. Otherwise grind {half:.1f} mm off the face of each corner flange."
-    return Rework(Cure.ACCEPT, Said(advice, half=half), {})
+    return Rework(Mend.ACCEPT, Said(advice, half=half), {})
 
 
 def _diagonal(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     return Rework(
-        Cure.REDRILL, "Loosen the base bolts, push the box square until both diagonals agree, and tighten; open the "
+        Mend.REDRILL, "Loosen the base bolts, push the box square until both diagonals agree, and tighten; open the "
         "base holes to the coarse size if they bind.",
         {code: built.value(code) for code in DIAGONALS if code in built.measured},
     )  # fmt: skip
@@ -157,21 +157,21 @@ def _diagonal(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 def _box_height(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off > 0:
         return Rework(
-            Cure.REWELD, Said("Weld a strip {off:.1f} mm high on the top edge, flush inside, and grind it flat.",
+            Mend.REWELD, Said("Weld a strip {off:.1f} mm high on the top edge, flush inside, and grind it flat.",
                               off=_tenths(off)),
             _by(item, built, off),
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, "Mark the right height inside and fill to the mark.", {})
+    return Rework(Mend.ACCEPT, "Mark the right height inside and fill to the mark.", {})
 
 
 def _bow(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off < 0:
         return Rework(
-            Cure.REWELD, Said("Press the panel {off:.1f} mm outwards in its middle: cut the stiffener's welds there, "
+            Mend.REWELD, Said("Press the panel {off:.1f} mm outwards in its middle: cut the stiffener's welds there, "
             "press flat against a beam, weld again in short runs from the middle outwards.", off=_tenths(off)),
             _by(item, built, off),
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, _BIG, {})
+    return Rework(Mend.ACCEPT, _BIG, {})
 
 
 def _core_width(built: BuiltMould, item: Critical, off: Mm) -> Rework:
@@ -179,7 +179,7 @@ def _core_width(built: BuiltMould, item: Critical, off: Mm) -> Rework:
         "spread the walls by {off:.1f} mm, weld a strip into the gap"
     )  # fmt: skip
     return Rework(
-        Cure.REWELD, Said("Cut one corner seam of the core open at this height, {way}, grind the seam flush.",
+        Mend.REWELD, Said("Cut one corner seam of the core open at this height, {way}, grind the seam flush.",
                           way=Said(way, off=_tenths(off))),
         _by(item, built, off),
     )  # fmt: skip
@@ -188,25 +188,25 @@ def _core_width(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 def _core_height(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off < 0:
         return Rework(
-            Cure.REWELD, Said("Cut the end plate off, grind the walls down by {off:.1f} mm, weld it on again.",
+            Mend.REWELD, Said("Cut the end plate off, grind the walls down by {off:.1f} mm, weld it on again.",
                               off=_tenths(off)),
             _by(item, built, off),
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, "The floor comes out thicker; fill with that much less gravel.", {})
+    return Rework(Mend.ACCEPT, "The floor comes out thicker; fill with that much less gravel.", {})
 
 
 def _ledge(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     advice = "Grind the strips down by {off:.1f} mm." if off < 0 else (
         "Accept, or lay weld on the edge and grind it flat: {off:.1f} mm."
     )  # fmt: skip
-    return Rework(Cure.GRIND, Said(advice, off=_tenths(off)), _by(item, built, off))
+    return Rework(Mend.GRIND, Said(advice, off=_tenths(off)), _by(item, built, off))
 
 
 def _nose(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     words = {"nose-depth": ("deeper", "shallower"), "nose-lid-height": ("higher", "lower")}
     way = words.get(item.code, ("wider", "closer"))[off < 0]
     return Rework(
-        Cure.REWELD, Said("Cut the tacks of the nose, set it {off:.1f} mm {way}, weld again; the sides must open "
+        Mend.REWELD, Said("Cut the tacks of the nose, set it {off:.1f} mm {way}, weld again; the sides must open "
         "towards the panel.", off=_tenths(off), way=way), _by(item, built, off),
     )  # fmt: skip
 
@@ -214,7 +214,7 @@ def _nose(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 def _tube_hole(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     way = "away from the panel" if off > 0 else "towards the panel"
     return Rework(
-        Cure.REDRILL,
+        Mend.REDRILL,
         Said("File the hole {off:.1f} mm {way} and close the other side with weld.", off=_tenths(off), way=way),
         _by(item, built, off),
     )  # fmt: skip
@@ -242,13 +242,13 @@ def _gap(built: BuiltMould, item: Critical, off: Mm) -> Rework:
             Said("Both gaps lack {lack:.1f} mm together: widen the box by as much here, as for its width, or draw the "
             "core together; measure both widths first.", lack=2 * (item.nominal - aim))
         )  # fmt: skip
-        return Rework(Cure.REDRILL, joined(words, " "), {code: built.drawn(code) for code in pair}, (axis, place))
-    return Rework(Cure.REDRILL, words[0], {}, (axis, place)) if words else Rework(Cure.ACCEPT, _BIG, {})
+        return Rework(Mend.REDRILL, joined(words, " "), {code: built.drawn(code) for code in pair}, (axis, place))
+    return Rework(Mend.REDRILL, words[0], {}, (axis, place)) if words else Rework(Mend.ACCEPT, _BIG, {})
 
 
 def _joint(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     return Rework(
-        Cure.GRIND, "Grind weld beads that hold the faces apart and tighten again; what then stays open is closed "
+        Mend.GRIND, "Grind weld beads that hold the faces apart and tighten again; what then stays open is closed "
         "with a strip of sheet or clay from outside.", {item.code: item.nominal},
     )  # fmt: skip
 
@@ -258,10 +258,10 @@ def _floor(built: BuiltMould, item: Critical, off: Mm) -> Rework:
         strip = _tenths(off)
         raised = {code: built.measured[code] + strip for code in ("box-height",) if code in built.measured}
         return Rework(
-            Cure.REWELD, Said("Weld a strip {strip:.1f} mm high on the top edge of the panels.", strip=strip),
+            Mend.REWELD, Said("Weld a strip {strip:.1f} mm high on the top edge of the panels.", strip=strip),
             {**raised, item.code: built.measured[item.code] + strip},
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, "Mark the right height inside and fill to the mark.", {})
+    return Rework(Mend.ACCEPT, "Mark the right height inside and fill to the mark.", {})
 
 
 def _leg_lack(built: BuiltMould) -> Mm:
@@ -274,24 +274,24 @@ def _leg(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off > 0:
         lack = _leg_lack(built)
         return Rework(
-            Cure.SHIM, Said("Weld a plate of {lack:.1f} mm or more between each leg and its cap; both legs alike.",
+            Mend.SHIM, Said("Weld a plate of {lack:.1f} mm or more between each leg and its cap; both legs alike.",
                             lack=_tenths(lack)),
             _by(item, built, lack),
         )  # fmt: skip
-    return Rework(Cure.ACCEPT, "Longer legs give more travel; check that the screw still reaches its nuts.", {})
+    return Rework(Mend.ACCEPT, "Longer legs give more travel; check that the screw still reaches its nuts.", {})
 
 
 def _spread(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     """The notches go to the legs: then these stand in their middle, as if they were where they are drawn."""
     return Rework(
-        Cure.GRIND, Said("Grind each notch of the base plate {off:.1f} mm wider on its {way}.", off=_tenths(off / 2),
+        Mend.GRIND, Said("Grind each notch of the base plate {off:.1f} mm wider on its {way}.", off=_tenths(off / 2),
                          way="inner side" if off > 0 else "outer side"), {item.code: item.nominal},
     )  # fmt: skip
 
 
 def _cast(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     return Rework(
-        Cure.CAST_AGAIN, "Compare with the gaps of the mould at the dry fit: if those were right, the core moved or a "
+        Mend.CAST_AGAIN, "Compare with the gaps of the mould at the dry fit: if those were right, the core moved or a "
         "panel gave way while the concrete was placed. Tighten, fill all sides evenly, cast one more.", {},
     )  # fmt: skip
 

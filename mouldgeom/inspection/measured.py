@@ -17,7 +17,7 @@ from typing import Final
 
 from mouldgeom.errors import MeasurementError
 from mouldgeom.inspection.critical import Critical
-from mouldgeom.reading import Form, Table, meant, parse_csv, read_csv, shown
+from mouldgeom.reading import CsvTable, Form, meant, parse_csv, read_csv, shown
 from mouldgeom.spec import Spec
 from mouldgeom.units import AnyUnit, parse_length, plain
 from mouldgeom.words import Words
@@ -112,7 +112,9 @@ def read_measured(
     return _values(parse_csv(text, name, _FORM), dimensions, name, mould, chosen)
 
 
-def _values(table: Table, dimensions: tuple[Critical, ...], name: str, mould: str, chosen: bool) -> dict[str, AnyUnit]:
+def _values(
+    table: CsvTable, dimensions: tuple[Critical, ...], name: str, mould: str, chosen: bool
+) -> dict[str, AnyUnit]:
     known = {item.code: item for item in dimensions}
     rows = _rows(table, name)
     _hold_to(mould, {row["mould"] for _, row in rows if row.get("mould")}, name, chosen)
@@ -133,7 +135,7 @@ def _values(table: Table, dimensions: tuple[Critical, ...], name: str, mould: st
     return found
 
 
-def _rows(table: Table, name: str) -> list[tuple[int, dict[str, str]]]:
+def _rows(table: CsvTable, name: str) -> list[tuple[int, dict[str, str]]]:
     """Number of the line and cells by the titles of their columns, of each row."""
     head, *filled = table.rows
     titles = [cell.lower() for cell in head.cells]

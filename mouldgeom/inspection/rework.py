@@ -13,7 +13,7 @@ from typing import Final
 
 from mouldgeom.inspection.asbuilt import AXIS, BuiltMould
 from mouldgeom.inspection.critical import Critical
-from mouldgeom.inspection.cures import DIAGONALS, Cure, Rework, gap_codes, middle, rework_of
+from mouldgeom.inspection.cures import DIAGONALS, Mend, Rework, gap_codes, middle, rework_of
 from mouldgeom.units import AnyUnit, Mm
 from mouldgeom.words import Said
 
@@ -30,7 +30,7 @@ class Deviation:
     measured: AnyUnit
     wall_gain: Mm
     matters: bool
-    cure: Cure
+    cure: Mend
     advice: str
 
 
@@ -65,7 +65,7 @@ def plan(built: BuiltMould) -> Plan:
         if item.accepts(measured) and not matters:
             continue
         work = works.get(item.code) or rework_of(built, item)
-        if item.code not in chosen and twin != item.code and work.cure is not Cure.MEASURE:
+        if item.code not in chosen and twin != item.code and work.cure is not Mend.MEASURE:
             work = Rework(works[twin].cure, Said("With {twin}: the same work puts it right.", twin=twin), {})
         elif not matters:
             work = _left(item, work, after)
@@ -81,11 +81,11 @@ def plan(built: BuiltMould) -> Plan:
 def _left(item: Critical, work: Rework, after: BuiltMould) -> Rework:
     """What is said of a deviation that makes no result fail once the others are put right."""
     if item.accepts(after.measured[item.code]):
-        return Rework(Cure.MEASURE, "It comes right with what is put right.", {})
-    if work.cure is Cure.ACCEPT or item.code.startswith(("joint-", "cast-")):
+        return Rework(Mend.MEASURE, "It comes right with what is put right.", {})
+    if work.cure is Mend.ACCEPT or item.code.startswith(("joint-", "cast-")):
         return work
     advice = Said("Every result holds with it. To put it right all the same: {advice}", advice=work.advice)
-    return Rework(Cure.ACCEPT, advice, {})
+    return Rework(Mend.ACCEPT, advice, {})
 
 
 # ---------------------------------------------------------------- which are needed, and the trial

@@ -47,9 +47,7 @@ def _turned_over(outline: Outline) -> tuple[Vertex, ...]:
     """Vertices seen from the other face (x reversed), anticlockwise again."""
     vertices = outline.vertices
     count = len(vertices)
-    return tuple(
-        Vertex(-vertices[i].x, vertices[i].y, vertices[(i - 1) % count].bulge) for i in range(count - 1, -1, -1)
-    )
+    return tuple(Vertex(-vertices[i].x, vertices[i].y, vertices[(i - 1) % count].arc) for i in range(count - 1, -1, -1))
 
 
 def _fits(one: Sequence[Vertex], other: Sequence[Vertex]) -> Iterator[tuple[Point, float]]:
@@ -66,7 +64,7 @@ def _fits(one: Sequence[Vertex], other: Sequence[Vertex]) -> Iterator[tuple[Poin
         origin = (b0.x - cosine * a0.x + sine * a0.y, b0.y - sine * a0.x - cosine * a0.y)
         if all(
             _near((origin[0] + cosine * a.x - sine * a.y, origin[1] + sine * a.x + cosine * a.y), (b.x, b.y))
-            and abs(a.bulge - b.bulge) < _TOLERANCE
+            and abs(a.arc - b.arc) < _TOLERANCE
             for a, b in ((one[i], other[(i + shift) % count]) for i in range(count))
         ):
             yield origin, angle
@@ -111,7 +109,7 @@ def _openings_agree(one: Plate, other: Plate, lay: Placement) -> bool:
 def _laid(lay: Placement, vertex: Vertex) -> Vertex:
     """A vertex, turned over already if the placement turns over, where the placement lays it."""
     x, y, _ = lay.to_casting((vertex.x if lay.z[2] > 0 else -vertex.x, vertex.y, 0.0))
-    return Vertex(x, y, vertex.bulge)
+    return Vertex(x, y, vertex.arc)
 
 
 def _same_line(one: Sequence[Vertex], other: Sequence[Vertex]) -> bool:
@@ -119,7 +117,7 @@ def _same_line(one: Sequence[Vertex], other: Sequence[Vertex]) -> bool:
     count = len(one)
     return count == len(other) and any(
         all(
-            _near((a.x, a.y), (b.x, b.y)) and abs(a.bulge - b.bulge) < _TOLERANCE
+            _near((a.x, a.y), (b.x, b.y)) and abs(a.arc - b.arc) < _TOLERANCE
             for a, b in ((one[i], other[(i + shift) % count]) for i in range(count))
         )
         for shift in range(count)

@@ -243,7 +243,7 @@ def ring(outline: Outline, chord: Mm = CHORD) -> list[Point]:
     out: list[Point] = []
     for a, b in outline.edges:
         out.append((a.x, a.y))
-        if a.bulge:
+        if a.arc:
             centre, radius, start, sweep = arc_of(a, b)
             count = math.ceil(abs(sweep) / _turn(radius, chord) - 1e-9)
             turns = (start + sweep * i / count for i in range(1, count))

@@ -14,7 +14,7 @@ from mouldgeom.units import Deg, Mm, Mm2, Ratio
 
 
 @dataclass(frozen=True, eq=False)
-class Kind:
+class PartKind:
     """One kind of part: its mark, the convex bits that cover it, and the orientations it may take."""
 
     mark: str
@@ -38,7 +38,7 @@ class Member:
 
 
 @dataclass(frozen=True, eq=False)
-class Block:
+class LaidBlock:
     """Parts that keep their places to each other, in a bounding box with its lower left corner at the origin."""
 
     members: tuple[Member, ...]
@@ -57,36 +57,36 @@ class Block:
 
 
 @dataclass(frozen=True, eq=False)
-class Unit:
+class Cluster:
     """What the search lays as one rectangle: the kinds in it, and the blocks that it may be laid as."""
 
     kinds: tuple[int, ...]
-    blocks: tuple[Block, ...]
+    blocks: tuple[LaidBlock, ...]
     area: Mm2
 
 
-def make_kind(mark: str, bits: tuple[Array, ...], angles: Sequence[Deg]) -> Kind:
+def make_kind(mark: str, bits: tuple[Array, ...], angles: Sequence[Deg]) -> PartKind:
     """Return a kind with those orientations that differ."""
     shapes: list[Shape] = []
     for angle in angles:
         shape = shape_of(bits, angle)
         if not any(same_place(shape, other) for other in shapes):
             shapes.append(shape)
-    return Kind(mark, bits, tuple(shapes))
+    return PartKind(mark, bits, tuple(shapes))
 
 
-def single(number: int, kind: Kind) -> Unit:
+def single(number: int, kind: PartKind) -> Cluster:
     """Return a part alone, once for each size of bounding box."""
-    blocks: list[Block] = []
+    blocks: list[LaidBlock] = []
     for shape in kind.shapes:
         if not any(abs(shape.width - b.width) < 1e-6 and abs(shape.height - b.height) < 1e-6 for b in blocks):
-            blocks.append(Block((Member(number, shape, 0.0, 0.0),), shape.width, shape.height))
-    return Unit((number,), tuple(blocks), kind.area)
+            blocks.append(LaidBlock((Member(number, shape, 0.0, 0.0),), shape.width, shape.height))
+    return Cluster((number,), tuple(blocks), kind.area)
 
 
-def joined(kinds: Sequence[Kind], demand: Sequence[int], apart: Apart, angles: Sequence[Deg]) -> list[Unit]:
+def joined(kinds: Sequence[PartKind], demand: Sequence[int], apart: Apart, angles: Sequence[Deg]) -> list[Cluster]:
     """Return pairs, and pairs of pairs, that fill a box clearly better than their parts do."""
-    pairs: list[Unit] = []
+    pairs: list[Cluster] = []
     for i, j in itertools.combinations_with_replacement(range(len(kinds)), 2):
         if demand[i] < 1 or demand[j] < (2 if i == j else 1):
             continue
@@ -94,31 +94,31 @@ def joined(kinds: Sequence[Kind], demand: Sequence[int], apart: Apart, angles: S
         worst = min(_fill(kinds[i]), _fill(kinds[j]))
         if worst > 0.985 or min(kinds[i].area, kinds[j].area) < 0.3 * max(kinds[i].area, kinds[j].area):
             continue
-        block = _best_pair(Block((Member(i, kinds[i].shapes[0], 0, 0),), 0, 0), kinds[j].shapes, j, apart)
+        block = _best_pair(LaidBlock((Member(i, kinds[i].shapes[0], 0, 0),), 0, 0), kinds[j].shapes, j, apart)
         alone = 2 * own * worst / (own + worst)
         if block is not None and block.fill > max(0.7, alone + 0.02 * (1 - alone)):
-            pairs.append(Unit((i, j), _orientations(block, angles), block.area))
+            pairs.append(Cluster((i, j), _orientations(block, angles), block.area))
     pairs.sort(key=lambda u: (-max(b.fill for b in u.blocks), u.kinds))
-    fours: list[Unit] = []
+    fours: list[Cluster] = []
     for one, other in itertools.combinations_with_replacement(pairs[:4], 2):
         needed = one.kinds + other.kinds
         if any(demand[k] < needed.count(k) for k in needed):
             continue
         block = _best_pair(one.blocks[0], tuple(b for b in other.blocks), -1, apart)
         if block is not None and block.fill > min(one.blocks[0].fill, other.blocks[0].fill) + 0.002:
-            fours.append(Unit(needed, _orientations(block, angles), block.area))
+            fours.append(Cluster(needed, _orientations(block, angles), block.area))
     return pairs[:12] + fours[:6]
 
 
-def _fill(kind: Kind) -> Ratio:
+def _fill(kind: PartKind) -> Ratio:
     return max(shape.area / (shape.width * shape.height) for shape in kind.shapes)
 
 
-def _best_pair(first: Block, seconds: Sequence[Shape | Block], number: int, apart: Apart) -> Block | None:
+def _best_pair(first: LaidBlock, seconds: Sequence[Shape | LaidBlock], number: int, apart: Apart) -> LaidBlock | None:
     """Return the tightest block of a standing block and one of several others beside it."""
-    best: tuple[Mm2, int, Block] | None = None
+    best: tuple[Mm2, int, LaidBlock] | None = None
     for order, second in enumerate(seconds):
-        other = second if isinstance(second, Block) else Block((Member(number, second, 0, 0),), 0, 0)
+        other = second if isinstance(second, LaidBlock) else LaidBlock((Member(number, second, 0, 0),), 0, 0)
         for x, y in _contacts(first, other, apart):
             block = _normalised((*first.members, *(Member(m.kind, m.shape, m.x + x, m.y + y) for m in other.members)))
             size = round(block.width * block.height, 3)
@@ -127,11 +127,11 @@ def _best_pair(first: Block, seconds: Sequence[Shape | Block], number: int, apar
     return None if best is None else best[2]
 
 
-def _hull_of(block: Block) -> Array:
+def _hull_of(block: LaidBlock) -> Array:
     return convex_hull(np.concatenate([m.shape.hull + np.array((m.x, m.y)) for m in block.members]))
 
 
-def _contacts(first: Block, second: Block, apart: Apart) -> Iterator[tuple[Mm, Mm]]:
+def _contacts(first: LaidBlock, second: LaidBlock, apart: Apart) -> Iterator[tuple[Mm, Mm]]:
     """Yield moves of the second block at which the hulls touch and are in line, or touch corner to corner."""
     a, b = _hull_of(first), _hull_of(second)
     normals = np.concatenate([_out(a), -_out(b)])
@@ -163,14 +163,14 @@ def _out(ring: Array) -> Array:
     return out
 
 
-def _normalised(members: tuple[Member, ...]) -> Block:
+def _normalised(members: tuple[Member, ...]) -> LaidBlock:
     x0, y0 = min(m.x for m in members), min(m.y for m in members)
     x1 = max(m.x + m.shape.width for m in members)
     y1 = max(m.y + m.shape.height for m in members)
-    return Block(tuple(Member(m.kind, m.shape, m.x - x0, m.y - y0) for m in members), x1 - x0, y1 - y0)
+    return LaidBlock(tuple(Member(m.kind, m.shape, m.x - x0, m.y - y0) for m in members), x1 - x0, y1 - y0)
 
 
-def _orientations(block: Block, angles: Sequence[Deg]) -> tuple[Block, ...]:
+def _orientations(block: LaidBlock, angles: Sequence[Deg]) -> tuple[LaidBlock, ...]:
     """Return a block in its orientations of different size.
 
     Where quarter turns are allowed, also turned so that its longest side, if it slants, lies square.
@@ -183,7 +183,7 @@ def _orientations(block: Block, angles: Sequence[Deg]) -> tuple[Block, ...]:
         slant = math.degrees(math.atan2(longest[1], longest[0])) % 90
         if 1e-6 < slant < 90 - 1e-6:
             turns += [turn - slant for turn in turns]
-    out: list[Block] = []
+    out: list[LaidBlock] = []
     for turn in turns:
         spun = _spun(block, turn % 360)
         if not any(abs(spun.width - b.width) < 1e-6 and abs(spun.height - b.height) < 1e-6 for b in out):
@@ -191,7 +191,7 @@ def _orientations(block: Block, angles: Sequence[Deg]) -> tuple[Block, ...]:
     return tuple(out)
 
 
-def _spun(block: Block, turn: Deg) -> Block:
+def _spun(block: LaidBlock, turn: Deg) -> LaidBlock:
     if not turn:
         return block
     members = []

@@ -15,7 +15,7 @@ from mouldgeom.geometry.outline import Point
 from mouldgeom.model.shapes import Plate
 from mouldgeom.nesting.layout import Nest, NestOptions, NestPlacement, SheetLayout, StraightCut, rank
 from mouldgeom.nesting.lp import Room, Spot
-from mouldgeom.nesting.pairs import Kind, make_kind
+from mouldgeom.nesting.pairs import PartKind, make_kind
 from mouldgeom.nesting.polygons import Apart, Array, cover, inscribed, outside_bits, shape_of, turned
 from mouldgeom.nesting.rectangles import Places, Rect
 from mouldgeom.nesting.search import Effort, Layout, Searcher
@@ -167,7 +167,7 @@ class _Planner:
                     "Add a larger sheet to the stock list, or reduce the margin.",
                 )
 
-    def _fits(self, kind: Kind, sheet: StockSheet) -> bool:
+    def _fits(self, kind: PartKind, sheet: StockSheet) -> bool:
         long, wide = sheet.length - 2 * self.edge, sheet.width - 2 * self.edge
         return any(s.width <= long + 1e-6 and s.height <= wide + 1e-6 for s in kind.shapes)
 

@@ -76,7 +76,7 @@ def scrap_side(outline: Outline, step: Deg = _STEP) -> list[Point]:
     points: list[Point] = []
     for a, b in outline.edges:
         points.append((a.x, a.y))
-        if a.bulge > 0:
+        if a.arc > 0:
             points += _tangents(a, b, step)
     return points
 
@@ -94,9 +94,9 @@ def inscribed(outline: Outline, step: Deg = _STEP) -> list[Point]:
     points: list[Point] = []
     for a, b in outline.edges:
         points.append((a.x, a.y))
-        if a.bulge < 0:
+        if a.arc < 0:
             points += _tangents(a, b, step)
-        elif a.bulge > 0:
+        elif a.arc > 0:
             (cx, cy), radius, start, sweep = arc_of(a, b)
             count = max(1, math.ceil(math.degrees(sweep) / step - 1e-9))
             turns = (start + sweep * i / count for i in range(1, count))

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mouldgeom.nesting.lp import Room, Spot, compact
-from mouldgeom.nesting.pairs import Block, Kind, Unit, joined, single
+from mouldgeom.nesting.pairs import Cluster, LaidBlock, PartKind, joined, single
 from mouldgeom.nesting.place import insert
 from mouldgeom.nesting.polygons import Apart, Shape
 from mouldgeom.nesting.rectangles import Places
@@ -30,10 +30,10 @@ class Effort:
 
 
 @dataclass(frozen=True)
-class Order:
+class LayingOrder:
     """One try: units in the order in which they are laid, which block each must take (-1 any), and the rule."""
 
-    units: tuple[Unit, ...]
+    units: tuple[Cluster, ...]
     forced: tuple[int, ...]
     rule: int
 
@@ -58,7 +58,7 @@ class Searcher:
 
     use_pairs = True
 
-    def __init__(self, kinds: Sequence[Kind], gap: Mm, angles: Sequence[Deg], effort: Effort, seed: int) -> None:
+    def __init__(self, kinds: Sequence[PartKind], gap: Mm, angles: Sequence[Deg], effort: Effort, seed: int) -> None:
         self.kinds = tuple(kinds)
         self.apart = Apart(gap)
         self.gap = gap
@@ -81,7 +81,7 @@ class Searcher:
             return self._by_contact(demand, room)
         rng = random.Random(self.seed)
         pairs = joined(self.kinds, demand, self.apart, self.angles) if self.use_pairs else []
-        tried: dict[tuple[Mm, ...], Order] = {}
+        tried: dict[tuple[Mm, ...], LayingOrder] = {}
         for start in range(self.effort.starts):
             self._climb(self._first(demand, pairs, start, rng), pairs, room, whole, power, rng, tried)
         best: tuple[tuple[Mm, ...], Layout] | None = None
@@ -163,9 +163,9 @@ class Searcher:
 
     # --- orders of rectangles ---
 
-    def _first(self, demand: Sequence[int], pairs: Sequence[Unit], start: int, rng: random.Random) -> Order:
+    def _first(self, demand: Sequence[int], pairs: Sequence[Cluster], start: int, rng: random.Random) -> LayingOrder:
         left = list(demand)
-        units: list[Unit] = []
+        units: list[Cluster] = []
         if start % 3 != 1:
             for pair in sorted(pairs, key=lambda u: (-len(u.kinds) if start % 3 == 2 else 0,)):
                 while all(left[k] >= pair.kinds.count(k) for k in pair.kinds):
@@ -175,17 +175,17 @@ class Searcher:
         for k, count in enumerate(left):
             units += [self.singles[k]] * count
         units.sort(key=lambda u: (-max(max(b.width, b.height) for b in u.blocks), -u.area, u.kinds))
-        return Order(tuple(units), (-1,) * len(units), start % _RULES)
+        return LayingOrder(tuple(units), (-1,) * len(units), start % _RULES)
 
     def _climb(
         self,
-        order: Order,
-        pairs: Sequence[Unit],
+        order: LayingOrder,
+        pairs: Sequence[Cluster],
         room: Room,
         whole: bool,
         power: Ratio,
         rng: random.Random,
-        tried: dict[tuple[Mm, ...], Order],
+        tried: dict[tuple[Mm, ...], LayingOrder],
     ) -> None:
         """Change an order step by step; a step is kept if the outcome is no worse than that of some steps ago."""
         steps = max(1, self.effort.tries // self.effort.starts)
@@ -207,7 +207,7 @@ class Searcher:
                 order, now, since = best_order, best, 0
                 history = [best] * len(history)
 
-    def _changed(self, order: Order, pairs: Sequence[Unit], rng: random.Random) -> Order:
+    def _changed(self, order: LayingOrder, pairs: Sequence[Cluster], rng: random.Random) -> LayingOrder:
         units, forced, rule = list(order.units), list(order.forced), order.rule
         for _ in range(1 + (rng.random() < 0.3)):
             what = rng.random()
@@ -224,9 +224,11 @@ class Searcher:
                 self._rejoin(units, forced, pairs, i, rng)
             else:
                 rule = rng.randrange(_RULES)
-        return Order(tuple(units), tuple(forced), rule)
+        return LayingOrder(tuple(units), tuple(forced), rule)
 
-    def _rejoin(self, units: list[Unit], forced: list[int], pairs: Sequence[Unit], i: int, rng: random.Random) -> None:
+    def _rejoin(
+        self, units: list[Cluster], forced: list[int], pairs: Sequence[Cluster], i: int, rng: random.Random
+    ) -> None:
         """Take a block apart, or join parts to one."""
         if len(units[i].kinds) > 1:
             loose = [self.singles[k] for k in units[i].kinds]
@@ -245,16 +247,18 @@ class Searcher:
         units.insert(min(at), pair)
         forced.insert(min(at), -1)
 
-    def _places(self, order: Order, length: Mm, width: Mm) -> Places:
+    def _places(self, order: LayingOrder, length: Mm, width: Mm) -> Places:
         return Places(length, width)
 
-    def _lay(self, order: Order, room: Room, whole: bool) -> tuple[list[tuple[Block, Mm, Mm]], list[Unit], Places]:
+    def _lay(
+        self, order: LayingOrder, room: Room, whole: bool
+    ) -> tuple[list[tuple[LaidBlock, Mm, Mm]], list[Cluster], Places]:
         """Lay units one by one; return where their blocks lie from the room's corner, and what finds no place."""
         gap = self.gap
         long = room.x1 - room.x0 if not whole else 3 * (room.x1 - room.x0)
         places = self._places(order, long + gap, room.y1 - room.y0 + gap)
-        laid: list[tuple[Block, Mm, Mm]] = []
-        rest: list[Unit] = []
+        laid: list[tuple[LaidBlock, Mm, Mm]] = []
+        rest: list[Cluster] = []
         for unit, forced in zip(order.units, order.forced, strict=True):
             blocks = unit.blocks if forced < 0 else unit.blocks[forced : forced + 1]
             spot = places.best([(b.width + gap, b.height + gap) for b in blocks], order.rule)
@@ -270,7 +274,7 @@ class Searcher:
             laid.append((block, x, y))
         return laid, rest, places
 
-    def _value(self, order: Order, room: Room, whole: bool, power: Ratio) -> tuple[Mm, ...]:
+    def _value(self, order: LayingOrder, room: Room, whole: bool, power: Ratio) -> tuple[Mm, ...]:
         laid, rest, _ = self._lay(order, room, whole)
         worth = sum(self.kinds[k].area ** power for u in rest for k in u.kinds)
         reach = max((x + b.width for b, x, _ in laid), default=0.0)
@@ -279,7 +283,7 @@ class Searcher:
 
     # --- true shapes ---
 
-    def _slid(self, order: Order, room: Room, whole: bool) -> list[Layout]:
+    def _slid(self, order: LayingOrder, room: Room, whole: bool) -> list[Layout]:
         laid, rest, _ = self._lay(order, room, whole)
         spots = [
             Spot(m.kind, m.shape, room.x0 + x + m.x, room.y0 + y + m.y) for block, x, y in laid for m in block.members
@@ -332,7 +336,7 @@ class Searcher:
         return Layout(tuple(now), tuple(rest), max(s.right for s in now) - room.x0)
 
 
-def _score(layout: Layout, whole: bool, power: Ratio, kinds: Sequence[Kind]) -> tuple[Mm, ...]:
+def _score(layout: Layout, whole: bool, power: Ratio, kinds: Sequence[PartKind]) -> tuple[Mm, ...]:
     worth = sum(kinds[k].area ** power for k in layout.rest)
     moment = sum(s.shape.area * s.right for s in layout.spots) / max(1.0, layout.area)
     return (round(worth, 1), round(layout.length, 3), round(moment, 3))

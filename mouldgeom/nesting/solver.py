@@ -35,7 +35,7 @@ class Rows:
 
 
 @dataclass(frozen=True, eq=False)
-class Answer:
+class Optimum:
     """Values of the columns, dual values of the rows (empty for whole numbers), and the objective with its bound."""
 
     values: NDArray[np.float64]
@@ -54,7 +54,7 @@ def minimise(
     whole: bool = False,
     nodes: int = 0,
     enough: AnyUnit = -math.inf,
-) -> Answer | None:
+) -> Optimum | None:
     """Minimise ``cost x`` under the rows and ``low <= x <= high``; ``None`` if nothing fits.
 
     Args:
@@ -97,7 +97,7 @@ def minimise(
     if not optimal and not (whole and info.primal_solution_status == 2):
         return None
     solution = solver.getSolution()
-    return Answer(
+    return Optimum(
         np.array(solution.col_value),
         np.array([] if whole else solution.row_dual),
         float(info.objective_function_value),

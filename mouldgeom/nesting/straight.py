@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from mouldgeom.nesting.lp import Room, Spot
 from mouldgeom.nesting.rectangles import Places, Rect
-from mouldgeom.nesting.search import Layout, Order, Searcher
+from mouldgeom.nesting.search import LayingOrder, Layout, Searcher
 from mouldgeom.units import Mm
 
 Cut = tuple[Mm, Mm, Mm, Mm]
@@ -52,10 +52,10 @@ class StraightSearcher(Searcher):
 
     use_pairs = False
 
-    def _places(self, order: Order, length: Mm, width: Mm) -> Places:
+    def _places(self, order: LayingOrder, length: Mm, width: Mm) -> Places:
         return StraightPlaces(length, width, self.gap, order.rule % 2 == 1)
 
-    def _slid(self, order: Order, room: Room, whole: bool) -> list[Layout]:
+    def _slid(self, order: LayingOrder, room: Room, whole: bool) -> list[Layout]:
         laid, rest, places = self._lay(order, room, whole)
         assert isinstance(places, StraightPlaces)
         spots = [

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from mouldgeom.errors import MeasurementError
 from mouldgeom.nesting.bar_fit import fits_bars, greatest_kerf
-from mouldgeom.reading import Form, Table, parse_csv, read_csv
+from mouldgeom.reading import CsvTable, Form, parse_csv, read_csv
 from mouldgeom.units import MM_PER_INCH, Mm, inch_fraction, parse_length, plain, told_apart
 
 _FORM: Final = Form("FILE", "a cut list", "Give a CSV file with a header and rows.", MeasurementError)
@@ -111,7 +111,7 @@ def read_list(text: str, columns: Columns | None = None) -> tuple[ListRow, ...]:
     return _rows(parse_csv(text, "the list", _FORM), columns)
 
 
-def _rows(table: Table, columns: Columns | None) -> tuple[ListRow, ...]:
+def _rows(table: CsvTable, columns: Columns | None) -> tuple[ListRow, ...]:
     header, *body = table.rows
     if not body:
         raise _fault("the list", "1 row", "a header and at least one row are wanted", "Check the file.")

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from mouldgeom.inspection.asbuilt import BuiltMould
-from mouldgeom.inspection.cures import Cure
+from mouldgeom.inspection.cures import Mend
 from mouldgeom.inspection.rework import Deviation, Plan, plan
 from mouldgeom.units import AnyUnit, told_apart
 from mouldgeom.verdict import Verdict, in_order
@@ -79,9 +79,9 @@ def _tried(found: Plan) -> str:
         codes = ", ".join(found.still_failing)
         return Said("Tried on the measured values, that is not enough: {codes} still fail.", codes=codes)
     cures = {d.cure for d in found.deviations if d.matters}
-    if cures == {Cure.CAST_AGAIN}:
+    if cures == {Mend.CAST_AGAIN}:
         return "No rework undoes a cast."
-    if Cure.MEASURE in cures:
+    if Mend.MEASURE in cures:
         return "Tried as if what is measured again came out as designed: every result of the mould holds then."
     return "Tried on the measured values: when all of it is done, every result of the mould holds."
 

@@ -15,7 +15,7 @@ from mouldgeom.drawing.status import Status
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.records import headline
 from mouldgeom.strength.book import CAUTIONS
-from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.units import four_figures
 from mouldgeom.verdict import Quantity, Verdict
 from mouldgeom.words import Words
@@ -103,7 +103,7 @@ def _step(place: str, step: Step, words: Words) -> Iterator[str]:
     yield words("Source: {source}", source=step.source)
 
 
-def _table(table: Table, words: Words) -> Iterator[str]:
+def _table(table: ResultTable, words: Words) -> Iterator[str]:
     yield ""
     yield f"**{words(table.title)}**"
     yield ""

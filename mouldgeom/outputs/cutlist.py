@@ -139,7 +139,7 @@ def _shape(plate: Plate) -> str:
     """The outline in words; a taper with its two ends, so that it can be marked out without the pattern."""
     vertices = plate.outline.vertices
     x0, y0, x1, y1 = plate.outline.bounds
-    straight = not any(v.bulge for v in vertices)
+    straight = not any(v.arc for v in vertices)
     word: str = Said("outline of {corners} corners: see flat/{mark}.dxf", corners=len(vertices), mark=plate.mark)
     if straight and len(vertices) == 4:
         low = sorted(v.x for v in vertices if abs(v.y - y0) < SAME)

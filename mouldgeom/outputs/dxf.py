@@ -92,7 +92,7 @@ class MarkText:
 
 
 @dataclass(frozen=True)
-class Pattern:
+class CutPattern:
     """What is drawn of one plate, in the plate's frame, kerf compensation included if asked for."""
 
     outside: Outline
@@ -126,7 +126,7 @@ def _tidy(value: Mm) -> Mm:
 # --- the pattern of a plate ------------------------------------------------------------------------------------------
 
 
-def plate_pattern(plate: Plate, options: CutOptions) -> Pattern:
+def plate_pattern(plate: Plate, options: CutOptions) -> CutPattern:
     """Return what is drawn of a plate.
 
     Bolt holes follow the hole method; any hole below the least that the process can cut in this thickness becomes a
@@ -151,7 +151,7 @@ def plate_pattern(plate: Plate, options: CutOptions) -> Pattern:
             "Set shop.kerf_compensation to false, or cut with a narrower kerf."
         ) from error
     text = _place_mark(plate, options.mark_height)
-    return Pattern(outside, insides, tuple(dict.fromkeys(circles)), tuple(dict.fromkeys(marks)), text)
+    return CutPattern(outside, insides, tuple(dict.fromkeys(circles)), tuple(dict.fromkeys(marks)), text)
 
 
 def _title(plate: Plate) -> str:
@@ -198,7 +198,7 @@ class _Obstacles:
                 starts += piece[:-1]
                 ends += piece[1:]
                 length = math.dist(piece[0], piece[1])
-                spares += [length * abs(math.tan(math.atan(a.bulge) / (len(piece) - 1))) / 2] * (len(piece) - 1)
+                spares += [length * abs(math.tan(math.atan(a.arc) / (len(piece) - 1))) / 2] * (len(piece) - 1)
         start, end = np.array(starts), np.array(ends)
         along = end - start
         normal = np.stack((-along[:, 1], along[:, 0]), 1) / np.hypot(along[:, 0], along[:, 1])[:, None]
@@ -243,7 +243,7 @@ class _Obstacles:
 
 def _pieces(a: Vertex, b: Vertex) -> list[Point]:
     """Return points along one edge, an arc in steps of at most 10 degrees."""
-    if not a.bulge:
+    if not a.arc:
         return [(a.x, a.y), (b.x, b.y)]
     (cx, cy), radius, start, sweep = arc_of(a, b)
     count = max(1, math.ceil(abs(math.degrees(sweep)) / 10 - 1e-9))
@@ -327,7 +327,7 @@ def new_layout() -> VirtualLayout:
     return VirtualLayout()  # type: ignore[no-untyped-call]  # the library leaves it untyped
 
 
-def write_pattern(layout: CreatorInterface, pattern: Pattern, transform: Transform) -> None:
+def write_pattern(layout: CreatorInterface, pattern: CutPattern, transform: Transform) -> None:
     """Draw a pattern, turned and moved: marks first, then inner cuts, the outline last, as they are to be done."""
     if pattern.mark is not None:
         _write_text(layout, pattern.mark, transform)
@@ -343,7 +343,7 @@ def write_pattern(layout: CreatorInterface, pattern: Pattern, transform: Transfo
 
 def write_outline(layout: CreatorInterface, layer: Layer, outline: Outline, transform: Transform) -> None:
     """Draw an outline as one closed polyline, its arcs as bulges."""
-    points = [(*transform.point(v.x, v.y), round(v.bulge, 10) + 0.0) for v in outline.vertices]
+    points = [(*transform.point(v.x, v.y), round(v.arc, 10) + 0.0) for v in outline.vertices]
     layout.add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": layer.value})
 
 
@@ -439,7 +439,7 @@ def _extents(layout: VirtualLayout) -> tuple[Mm, Mm, Mm, Mm]:
 # --- what the file says in words -------------------------------------------------------------------------------------
 
 
-def pattern_comments(plate: Plate, options: CutOptions, pattern: Pattern) -> list[str]:
+def pattern_comments(plate: Plate, options: CutOptions, pattern: CutPattern) -> list[str]:
     """Return the lines that a cutting file starts with."""
     face = "concrete face up" if plate.concrete_face is not ConcreteFace.NONE else "either face up"
     lines = [

@@ -11,7 +11,7 @@ from mouldgeom.drawing.figure import Figure
 from mouldgeom.errors import FolderError
 from mouldgeom.outputs.charts import drain_figure, grading_figure
 from mouldgeom.outputs.filter_section import section_figure
-from mouldgeom.outputs.size_report import Answer, spec_text
+from mouldgeom.outputs.size_report import SizingAnswer, spec_text
 from mouldgeom.words import Said, Words
 from mouldgeom.writing import write_whole
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 _ELSEWHERE: Final = "Choose another place."
 
 
-def figures(found: Answer) -> dict[str, Figure]:
+def figures(found: SizingAnswer) -> dict[str, Figure]:
     """Grading curve (where sand was sieved), drain curve and section, by file name."""
     from mouldgeom.design.dimensions import derive
 
@@ -37,7 +37,7 @@ def figures(found: Answer) -> dict[str, Figure]:
     return drawn
 
 
-def picture_files(found: Answer) -> dict[str, bytes]:
+def picture_files(found: SizingAnswer) -> dict[str, bytes]:
     """The figures as SVG and PNG."""
     return _both(figures(found))
 
@@ -81,7 +81,7 @@ def write_all(
     return len(files)
 
 
-def spec_bytes(found: Answer) -> bytes:
+def spec_bytes(found: SizingAnswer) -> bytes:
     """The specification as written."""
     return spec_text(found).encode()
 

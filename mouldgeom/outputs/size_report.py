@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any, Final
 
-from mouldgeom.design.sizing_answer import SPHERICITY, Answer, answer, body_of
+from mouldgeom.design.sizing_answer import SPHERICITY, SizingAnswer, answer, body_of
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.filter.concrete import Batch, governing
 from mouldgeom.filter.findings import Estimate
@@ -21,7 +21,17 @@ from mouldgeom.units import Mm, rounded, told_apart
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said, Words, joined
 
-__all__ = ["SPHERICITY", "Answer", "answer", "body_of", "document", "headline", "limit_record", "lines", "spec_text"]
+__all__ = [
+    "SPHERICITY",
+    "SizingAnswer",
+    "answer",
+    "body_of",
+    "document",
+    "headline",
+    "limit_record",
+    "lines",
+    "spec_text",
+]
 
 _LITRES_PER_HOUR: Final = 3.6e6
 
@@ -47,7 +57,7 @@ def limit_record(limit: Verdict) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def document(found: Answer) -> dict[str, Any]:
+def document(found: SizingAnswer) -> dict[str, Any]:
     """The answer as one JSON document."""
     sizing, spec, working = found.sizing, found.spec, found.sizing.working
     width, depth = sizing.design.outside
@@ -108,7 +118,7 @@ def document(found: Answer) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _demand_record(found: Answer) -> dict[str, Any] | None:
+def _demand_record(found: SizingAnswer) -> dict[str, Any] | None:
     demand = found.demand
     if demand is None:
         return None
@@ -126,7 +136,7 @@ def _demand_record(found: Answer) -> dict[str, Any] | None:
     }
 
 
-def _concrete_record(found: Answer) -> dict[str, Any]:
+def _concrete_record(found: SizingAnswer) -> dict[str, Any]:
     def one(count: int) -> dict[str, Any]:
         mix = found.batch(count)
         return {
@@ -150,13 +160,13 @@ def _concrete_record(found: Answer) -> dict[str, Any]:
 # ---------------------------------------------------------------- words
 
 
-def lines(found: Answer) -> list[str]:
+def lines(found: SizingAnswer) -> list[str]:
     """The answer first, then the reasons, in the language of the papers."""
     words = Words(found.spec.papers.language)
     return [words(line) for line in _lines(found)]
 
 
-def _lines(found: Answer) -> list[str]:
+def _lines(found: SizingAnswer) -> list[str]:
     cautions = (_under("{text} ({source})", text=one.text, source=one.source) for one in CAUTIONS)
     return [*headline(found), "", *_why(found), "", *_levels(found), "", *_water(found), "", *_concrete(found), "",
             "Cautions", *cautions]  # fmt: skip
@@ -167,7 +177,7 @@ def _under(template: str, **values: object) -> Said:
     return Said("  {line}", line=Said(template, **values))
 
 
-def headline(found: Answer) -> list[str]:
+def headline(found: SizingAnswer) -> list[str]:
     """The answer in a few lines."""
     sizing, spec, working = found.sizing, found.spec, found.sizing.working
     width, depth = sizing.design.outside
@@ -223,7 +233,7 @@ def _with_unit(value: str, unit: str) -> str:
     return value if unit == "-" else Said("{value} {unit}", value=value, unit=unit)
 
 
-def _why(found: Answer) -> list[str]:
+def _why(found: SizingAnswer) -> list[str]:
     rows = []
     for limit in found.sizing.limits:
         at_least = limit.operator is Operator.AT_LEAST
@@ -238,7 +248,7 @@ def _why(found: Answer) -> list[str]:
     return ["Limits", *rows, *(_under("{reason}", reason=reason) for reason in found.sizing.reasons)]
 
 
-def _levels(found: Answer) -> list[str]:
+def _levels(found: SizingAnswer) -> list[str]:
     levels, spec = found.sizing.levels, found.spec
     names = (
         ("rim", levels.rim),
@@ -292,7 +302,7 @@ def _tube_words(working: Working) -> Said:
     )
 
 
-def _water(found: Answer) -> list[str]:
+def _water(found: SizingAnswer) -> list[str]:
     working, spec = found.sizing.working, found.spec
     temperature = spec.water.temperature
     loss = tube_loss(working.tube, working.full_flow, kinematic_viscosity(temperature))
@@ -329,7 +339,7 @@ def _estimate(e: Estimate) -> Said:
     return estimate if e.valid else Said("{estimate}, outside its range", estimate=estimate)
 
 
-def _clean_bed(found: Answer) -> list[str]:
+def _clean_bed(found: SizingAnswer) -> list[str]:
     if not found.clean_bed:
         return []
     losses = joined(Said("{method} {loss:.0f} mm", method=e.method, loss=e.value * 1000) for e in found.clean_bed)
@@ -368,7 +378,7 @@ def _stage_line(stage: Verdict) -> Said:
     return _under(told, stage=stage.title, needed=needed, there=there, use=use)
 
 
-def _concrete(found: Answer) -> list[str]:
+def _concrete(found: SizingAnswer) -> list[str]:
     mix, stage = found.spec.concrete, governing(found.stages)
     counts = [1, *([found.filters] if found.filters > 1 else [])]
     return [
@@ -390,7 +400,7 @@ def _concrete(found: Answer) -> list[str]:
 # ---------------------------------------------------------------- specification
 
 
-def spec_text(found: Answer) -> str:
+def spec_text(found: SizingAnswer) -> str:
     """The specification for `make`, the reasoning and the cautions as comments at its head."""
     head = (
         "Specification written by mouldgeom size.",

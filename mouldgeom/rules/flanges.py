@@ -65,7 +65,7 @@ class Load(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Corner:
+class CornerJoint:
     """The joint of two panels as one corner row sees it.
 
     Args:
@@ -387,11 +387,11 @@ def tributaries(places: Sequence[Mm], low: Mm, high: Mm) -> tuple[tuple[Mm, Mm],
 
 
 @dataclass(frozen=True)
-class Row:
+class JointRow:
     """A row of bolts in a joint that reaches from ``low`` to ``high``."""
 
     joint: Joint
-    pressed: Corner | Foot
+    pressed: CornerJoint | Foot
     low: Mm
     high: Mm
 
@@ -427,7 +427,7 @@ class Row:
         for low, high in pairwise(places):
             load = self.pressed.load(low, high)
             carried = place = 0.0
-            if isinstance(self.pressed, Corner):
+            if isinstance(self.pressed, CornerJoint):
                 for number, z in enumerate(self.pressed.lines):
                     if low < z < high:
                         carried, place = carried + self.pressed.share(number), z - low

@@ -160,13 +160,13 @@ def _choice(default: str | int | HoleMethod | tuple[Mm, ...], meaning: str) -> A
     return Field(default=default, description=meaning, json_schema_extra={"unit": "-"})
 
 
-class Group(BaseModel):
+class FieldGroup(BaseModel):
     """A table of a specification: frozen, and no key that it does not know."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=False)
 
 
-class FilterGroup(Group):
+class FilterGroup(FieldGroup):
     """The filter that is wanted; levels as in the drawing of the filter, from the underside of the base."""
 
     cavity_width: _Length = _field("mm", 262, 160, 600, "cavity from left to right at the rim, ledge step not counted")
@@ -187,7 +187,7 @@ class FilterGroup(Group):
     draft: _Angle = _field("deg", 1.0, 0.6, 4.0, "taper of each core wall from the direction of pull")
 
 
-class SandGroup(Group):
+class SandGroup(FieldGroup):
     """The sand that the filter is filled with; ``mouldgeom size`` finds it from a sieve analysis."""
 
     effective_size: _Length = _field("mm", 0.15, 0.05, 1.0, "effective size d10: a tenth of the mass is finer")
@@ -196,14 +196,14 @@ class SandGroup(Group):
     conductivity: _Speed = _field("m/s", 0, 0, 0.01, "measured conductivity in water of 20 C; 0: estimated from d10")
 
 
-class WaterGroup(Group):
+class WaterGroup(FieldGroup):
     """The water, and how long it rests in the sand."""
 
     temperature: _Temperature = _field("C", 20, 0, 45, "temperature of the water")
     rest: _Time = _field("h", 8, 1, 48, "rest of the water in the sand, from the end of the flow to the next filling")
 
 
-class TubeGroup(Group):
+class TubeGroup(FieldGroup):
     """The outlet tube that is cast into the front wall and the nose."""
 
     outside_diameter: _Length = _field("mm", 10, 6, 25, "outside diameter of the tube")
@@ -217,7 +217,7 @@ class TubeGroup(Group):
     tail: _Length = _field("mm", 10, 2, 60, "straight tube between the last bend and the underside of the nose")
 
 
-class ConcreteGroup(Group):
+class ConcreteGroup(FieldGroup):
     """What the concrete is taken to be."""
 
     largest_stone: _Length = _field("mm", 9, 2, 20, "largest stone in the mix")
@@ -244,7 +244,7 @@ class ConcreteGroup(Group):
     curing_temperature: _Temperature = _field("C", 20, 5, 40, "temperature of the concrete until then")
 
 
-class SteelGroup(Group):
+class SteelGroup(FieldGroup):
     """The steel that can be bought, by designation."""
 
     shell: _Sheet = _choice("3 mm", "sheet of the panels, core walls, nose and diaphragms")
@@ -260,7 +260,7 @@ class SteelGroup(Group):
     grade: _Steel = _choice("S235", "steel grade of sheet and bars")
 
 
-class ShopGroup(Group):
+class ShopGroup(FieldGroup):
     """How the workshop cuts, drills and fits."""
 
     cutting: Literal["plasma", "laser", "oxyfuel"] = _choice(
@@ -297,7 +297,7 @@ class ShopGroup(Group):
     mark_height: _Length = _field("mm", 12, 4, 30, "height of the mark etched on each plate")
 
 
-class ExtractionGroup(Group):
+class ExtractionGroup(FieldGroup):
     """What holds the core when it is drawn, and who draws it.  Adhesion has no agreed value: a range is carried."""
 
     adhesion_least: _Pressure = _field("kPa", 1, 0, 100, "adhesion of concrete to the steel, least to be expected")
@@ -312,7 +312,7 @@ class ExtractionGroup(Group):
     hand_force: _Force = _field("N", 250, 50, 500, "steady pull of one person on that lever")
 
 
-class HandlingGroup(Group):
+class HandlingGroup(FieldGroup):
     """Who lifts and turns, and on what ground."""
 
     team: Annotated[Literal[1, 2, 3, 4], BeforeValidator(_count)] = _choice(
@@ -325,7 +325,7 @@ class HandlingGroup(Group):
     slope: _Angle = _field("deg", 3, 0, 15, "slope of the ground that the mould stands on")
 
 
-class PapersGroup(Group):
+class PapersGroup(FieldGroup):
     """How drawings and sheets are set, and what stands in their title blocks."""
 
     paper: Literal["A3", "A4", "tabloid", "letter"] = _choice(

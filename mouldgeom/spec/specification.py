@@ -23,8 +23,8 @@ from mouldgeom.spec.fields import (
     RENAMED,
     ConcreteGroup,
     ExtractionGroup,
+    FieldGroup,
     FilterGroup,
-    Group,
     HandlingGroup,
     Lettered,
     PapersGroup,
@@ -43,7 +43,7 @@ SCHEMA: Final = 2
 """Edition of the form of a specification, which stands in its first line; a file without that line is of the first."""
 
 
-class Spec(Group):
+class Spec(FieldGroup):
     """One filter and its mould, as chosen.
 
     Source of the ranges: common practice, no source, except where a rule in ``rules`` is named by its check.

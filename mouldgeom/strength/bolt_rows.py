@@ -8,7 +8,7 @@ from typing import Final
 from mouldgeom import rules
 from mouldgeom.identity import RowId, RowRole, Side
 from mouldgeom.model.assembly import Mould
-from mouldgeom.rules.flanges import LOAD_FACTOR, REACTION, BoltUse, Gap, Load, Row
+from mouldgeom.rules.flanges import LOAD_FACTOR, REACTION, BoltUse, Gap, JointRow, Load
 from mouldgeom.strength.steps import Step
 from mouldgeom.units import Mm, Ratio, plain
 from mouldgeom.words import Said
@@ -41,7 +41,7 @@ class RowUse:
     """One bolt row: every bolt, and between which two the joint opens most."""
 
     id: RowId
-    row: Row
+    row: JointRow
     bolts: tuple[BoltPart, ...]
     between: tuple[Mm, Mm]
     gap_load: Load

@@ -24,7 +24,7 @@ from mouldgeom.strength.bolt_rows import (
 )
 from mouldgeom.strength.flange_welds import flange_welds, weld_requirement, weld_step, weld_table
 from mouldgeom.strength.nose_lid import Lid, lid_of
-from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.strength.tightening import Tightness
 from mouldgeom.units import NewtonMm, Ratio
 from mouldgeom.verdict import Operator, Quantity, Verdict
@@ -217,7 +217,7 @@ def _lid_steps(mould: Mould, lid: Lid) -> list[Step]:
 # ---------------------------------------------------------------- tables
 
 
-def _row_table(rows: Sequence[RowUse]) -> Table:
+def _row_table(rows: Sequence[RowUse]) -> ResultTable:
     head = (
         "row",
         "place, mm",
@@ -232,7 +232,7 @@ def _row_table(rows: Sequence[RowUse]) -> Table:
         "sheet",
     )
     body = tuple(_cells(row) for row in rows)
-    return Table("The most used bolt of each row", head, body, "Forces with the load factor; uses are at most 1.")
+    return ResultTable("The most used bolt of each row", head, body, "Forces with the load factor; uses are at most 1.")
 
 
 def _cells(row: RowUse) -> tuple[str | Quantity, ...]:
@@ -241,7 +241,7 @@ def _cells(row: RowUse) -> tuple[str | Quantity, ...]:
     return (row.id.name, bolt.at, use.pull, use.prying, use.shear, *ratios)
 
 
-def _gap_table(rows: Sequence[RowUse]) -> Table:
+def _gap_table(rows: Sequence[RowUse]) -> ResultTable:
     body = tuple((r.id.name, *r.between, r.gap.sheet, r.gap.twist, r.gap.tilt, r.gap.leg, r.gap.total) for r in rows)
     head = ("row", "from, mm", "to, mm", "sheet, mm", "twist, mm", "tilt, mm", "leg, mm", "gap, mm")
-    return Table("The widest gap of each row", head, body)
+    return ResultTable("The widest gap of each row", head, body)

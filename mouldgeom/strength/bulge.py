@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from mouldgeom.identity import Role
 from mouldgeom.model.assembly import Mould
-from mouldgeom.strength.fields import WALLS, Face, Field, core_face, core_name, panel_face, panel_name
+from mouldgeom.strength.fields import WALLS, Field, PressedFace, core_face, core_name, panel_face, panel_name
 from mouldgeom.units import Mm
 
 Numbers = npt.NDArray[np.floating[Any]]
@@ -26,7 +26,7 @@ class Bulge:
     Across counts along x on front and back, along y on left and right, in the casting frame.
     """
 
-    faces: dict[str, Face]
+    faces: dict[str, PressedFace]
     side: Mm
 
     def at(self, piece: str, across: Numbers, z: Numbers) -> Numbers:

@@ -151,7 +151,7 @@ class LineReaction:
 
 
 @dataclass(frozen=True)
-class Face:
+class PressedFace:
     """A pressed face: its fields, its bars, the lines that hold it, and the whole of its load."""
 
     piece: str
@@ -239,7 +239,7 @@ def shell_sheet(dims: Dimensions) -> PressedSheet:
     return PressedSheet(dims.fresh, dims.shell, dims.stock.steel.elastic_modulus_mpa)
 
 
-def panel_face(dims: Dimensions, wall: str) -> Face:
+def panel_face(dims: Dimensions, wall: str) -> PressedFace:
     """One panel of the outer box."""
     sheet, piece, side = shell_sheet(dims), panel_name(wall), dims.stock.tube.side_mm
     front = wall in ("front", "back")
@@ -272,7 +272,9 @@ def panel_face(dims: Dimensions, wall: str) -> Face:
         field = _upright(sheet, piece, pair, (low, high), (-across / 2, across / 2), across)
         _take(lines, sheet, field, EDGES)
         fields.append(replace(field, sunk_low=sunk[number], sunk_high=sunk[number + 1]))
-    return Face(piece, tuple(fields), tuple(bars), tuple(lines.found.values()), across * sheet.force(0.0, dims.height))
+    return PressedFace(
+        piece, tuple(fields), tuple(bars), tuple(lines.found.values()), across * sheet.force(0.0, dims.height)
+    )
 
 
 def _bar_uses(dims: Dimensions, piece: str, bar: PressedBar, heights: tuple[Mm, ...], names: list[str]) -> list[BarUse]:
@@ -327,7 +329,7 @@ def _beside_the_nose(
 # ---------------------------------------------------------------- core
 
 
-def core_face(dims: Dimensions, wall: str) -> Face:
+def core_face(dims: Dimensions, wall: str) -> PressedFace:
     """One wall of the core; behind its ledge strip, up to the anchor plate, both bend together."""
     piece, shell = core_name(wall), shell_sheet(dims)
     half = dims.core_half_x if wall in ("front", "back") else dims.core_half_y
@@ -354,7 +356,7 @@ def core_face(dims: Dimensions, wall: str) -> Face:
     rim = share_out(dims.fresh, end, dims.end_z, 2 * half(end), 2 * half(dims.end_z))
     rest = rim.foot + rim.top + 2 * rim.side
     lines.add("end plate", end, rest, shell.force(end, dims.end_z))
-    return Face(piece, tuple(fields), (), tuple(lines.found.values()), _wall_load(dims, wall))
+    return PressedFace(piece, tuple(fields), (), tuple(lines.found.values()), _wall_load(dims, wall))
 
 
 def _wall_load(dims: Dimensions, wall: str) -> Newton:

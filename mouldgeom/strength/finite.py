@@ -23,9 +23,19 @@ from dataclasses import dataclass, field
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.parts.axes import SIDES
-from mouldgeom.strength.finite_mesh import Edge, Edges, Line, NewtonMm2, Opening, PressedPlate, Profile, Strip, Support
+from mouldgeom.strength.finite_mesh import (
+    Edge,
+    Edges,
+    HoldLine,
+    NewtonMm2,
+    Opening,
+    PressedPlate,
+    Profile,
+    Strip,
+    Support,
+)
 from mouldgeom.strength.finite_plate import BarLoad, Peak, PlateField, Reaction, plate
-from mouldgeom.strength.steps import Table
+from mouldgeom.strength.steps import ResultTable
 from mouldgeom.units import Mm, Mpa, Newton, NewtonMm
 from mouldgeom.words import Said
 
@@ -33,8 +43,8 @@ __all__ = [
     "BarLoad",
     "Edge",
     "Edges",
-    "Face",
-    "Line",
+    "FiniteFace",
+    "HoldLine",
     "Opening",
     "PanelSolution",
     "Peak",
@@ -78,7 +88,7 @@ class PanelSolution:
 
 
 @dataclass(frozen=True, slots=True)
-class Face:
+class FiniteFace:
     """A face of the mould as a pressed plate: ``foot`` is its height in the casting frame, the lines have names."""
 
     name: str
@@ -102,7 +112,7 @@ def solve_mould(mould: Mould) -> tuple[PanelSolution, ...]:
     return tuple(out)
 
 
-def _solution(face: Face, found: PlateField) -> PanelSolution:
+def _solution(face: FiniteFace, found: PlateField) -> PanelSolution:
     def named(support: Support) -> str:
         return face.line_names[support] if isinstance(support, int) else support
 
@@ -129,7 +139,7 @@ def _solution(face: Face, found: PlateField) -> PanelSolution:
     )
 
 
-def faces(dims: Dimensions) -> tuple[Face, ...]:
+def faces(dims: Dimensions) -> tuple[FiniteFace, ...]:
     """Every face of the mould as a plate that can be solved."""
     return (*_panels(dims), *_core_walls(dims), _end_plate(dims))
 
@@ -145,7 +155,7 @@ def _profile(dims: Dimensions, foot: Mm, top: Mm) -> Profile:
 
 
 def _pressed(
-    dims: Dimensions, width: Mm, foot: Mm, top: Mm, lines: tuple[Line, ...], edges: Edges, **more: object
+    dims: Dimensions, width: Mm, foot: Mm, top: Mm, lines: tuple[HoldLine, ...], edges: Edges, **more: object
 ) -> PressedPlate:
     steel = dims.stock.steel
     return PressedPlate(
@@ -161,7 +171,7 @@ def _pressed(
     )
 
 
-def _panels(dims: Dimensions) -> Iterator[Face]:
+def _panels(dims: Dimensions) -> Iterator[FiniteFace]:
     foot, edges = dims.stock.angle.leg_mm, Edges(top=Edge.FREE)
     for name, width, heights in (
         ("front panel", dims.width, dims.front_stiffener_z),
@@ -178,14 +188,14 @@ def _panels(dims: Dimensions) -> Iterator[Face]:
             opening = Opening(-nose.root_half, nose.root_half, low, high, loaded=True)
         lines = tuple(line for _, line in named)
         pressed = _pressed(dims, width, foot, dims.height, lines, edges, opening=opening)
-        yield Face(name, pressed, foot, tuple(n for n, _ in named))
+        yield FiniteFace(name, pressed, foot, tuple(n for n, _ in named))
 
 
 def _tube_bending(dims: Dimensions) -> NewtonMm2:
     return dims.stock.steel.elastic_modulus_mpa * dims.stock.tube.second_moment_cm4 * 1e4
 
 
-def _stiffener_lines(dims: Dimensions, foot: Mm, heights: tuple[Mm, ...]) -> Iterator[tuple[str, Line]]:
+def _stiffener_lines(dims: Dimensions, foot: Mm, heights: tuple[Mm, ...]) -> Iterator[tuple[str, HoldLine]]:
     half = dims.stock.tube.side_mm / 2
     for number, z in enumerate(dims.stiffener_z, 1):
         if z in heights:
@@ -193,37 +203,37 @@ def _stiffener_lines(dims: Dimensions, foot: Mm, heights: tuple[Mm, ...]) -> Ite
                 if foot < at < dims.height:
                     yield (
                         Said("stiffener {number}, {edge} edge", number=number, edge=edge),
-                        Line(at - foot, _tube_bending(dims) / 2),
+                        HoldLine(at - foot, _tube_bending(dims) / 2),
                     )
 
 
-def _post_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, Line]]:
+def _post_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, HoldLine]]:
     posts, half = dims.nose_posts, dims.stock.tube.side_mm / 2
     if posts is None:
         return
     for side, sign in SIDES:
         for edge, x in (("inner", posts.x - half), ("outer", posts.x + half)):
             if x < dims.width / 2:
-                line = Line(sign * x, _tube_bending(dims) / 2, True, posts.low - foot, posts.high - foot)
+                line = HoldLine(sign * x, _tube_bending(dims) / 2, True, posts.low - foot, posts.high - foot)
                 yield f"nose post {side}, {edge} edge", line
 
 
-def _nose_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, Line]]:
+def _nose_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, HoldLine]]:
     nose = dims.nose
     depth = (nose.root_y - nose.tip_y) / 2
     bending = dims.stock.steel.elastic_modulus_mpa * dims.shell * depth**3 / 12
     for side, sign in SIDES:
         yield (
             f"nose side {side}",
-            Line(sign * nose.root_half, bending, True, nose.low_z - foot, nose.opening_top - foot),
+            HoldLine(sign * nose.root_half, bending, True, nose.low_z - foot, nose.opening_top - foot),
         )
 
 
-def _core_walls(dims: Dimensions) -> Iterator[Face]:
+def _core_walls(dims: Dimensions) -> Iterator[FiniteFace]:
     top = dims.end_z - dims.shell
-    named = [("anchor plate", Line(dims.anchor_z - dims.base / 2))]
+    named = [("anchor plate", HoldLine(dims.anchor_z - dims.base / 2))]
     named += [
-        (Said("diaphragm {number}", number=n), Line(z - dims.shell / 2)) for n, z in enumerate(dims.diaphragm_z, 1)
+        (Said("diaphragm {number}", number=n), HoldLine(z - dims.shell / 2)) for n, z in enumerate(dims.diaphragm_z, 1)
     ]
     strips = (Strip(0.0, dims.ledge_z, dims.ledge),)
     for name, half in (
@@ -234,22 +244,22 @@ def _core_walls(dims: Dimensions) -> Iterator[Face]:
     ):
         lines = tuple(line for _, line in named)
         pressed = _pressed(dims, 2 * half(0), 0.0, top, lines, Edges(), strips=strips, top_width=2 * half(top))
-        yield Face(f"core wall, {name}", pressed, 0.0, tuple(n for n, _ in named))
+        yield FiniteFace(f"core wall, {name}", pressed, 0.0, tuple(n for n, _ in named))
 
 
-def _end_plate(dims: Dimensions) -> Face:
+def _end_plate(dims: Dimensions) -> FiniteFace:
     """The end plate lies flat: its up is across the mould, and the pressure on it is even."""
     steel, z = dims.stock.steel, dims.end_z
     width, depth = 2 * dims.core_half_x(z), 2 * dims.core_half_y(z)
     pressure = ((0.0, dims.pressure_at(z)),)
-    return Face(
+    return FiniteFace(
         "end plate",
         PressedPlate(width, depth, dims.shell, steel.elastic_modulus_mpa, steel.poisson, pressure, Edges()),
         0.0,
     )
 
 
-def compare(mould: Mould, fast: Mapping[str, Mm]) -> Table:
+def compare(mould: Mould, fast: Mapping[str, Mm]) -> ResultTable:
     """Bulge of each face by the quick formulas (``fast``: greatest bulge by name of part) and by finite elements."""
     solved = solve_mould(mould)
     rows = tuple(
@@ -262,4 +272,4 @@ def compare(mould: Mould, fast: Mapping[str, Mm]) -> Table:
     note += " its lines.  Quick formulas that let it turn freely there are above them, on the safe side."
     note += f"  Bulge above half the sheet, so really smaller: {large}." if large else ""
     head = ("face", "quick formulas, mm", "finite elements, mm", "ratio", "greatest at height, mm")
-    return Table("Bulge by quick formulas and by finite elements", head, rows, note)
+    return ResultTable("Bulge by quick formulas and by finite elements", head, rows, note)

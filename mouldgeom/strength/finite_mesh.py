@@ -59,7 +59,7 @@ class Edges:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class HoldLine:
     """A bar, or a line that cannot give way, along which a plate is held; it may turn freely about itself.
 
     Args:
@@ -114,7 +114,7 @@ class PressedPlate:
     poisson: Ratio
     pressure: Profile
     edges: Edges = Edges()
-    lines: tuple[Line, ...] = ()
+    lines: tuple[HoldLine, ...] = ()
     strips: tuple[Strip, ...] = ()
     opening: Opening | None = None
     top_width: Mm | None = None
@@ -353,7 +353,7 @@ class _Parts:
                 np.add.at(load, self.dofs[[0, 2]][:, at, j : j + 2].T.ravel(), force @ hermite(t, span, 0))
         return load
 
-    def bar(self, line: Line) -> Any:
+    def bar(self, line: HoldLine) -> Any:
         """Stiffness of a bar, at the unknowns of the plate that it goes with."""
         from scipy.sparse import coo_matrix  # type: ignore[import-untyped]  # the library has no types
 
@@ -374,7 +374,7 @@ class _Parts:
         whole = (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns)))
         return coo_matrix(whole, shape=(self.basis.N, self.basis.N)).tocsr()
 
-    def _nodes(self, line: Line) -> tuple[Array, tuple[Any, Any]]:
+    def _nodes(self, line: HoldLine) -> tuple[Array, tuple[Any, Any]]:
         """Nodes on a line: how far along it they are, and their places in the mesh."""
         own, other = (self.x, self.y) if line.upright else (self.y, self.x)
         at = int(np.abs(own - line.at).argmin())

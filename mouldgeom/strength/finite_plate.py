@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mouldgeom.geometry.outline import SAME
-from mouldgeom.strength.finite_mesh import Array, Line, Nodal, PressedPlate, Support, hermite, solve
+from mouldgeom.strength.finite_mesh import Array, HoldLine, Nodal, PressedPlate, Support, hermite, solve
 from mouldgeom.units import AnyUnit, Mm, Mpa, Newton, NewtonMm, Ratio
 
 Index = NDArray[np.int64]
@@ -56,7 +56,7 @@ class BarLoad:
     The load is counted at the nodes: what enters within half an element of an end counts as its support's.
     """
 
-    line: Line
+    line: HoldLine
     load: Newton
     moment: NewtonMm
     deflection: Mm

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.design.bolting import Box
+from mouldgeom.design.bolting import OuterBox
 from mouldgeom.fabrication.welds import Seam, seams
 from mouldgeom.identity import Side
 from mouldgeom.model.assembly import Mould
@@ -17,7 +17,7 @@ from mouldgeom.rules import NewtonPerMm
 from mouldgeom.rules.flanges import LOAD_FACTOR, Load
 from mouldgeom.strength.nose_lid import Lid
 from mouldgeom.strength.seats import weld_resistance
-from mouldgeom.strength.steps import Step, Table
+from mouldgeom.strength.steps import ResultTable, Step
 from mouldgeom.units import Mm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
 
@@ -54,7 +54,7 @@ def flange_welds(mould: Mould, lid: Lid) -> tuple[FlangeWeld, ...]:
     return tuple(out)
 
 
-def _load(box: Box, seam: Seam, lid: Lid) -> Load:
+def _load(box: OuterBox, seam: Seam, lid: Lid) -> Load:
     if seam.role is WeldRole.NOSE_FLANGE_TOE:
         return Load(lid.levered / 2 / seam.length, 0.0, 0.0)
     side, corner = seam.pieces[0].place[0], seam.role is WeldRole.CORNER_FLANGE_TOE
@@ -92,8 +92,8 @@ def weld_requirement(weld: FlangeWeld) -> Verdict:
     return Verdict("8.16", title, weld.force, weld.resistance, Operator.AT_MOST, "N/mm", weld.name, _WELD)
 
 
-def weld_table(welds: Sequence[FlangeWeld]) -> Table:
+def weld_table(welds: Sequence[FlangeWeld]) -> ResultTable:
     """Every toe seam."""
     body = tuple((w.name, w.leg, w.share, w.force, w.resistance, w.use) for w in welds)
     head = ("seam", "fillet leg, mm", "share welded", "force, N/mm", "resistance, N/mm", "use")
-    return Table("Welds of the flanges", head, body, "On each mm of bead, load factor included.")
+    return ResultTable("Welds of the flanges", head, body, "On each mm of bead, load factor included.")

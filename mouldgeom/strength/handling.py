@@ -17,7 +17,7 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.rules import lifting
 from mouldgeom.rules.lifting import Lift, Team
 from mouldgeom.strength.masses import Lump, Masses, masses
-from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.strength.turning import (
     LOAD_FACTOR,
     PUSH,
@@ -343,7 +343,7 @@ class _Book:
             item.single, "kg", "NIOSH 94-110 (rev. 9/2021); LC or ISO 11228-1 reference mass, the less",
         )  # fmt: skip
 
-    def _loads(self) -> Table:
+    def _loads(self) -> ResultTable:
         rows: list[tuple[str | Kg, ...]] = []
         for load, item in self.lifts.items():
             rows.append((load.name, *_numbers(item.lump), item.team.words, round(item.team.limit, 1)))
@@ -354,7 +354,7 @@ class _Book:
             ("filter with gravel, sand and water", self.masses.filter_full),
         )
         rows += [(name, *_numbers(lump), "hoist, tripod or trolley", "-") for name, lump in whole]
-        return Table(
+        return ResultTable(
             "Loads, and who lifts them",
             ("load", "mass, kg", "x, mm", "y, mm", "z, mm", "who lifts", "limit, kg"),
             tuple(rows),
@@ -362,8 +362,8 @@ class _Book:
             "beside a hoist.",
         )
 
-    def _stages(self) -> Table:
-        return Table(
+    def _stages(self) -> ResultTable:
+        return ResultTable(
             "Turning the filled mould",
             ("stage", "how", "force, N", "each person, N", "all may give, N"),
             tuple(
@@ -380,17 +380,17 @@ class _Book:
             ),
         )
 
-    def _bolt_cases(self) -> Table:
-        return Table(
+    def _bolt_cases(self) -> ResultTable:
+        return ResultTable(
             "Base bolts while turning",
             ("case", "shear of a bolt, N", "tension of a bolt, N", "use"),
             tuple((c.name, round(c.shear), round(c.tension), round(c.use, 3)) for c in self.bolts),
             Said("Factor {factor} in the forces; the grip of the concrete left out.", factor=LOAD_FACTOR),
         )
 
-    def _stability(self) -> Table:
+    def _stability(self) -> ResultTable:
         slope = self.who.slope
-        return Table(
+        return ResultTable(
             "What tips it over",
             ("what", "edge", "offset, mm", "height, mm", "balances at, deg", "factor on slope", "push at the top, N"),
             tuple(

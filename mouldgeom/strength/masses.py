@@ -63,7 +63,7 @@ def outline_centroid(outline: Outline) -> Point:
         area += twice / 2
         x += twice * (a.x + b.x) / 6
         y += twice * (a.y + b.y) / 6
-        if a.bulge:
+        if a.arc:
             part, (px, py) = _segment(a, b)
             area += part
             x += part * px

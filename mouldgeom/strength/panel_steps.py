@@ -11,9 +11,9 @@ from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.rules import NewtonPerMm, bending
 from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.rules.plate_fields import MEMBRANE, SMALL_DEFLECTION, coefficients, series_value
-from mouldgeom.strength.fields import BarUse, Face, Field, shell_sheet
+from mouldgeom.strength.fields import BarUse, Field, PressedFace, shell_sheet
 from mouldgeom.strength.places import height_words
-from mouldgeom.strength.steps import Step, Table
+from mouldgeom.strength.steps import ResultTable, Step
 from mouldgeom.units import Mm, Mpa, Ratio
 from mouldgeom.words import Said
 
@@ -237,7 +237,7 @@ def draw_steps(dims: Dimensions, field: Field) -> list[Step]:
     ]
 
 
-def diaphragm_loads(dims: Dimensions, walls: Sequence[Face]) -> list[tuple[str, Mm, NewtonPerMm]]:
+def diaphragm_loads(dims: Dimensions, walls: Sequence[PressedFace]) -> list[tuple[str, Mm, NewtonPerMm]]:
     """Anchor plate and diaphragms: height, and the greater mean compression of both directions on each mm."""
     out = []
     levels = [("anchor plate", dims.anchor_z)]
@@ -261,7 +261,7 @@ def buckling_load(dims: Dimensions, name: str, z: Mm) -> NewtonPerMm:
     return math.pi**2 * stiff * (1 / a**2 + 1 / b**2)
 
 
-def diaphragm_steps(dims: Dimensions, walls: Sequence[Face]) -> list[Step]:
+def diaphragm_steps(dims: Dimensions, walls: Sequence[PressedFace]) -> list[Step]:
     """The plate across the core that is nearest to buckling."""
     name, z, load = max(diaphragm_loads(dims, walls), key=lambda item: item[2] / buckling_load(dims, item[0], item[1]))
     a, b = 2 * dims.core_half_x(z), 2 * dims.core_half_y(z)
@@ -288,7 +288,7 @@ def diaphragm_steps(dims: Dimensions, walls: Sequence[Face]) -> list[Step]:
 # ---------------------------------------------------------------- tables
 
 
-def field_table(dims: Dimensions, fields: Sequence[Field]) -> Table:
+def field_table(dims: Dimensions, fields: Sequence[Field]) -> ResultTable:
     """All fields."""
     allowed, limit = dims.spec.shop.allowed_bulge, dims.stock.steel.yield_mpa / GAMMA_M0
     rows = tuple(
@@ -311,10 +311,10 @@ def field_table(dims: Dimensions, fields: Sequence[Field]) -> Table:
         *("face", "from", "to", "height, mm", "width, mm", "pressure at foot, kPa", "at top, kPa"),
         *("bulge, mm", "allowed, mm", "1.5 x stress, MPa", "limit, MPa"),
     )
-    return Table("Fields of sheet", head, rows)
+    return ResultTable("Fields of sheet", head, rows)
 
 
-def bar_table(bars: Sequence[BarUse]) -> Table:
+def bar_table(bars: Sequence[BarUse]) -> ResultTable:
     """All stiffeners and posts."""
     rows = tuple(
         (
@@ -329,13 +329,13 @@ def bar_table(bars: Sequence[BarUse]) -> Table:
         for b in bars
     )
     head = ("panel", "bar", "height, mm", "span, mm", "force at each end, N", "deflection, mm", "1.5 x stress, MPa")
-    return Table("Stiffeners and posts", head, rows)
+    return ResultTable("Stiffeners and posts", head, rows)
 
 
-def line_table(faces: Sequence[Face]) -> Table:
+def line_table(faces: Sequence[PressedFace]) -> ResultTable:
     """All lines of support."""
     rows = [(line.face, line.line, f"{line.total:.0f}", f"{line.greatest:.2f}") for f in faces for line in f.lines]
-    return Table(
+    return ResultTable(
         "Lines of support",
         ("face", "line", "from the sheet, N", "greatest, N/mm"),
         tuple(rows),
@@ -343,7 +343,7 @@ def line_table(faces: Sequence[Face]) -> Table:
     )
 
 
-def published() -> Table:
+def published() -> ResultTable:
     """Printed coefficients that have been seen beside those that this program works with."""
     rows = []
     for row in coefficients():
@@ -362,6 +362,6 @@ def published() -> Table:
                 )
             )
     head = ("edges", "b/a", "p_top/p_foot", "coefficient", "printed", "here", "difference", "source")
-    return Table(
+    return ResultTable(
         "Printed coefficients of plates beside the series", head, tuple(rows), "Printed with two to four figures."
     )

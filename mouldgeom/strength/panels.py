@@ -16,8 +16,8 @@ from mouldgeom.strength.bulge import Bulge, bulge_of
 from mouldgeom.strength.fields import (
     WALLS,
     BarUse,
-    Face,
     Field,
+    PressedFace,
     core_name,
     end_plate,
     nose_fields,
@@ -140,7 +140,7 @@ def _requirements(
     inner: Sequence[Field],
     core: Sequence[Field],
     bars: Sequence[BarUse],
-    walls: Sequence[Face],
+    walls: Sequence[PressedFace],
 ) -> tuple[Verdict, ...]:
     allowed, limit = dims.spec.shop.allowed_bulge, dims.stock.steel.yield_mpa / GAMMA_M0
     out, into, steep = max(outer, key=_bulge), max(inner, key=_bulge), max(core, key=steepness)

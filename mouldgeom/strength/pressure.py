@@ -10,7 +10,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.model.assembly import Mould
 from mouldgeom.rules.pressure import FreshPressure
 from mouldgeom.strength.fields import WALLS, core_face, core_name, panel_face, panel_name
-from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.units import Mm
 from mouldgeom.words import Said, joined
 
@@ -110,7 +110,7 @@ def _steps(dims: Dimensions) -> list[Step]:
     return out
 
 
-def _methods(dims: Dimensions) -> Table:
+def _methods(dims: Dimensions) -> ResultTable:
     """Each method for this pour: its greatest pressure, or the limit that it lies outside of."""
     rows: list[tuple[str, ...]] = []
     for method in METHODS:
@@ -144,7 +144,7 @@ def _methods(dims: Dimensions) -> Table:
             )
         )
     concrete = dims.spec.concrete
-    return Table(
+    return ResultTable(
         "Published formulas for this pour",
         ("method", "greatest pressure, kPa", "mean pressure, kPa", "limits", "source"),
         tuple(rows),
@@ -160,7 +160,7 @@ def _methods(dims: Dimensions) -> Table:
     )
 
 
-def _resultants(dims: Dimensions) -> Table:
+def _resultants(dims: Dimensions) -> ResultTable:
     rows = [(panel_name(w), panel_face(dims, w).load / 1e3) for w in WALLS]
     rows += [(core_name(w), core_face(dims, w).load / 1e3) for w in WALLS]
     nose, end = dims.nose, dims.end_z
@@ -170,7 +170,7 @@ def _resultants(dims: Dimensions) -> Table:
         ("end plate of the core, downwards", dims.pressure_at(end) * plate / 1e3),
         ("nose lid, upwards", dims.pressure_at(nose.lid_z) * lid / 1e3),
     ]
-    return Table(
+    return ResultTable(
         "What each face bears",
         ("face", "load square to it, kN"),
         tuple((name, f"{load:.3f}") for name, load in rows),

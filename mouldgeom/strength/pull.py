@@ -19,7 +19,7 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Stand
 from mouldgeom.rules import screw
 from mouldgeom.rules.flanges import LOAD_FACTOR
-from mouldgeom.strength.steps import Table
+from mouldgeom.strength.steps import ResultTable
 from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 from mouldgeom.verdict import Quantity
 from mouldgeom.words import Said
@@ -32,7 +32,7 @@ OUTSIDE_FRICTION: Final[Ratio] = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Face:
+class StuckFace:
     """A face that concrete sticks to; ``share`` is the part of its adhesion that acts along the pull."""
 
     name: str
@@ -76,7 +76,7 @@ def _over_walls(dims: Dimensions, low: Mm, high: Mm, step: Mm, value: Callable[[
     return total * (high - low) / 6 / math.cos(math.radians(dims.draft))
 
 
-def faces(dims: Dimensions) -> tuple[Face, ...]:
+def faces(dims: Dimensions) -> tuple[StuckFace, ...]:
     """Every face of core and base plate that comes off concrete when the core is drawn.
 
     Source: geometry; on a drafted face adhesion acts as shear, its part along the pull is cos(draft) (own rule).
@@ -85,11 +85,11 @@ def faces(dims: Dimensions) -> tuple[Face, ...]:
     rim = dims.width * dims.depth - plan_area(dims, 0, dims.step)
     ledge = plan_area(dims, dims.ledge_z, dims.step) - plan_area(dims, dims.ledge_z, 0)
     return (
-        Face("core walls above the ledge", _over_walls(dims, dims.ledge_z, dims.end_z, 0, lambda z: 1.0), along),
-        Face("ledge strips", _over_walls(dims, 0, dims.ledge_z, dims.step, lambda z: 1.0), along),
-        Face("ledge, upper edge of the strips", ledge, 1.0),
-        Face("end plate", plan_area(dims, dims.end_z, 0), 1.0),
-        Face("base plate, ring of the rim", rim, 1.0),
+        StuckFace("core walls above the ledge", _over_walls(dims, dims.ledge_z, dims.end_z, 0, lambda z: 1.0), along),
+        StuckFace("ledge strips", _over_walls(dims, 0, dims.ledge_z, dims.step, lambda z: 1.0), along),
+        StuckFace("ledge, upper edge of the strips", ledge, 1.0),
+        StuckFace("end plate", plan_area(dims, dims.end_z, 0), 1.0),
+        StuckFace("base plate, ring of the rim", rim, 1.0),
     )
 
 
@@ -241,7 +241,7 @@ def _adhesions(least: Kpa, greatest: Kpa) -> list[Kpa]:
     return [least + (greatest - least) * i / 4 for i in range(5)]
 
 
-def range_table(mould: Mould) -> Table:
+def range_table(mould: Mould) -> ResultTable:
     """Pull, torque, hand and stress at five adhesions from the least to the greatest."""
     given, gear = mould.dims.spec.extraction, drive(mould.dims)
     rows = []
@@ -251,7 +251,7 @@ def range_table(mould: Mould) -> Table:
         hand = screw.hand_force(torque, given.lever)
         row = (adhesion, force / 1000, torque / 1000, hand, gear.body(force))
         rows.append(tuple(round(value, digits) for value, digits in zip(row, (2, 2, 1, 0, 1), strict=True)))
-    return Table(
+    return ResultTable(
         "Pull over the range of adhesion",
         (
             "adhesion, kPa",
@@ -266,7 +266,7 @@ def range_table(mould: Mould) -> Table:
     )
 
 
-def comparison_table(mould: Mould) -> Table:
+def comparison_table(mould: Mould) -> ResultTable:
     """What the concrete holds the core with, by other published values of friction and by stripping multipliers."""
     given = mould.dims.spec.extraction
     body, own = body_weight(mould), pull(mould, (given.adhesion_least + given.adhesion_greatest) / 2)
@@ -291,7 +291,7 @@ def comparison_table(mould: Mould) -> Table:
             "stripping multiplier {factor:p} ({what}): (k - 1) x weight of the concrete", factor=factor, what=what
         )
         rows.append((how, round((factor - 1) * body / 1000, 2), "PCI Design Handbook, Table 5.2.2.1 (from memory)"))
-    return Table(
+    return ResultTable(
         "What the concrete holds the core with, by other published values, for comparison",
         ("by", "force, kN", "source"),
         tuple(rows),

@@ -32,7 +32,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ResultTable:
     """Many like results: head of each column with its unit, and rows of text or numbers."""
 
     title: str
@@ -48,6 +48,6 @@ class Chapter:
     title: str
     assumptions: tuple[str, ...]
     steps: tuple[Step, ...]
-    tables: tuple[Table, ...] = ()
+    tables: tuple[ResultTable, ...] = ()
     requirements: tuple[Verdict, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -10,7 +10,7 @@ from typing import Final
 from mouldgeom import tables
 from mouldgeom.model.assembly import Mould
 from mouldgeom.rules import screw
-from mouldgeom.strength.steps import Step, Table
+from mouldgeom.strength.steps import ResultTable, Step
 from mouldgeom.strength_classes import UNMARKED, StrengthClass, class_text, strength_class
 from mouldgeom.units import Newton, NewtonMm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
@@ -150,7 +150,7 @@ class Tightness:
             ),
         )
 
-    def table(self) -> Table:
+    def table(self) -> ResultTable:
         """Preload by the state of the surfaces."""
         diameter = self.mould.dims.stock.bolt.diameter_mm
         body = []
@@ -158,7 +158,7 @@ class Tightness:
             factor = screw.usual_coefficient(surface)
             force = screw.tightening(self.torque, diameter, factor).intended
             body.append((surface, factor, force, force / self.proof))
-        return Table(
+        return ResultTable(
             Said("Preload at {torque:.1f} N m, {strength}", torque=self.torque / 1000, strength=self._class),
             ("surfaces", "K", "preload, N", "of the proof load"),
             tuple(body),

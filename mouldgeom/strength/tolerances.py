@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from mouldgeom.model.assembly import Mould
-from mouldgeom.strength.steps import Chapter, Step, Table
+from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.strength.wall_model import SIGMAS, Array, Cause, WallModel, wall_model
 from mouldgeom.units import Mm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
@@ -220,8 +220,8 @@ def chapter(mould: Mould) -> Chapter:
     )  # fmt: skip
 
 
-def _share_table(found: WallSample) -> Table:
-    return Table(
+def _share_table(found: WallSample) -> ResultTable:
+    return ResultTable(
         "What makes the least wall vary",
         (
             "cause",
@@ -234,18 +234,18 @@ def _share_table(found: WallSample) -> Table:
     )
 
 
-def _limit_table(model: WallModel) -> Table:
+def _limit_table(model: WallModel) -> ResultTable:
     """Every variable but the flatness of each place, which is given once for the rim and once for the rest."""
     rows: dict[tuple[str, str], tuple[str | Mm, ...]] = {}
     for v in model.variables:
         name = v.row or v.name
         rows.setdefault((v.cause, name), (v.cause.value, name, round(v.limit, 3), v.source))
-    return Table("Limits", ("cause", "what", "limit, +- mm", "source"), tuple(rows.values()))
+    return ResultTable("Limits", ("cause", "what", "limit, +- mm", "source"), tuple(rows.values()))
 
 
-def _place_table(model: WallModel) -> Table:
+def _place_table(model: WallModel) -> ResultTable:
     rows = zip(model.places, model.drawn, model.bulge, model.worst, model.deviations, strict=True)
-    return Table(
+    return ResultTable(
         "Wall by place",
         ("place", "height, mm", "designed, mm", "bulge, mm", "worst case, mm", "standard deviation, mm"),
         tuple(

@@ -119,7 +119,7 @@ def filter_edges(mould: Mould, name: str, lump: Lump) -> list[Standing]:
 
 
 @dataclass(frozen=True, slots=True)
-class Stage:
+class Heave:
     """One moment of the turning: the force that is needed and what as many as are there can give."""
 
     name: str
@@ -139,19 +139,19 @@ class Turning:
 
     edge: Standing
     people: int
-    start: Stage
-    on_the_way: Stage
-    held: Stage
-    raised: Stage
-    stood: Stage
+    start: Heave
+    on_the_way: Heave
+    held: Heave
+    raised: Heave
+    stood: Heave
 
     @property
-    def stages(self) -> tuple[Stage, ...]:
+    def stages(self) -> tuple[Heave, ...]:
         """Its stages in order."""
         return self.start, self.on_the_way, self.held, self.raised, self.stood
 
     @property
-    def governing(self) -> Stage:
+    def governing(self) -> Heave:
         """The stage that asks most of the people."""
         return max(self.stages, key=lambda stage: stage.use)
 
@@ -189,13 +189,13 @@ def turning(mould: Mould, filled: Lump) -> Turning:
     return Turning(
         edge,
         people,
-        Stage(
+        Heave(
             Said("start, over the {edge}", edge=edge.edge), edge.tipping_push(), push, "level push at the upper edge"
         ),
-        Stage(Said("greatest on the way, at {at} deg", at=-at), greatest, push, "level push at the upper edge"),
-        Stage("held back before it lies", held, push, "ropes at the upper edge, square to it"),
-        Stage("raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"),
-        Stage("held back before it stands", back, push, "ropes at the base plate, square to it"),
+        Heave(Said("greatest on the way, at {at} deg", at=-at), greatest, push, "level push at the upper edge"),
+        Heave("held back before it lies", held, push, "ropes at the upper edge, square to it"),
+        Heave("raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"),
+        Heave("held back before it stands", back, push, "ropes at the base plate, square to it"),
     )
 
 

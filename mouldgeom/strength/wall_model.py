@@ -56,7 +56,7 @@ class Cause(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class WallPlace:
     """A place of the wall: which wall, at what level of it, and its height in the casting frame."""
 
     wall: str
@@ -90,7 +90,7 @@ class Variable:
 class WallModel:
     """The wall as drawn and with its mean bulge at each place, and everything that varies."""
 
-    places: tuple[Place, ...]
+    places: tuple[WallPlace, ...]
     drawn: tuple[Mm, ...]
     bulge: tuple[Mm, ...]
     variables: tuple[Variable, ...]
@@ -145,18 +145,18 @@ def wall_model(mould: Mould) -> WallModel:
     dims = mould.dims
     below = (dims.ledge_z + dims.end_z) / 2
     levels = (("rim", 0.0), ("ledge", dims.ledge_z), ("half way below the ledge", below), ("floor", dims.end_z))
-    places = tuple(Place(wall, level, z) for wall, _, _ in _WALLS for level, z in levels)
+    places = tuple(WallPlace(wall, level, z) for wall, _, _ in _WALLS for level, z in levels)
     outside, inside = panel_bulge(dims), core_bulge(dims)
     bulge = tuple(outside(p.z) + inside(p.z) for p in places)
     drawn = tuple(_drawn(dims, p) for p in places)
     return WallModel(places, drawn, bulge, tuple(_variables(dims, places, outside, inside)))
 
 
-def _axis(place: Place) -> tuple[int, float]:
+def _axis(place: WallPlace) -> tuple[int, float]:
     return next((axis, sign) for wall, axis, sign in _WALLS if wall == place.wall)
 
 
-def _drawn(dims: Dimensions, place: Place) -> Mm:
+def _drawn(dims: Dimensions, place: WallPlace) -> Mm:
     axis, _ = _axis(place)
     box, core = (
         (dims.width / 2, dims.core_half_x(place.z)) if axis == 0 else (dims.depth / 2, dims.core_half_y(place.z))
@@ -164,7 +164,7 @@ def _drawn(dims: Dimensions, place: Place) -> Mm:
     return box - core - (dims.step if _over_strip(dims, place) else 0.0)
 
 
-def _over_strip(dims: Dimensions, place: Place) -> bool:
+def _over_strip(dims: Dimensions, place: WallPlace) -> bool:
     return place.z <= dims.ledge_z
 
 
@@ -222,18 +222,18 @@ def thickness_deviation(dims: Dimensions, thickness: Mm) -> tuple[Mm, str]:
 
 
 def _variables(
-    dims: Dimensions, places: tuple[Place, ...], outside: Callable[[Mm], Mm], inside: Callable[[Mm], Mm]
+    dims: Dimensions, places: tuple[WallPlace, ...], outside: Callable[[Mm], Mm], inside: Callable[[Mm], Mm]
 ) -> Iterator[Variable]:
     shop, wanted = dims.spec.shop, dims.spec.filter
 
-    def effect(part: Callable[[Place], Ratio], limit: Mm) -> tuple[Mm, ...]:
+    def effect(part: Callable[[WallPlace], Ratio], limit: Mm) -> tuple[Mm, ...]:
         return tuple(part(place) * limit for place in places)
 
-    def along(axis: int, part: Callable[[Place], Ratio]) -> Callable[[Place], Ratio]:
+    def along(axis: int, part: Callable[[WallPlace], Ratio]) -> Callable[[WallPlace], Ratio]:
         """A part of the walls that face this axis, nothing of the others."""
         return lambda place: part(place) if _axis(place)[0] == axis else 0.0
 
-    def foot(place: Place) -> Ratio:
+    def foot(place: WallPlace) -> Ratio:
         """1 at the rim, 0 at the floor, even between."""
         return 1 - place.z / dims.end_z
 

@@ -16,20 +16,20 @@ import pytest
 from mouldgeom.filter.field_tests import FallingHead
 from mouldgeom.filter.hydraulics import (
     Bed,
-    Layer,
+    BedLayer,
     drain,
     loading_rate,
     outlet_flow,
 )
 from mouldgeom.filter.water import viscosity_ratio
 
-LAYERS = (Layer("upper", 2000, 1e-4, 1e6), Layer("middle", 3000, 5e-5, 1e6), Layer("lower", 1000, 2e-4, 1e6))
+LAYERS = (BedLayer("upper", 2000, 1e-4, 1e6), BedLayer("middle", 3000, 5e-5, 1e6), BedLayer("lower", 1000, 2e-4, 1e6))
 
 
 def constant_head(volume_cm3: float, length_cm: float, area_cm2: float, head_cm: float, seconds: float) -> float:
     """Conductivity in cm/s that the bed must be given for the measured volume to pass under the measured head."""
     flow = volume_cm3 * 1e-6 / seconds
-    unit = Bed((Layer("sample", length_cm * 10, 1.0, area_cm2 * 100),))
+    unit = Bed((BedLayer("sample", length_cm * 10, 1.0, area_cm2 * 100),))
     return 100 * flow / outlet_flow(head_cm / 100, unit, None, 20)
 
 
@@ -61,14 +61,14 @@ def test_constant_head_short_example() -> None:
 
 def test_layers_in_series() -> None:
     """Printed 7.06e-5 m/s, 7.0588e-5 by hand: what one layer would have that resists like the three."""
-    one = Bed((Layer("all", 6000, 7.0588e-5, 1e6),))
+    one = Bed((BedLayer("all", 6000, 7.0588e-5, 1e6),))
     assert Bed(LAYERS).resistance(20) == pytest.approx(one.resistance(20), rel=1e-4)
 
 
 def test_drain_of_a_straight_reservoir() -> None:
     """L 0.5 m, K 2e-4 m/s, reservoir as wide as the bed, 250 to 25 mm: t = (L/K) ln 10, 0.360 m/h at first."""
     area = 250.0**2
-    bed = Bed((Layer("sand", 500, 2.0e-4, area),))
+    bed = Bed((BedLayer("sand", 500, 2.0e-4, area),))
     curve = drain(lambda _level: area, 600, 850, bed, None, 20, residual=25)
     assert curve.drain_time == pytest.approx(5756.5, rel=1e-5)
     assert curve.drain_time / 3600 == pytest.approx(1.599, abs=5e-4)

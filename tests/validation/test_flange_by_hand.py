@@ -13,7 +13,7 @@ from dataclasses import replace
 import pytest
 
 from mouldgeom import Mould
-from mouldgeom.rules.flanges import Corner, Foot, Joint, Load, edge_moment, lift_factor, tributaries
+from mouldgeom.rules.flanges import CornerJoint, Foot, Joint, Load, edge_moment, lift_factor, tributaries
 
 NEAR = 1e-3
 
@@ -73,7 +73,7 @@ def test_corner() -> None:
     0.0753 x 400^2 = 12 048 (3/2, long edge).  From 0 to 200 mm 22.5 kPa: pull 0.505 x 22.5e-3 x 400 = 4.545, shear
     3.977, moment 114.1.  The stiffeners carry 300 and 450 mm of panel, by the pressure 150 and 450 mm up.
     """
-    corner = Corner(400, 350, 900, (300, 600), falling)
+    corner = CornerJoint(400, 350, 900, (300, 600), falling)
     assert [field[:2] for field in corner.fields] == [(0, 300), (300, 600), (600, 900)]
     assert [field[2] for field in corner.fields] == pytest.approx([5070, 5070, 12_048])
     assert corner.load(0, 200) == pytest.approx((4.545, 3.977, 114.1), rel=NEAR)

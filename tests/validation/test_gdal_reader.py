@@ -95,7 +95,7 @@ def tolerance(*outlines: Outline, circles: tuple[float, ...] = ()) -> float:
     for outline in outlines:
         total += 1e-6 * outline.length
         for a, b in outline.edges:
-            if a.bulge:
+            if a.arc:
                 _, radius, _, sweep = arc_of(a, b)
                 total += radius**2 * abs(sweep) * STEP**2 / 12
     return total + sum(2e-6 * math.pi * d + (d / 2) ** 2 * 2 * math.pi * STEP**2 / 12 for d in circles)

@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 
 from mouldgeom.rules import bending, plate_fields
-from mouldgeom.strength.finite import Edge, Edges, Line, Opening, PlateField, PressedPlate, Profile, Strip, plate
+from mouldgeom.strength.finite import Edge, Edges, HoldLine, Opening, PlateField, PressedPlate, Profile, Strip, plate
 
 NU = 0.3
 MODULUS = 12 * (1 - NU**2)
@@ -353,7 +353,7 @@ def test_clamped_moments_below_a_free_top(ratio: float, load: str) -> None:
     low, high = LOADS[load]
     layer = (0.08, 0.05, 0.03, 0.02, 0.01, 0.005, 0.0)
     profile = ((0.0, low), *((ratio - d, high + (low - high) * d / ratio) for d in layer))
-    lines = tuple(Line(ratio / 2, 1e-12, False, d - 0.5, 0.5 - d) for d in layer[:-1])
+    lines = tuple(HoldLine(ratio / 2, 1e-12, False, d - 0.5, 0.5 - d) for d in layer[:-1])
     exact = greatest_edge_moment(plate(PressedPlate(1.0, ratio, 1.0, MODULUS, NU, profile, OPEN_BOX, lines)))
     quick = plate_fields.clamped_moment(1.0, ratio, low, high, free_top=True)
     assert 0.98 * exact <= quick <= (1.10 if load == "trapezoidal" else 1.02) * exact
@@ -373,13 +373,13 @@ def test_held_moments_against_finite_elements(ratio: float, load: str, free: boo
 # ---------------------------------------------------------------- bars, against known limits
 
 
-def stiffened(*lines: Line, height: float = 2.0, edges: Edges = HELD) -> PlateField:
+def stiffened(*lines: HoldLine, height: float = 2.0, edges: Edges = HELD) -> PlateField:
     return plate(PressedPlate(1.0, height, 1.0, MODULUS, NU, ((0.0, 1.0), (height, 0.3)), edges, lines))
 
 
 def test_a_line_that_cannot_give_way_is_a_very_stiff_bar() -> None:
     """1e5 times the plate's own stiffness over its width: 0.1 % of the deflection, and the same load on the line."""
-    rigid, stiff = stiffened(Line(0.9)), stiffened(Line(0.9, 1e5))
+    rigid, stiff = stiffened(HoldLine(0.9)), stiffened(HoldLine(0.9, 1e5))
     assert stiff.greatest.value == pytest.approx(rigid.greatest.value, rel=1e-3)
     (line,) = (r for r in rigid.reactions if r.support == 0)
     inner = sum(force for place, force in line.along if abs(place) < 0.5 - 1e-9)
@@ -388,13 +388,13 @@ def test_a_line_that_cannot_give_way_is_a_very_stiff_bar() -> None:
 
 def test_a_very_weak_bar_is_none() -> None:
     """But for the line that it adds to the mesh: 0.02 %."""
-    weak, none = stiffened(Line(0.9, 1e-7)), stiffened()
+    weak, none = stiffened(HoldLine(0.9, 1e-7)), stiffened()
     assert weak.greatest.value == pytest.approx(none.greatest.value, rel=2e-4)
 
 
 def test_a_stiff_bar_makes_two_spans() -> None:
     """Symmetric load on both sides of the bar: no slope over it, so each half is a plate clamped there: 0.5 %."""
-    whole = plate(PressedPlate(1.0, 2.0, 1.0, MODULUS, NU, ((0.0, 1.0),), HELD, (Line(1.0, 1e6),)))
+    whole = plate(PressedPlate(1.0, 2.0, 1.0, MODULUS, NU, ((0.0, 1.0),), HELD, (HoldLine(1.0, 1e6),)))
     half = plate(PressedPlate(1.0, 1.0, 1.0, MODULUS, NU, ((0.0, 1.0),), Edges(top=Edge.CLAMPED)))
     assert whole.greatest.value == pytest.approx(half.greatest.value, rel=0.005)
     assert whole.moments_at(0, 1)[1] == pytest.approx(half.moments_at(0, 1)[1], rel=0.01)
@@ -415,7 +415,7 @@ def test_a_bar_alone_is_a_beam() -> None:
             NU,
             ((0.0, 1.0),),
             Edges(foot=Edge.FREE, top=Edge.FREE),
-            (Line(width / 2, bending),),
+            (HoldLine(width / 2, bending),),
         ),
         0.25,
     )
@@ -430,15 +430,17 @@ def test_edge_beams_against_the_book() -> None:
     """
     edges = Edges(foot=Edge.FREE, top=Edge.FREE)
     for stiffness, expected in ((1e-9, 0.01309), (1e6, 0.00406)):
-        lines = (Line(0.0, stiffness), Line(1.0, stiffness))
+        lines = (HoldLine(0.0, stiffness), HoldLine(1.0, stiffness))
         field = plate(PressedPlate(1.0, 1.0, 1.0, MODULUS, NU, ((0.0, 1.0),), edges, lines))
         assert field.deflection_at(0, 0.5) == pytest.approx(expected, rel=0.005)
 
 
 def test_upright_bars_are_level_bars_turned() -> None:
     """The same square plate described either way."""
-    level = plate(PressedPlate(1.0, 1.0, 1.0, MODULUS, NU, ((0.0, 1.0),), HELD, (Line(0.3, 5.0), Line(0.7, 5.0))))
-    lines = (Line(-0.2, 5.0, True), Line(0.2, 5.0, True))
+    level = plate(
+        PressedPlate(1.0, 1.0, 1.0, MODULUS, NU, ((0.0, 1.0),), HELD, (HoldLine(0.3, 5.0), HoldLine(0.7, 5.0)))
+    )
+    lines = (HoldLine(-0.2, 5.0, True), HoldLine(0.2, 5.0, True))
     upright = plate(PressedPlate(1.0, 1.0, 1.0, MODULUS, NU, ((0.0, 1.0),), HELD, lines))
     assert upright.greatest.value == pytest.approx(level.greatest.value, rel=1e-4)
     loads = [bar.load for bar in (*upright.bars, *level.bars)]

@@ -84,7 +84,7 @@ def independent(mesh: Mesh) -> trimesh.Trimesh:
 
 
 def arcs(outline: Outline) -> float:
-    return sum(edge_length(a, b) for a, b in outline.edges if a.bulge)
+    return sum(edge_length(a, b) for a, b in outline.edges if a.arc)
 
 
 def curved_area(part: Part) -> float:

@@ -39,7 +39,7 @@ def _base_plate(dims: Dimensions) -> Plate:
         Vertex(x, half),
         Vertex(x, y),
     ]
-    outline = Outline((*right, *(Vertex(-v.x, -v.y, v.bulge) for v in right)))
+    outline = Outline((*right, *(Vertex(-v.x, -v.y, v.arc) for v in right)))
     ax, ay = dims.access_half_x, dims.access_half_y
     sheet = dims.stock.base
     at = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))

@@ -28,7 +28,7 @@ from mouldgeom.model.joints import (
 from mouldgeom.model.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.model.shapes import ConcreteFace, Group, Hole, HolePurpose, Plate, Stand
 from mouldgeom.model.sides import OUTWARDS
-from mouldgeom.tables import Sheet
+from mouldgeom.tables import SheetSize
 from mouldgeom.units import Mm
 
 
@@ -69,7 +69,7 @@ def _trapezoid(dims: Dimensions, low: Mm, high: Mm, half_low: Mm, half_high: Mm)
     )
 
 
-def _in_concrete(piece: PieceId, sheet: Sheet, outline: Outline, at: Placement) -> Plate:
+def _in_concrete(piece: PieceId, sheet: SheetSize, outline: Outline, at: Placement) -> Plate:
     """A plate of the core whose outline lies on its concrete face."""
     stands = (Stand(piece, CORE, at),)
     return Plate(Group.CORE, stands, sheet.designation, sheet.thickness_mm, outline, ConcreteFace.OUTLINE)
@@ -110,7 +110,7 @@ def _end_plate(dims: Dimensions) -> Plate:
     return _in_concrete(PieceId(Role.END_PLATE), dims.stock.shell, outline, Placement((0.0, 0.0, z), X, Y))
 
 
-def _inner_plate(dims: Dimensions, piece: PieceId, sheet: Sheet, z: Mm) -> Plate:
+def _inner_plate(dims: Dimensions, piece: PieceId, sheet: SheetSize, z: Mm) -> Plate:
     """A plate across the inside of the core, its top at z: it goes in with clearance, corners snipped for the welds."""
     fit = dims.wall_inset + dims.spec.shop.fit_gap / 2
     x, y = dims.core_half_x(z) - fit, dims.core_half_y(z) - fit

@@ -16,7 +16,7 @@ from mouldgeom.outputs.cutlist import CutGroup, CutRow, cut_groups
 from mouldgeom.outputs.page.html import Cell, figures, packed, said, size_words, table, tag
 from mouldgeom.outputs.papers.naming import class_words, label_words, name_words, part_name
 from mouldgeom.outputs.records import headline
-from mouldgeom.strength.steps import Chapter, Table
+from mouldgeom.strength.steps import Chapter, ResultTable
 from mouldgeom.units import Mm, inch_fraction, told_apart
 from mouldgeom.verdict import Operator, Quantity, Verdict, worst_first
 from mouldgeom.words import Words
@@ -265,7 +265,7 @@ def _chapter_verdict(words: Words, chapter: Chapter) -> str:
     return verdict(words, all(r.holds for r in chapter.requirements)) if chapter.requirements else ""
 
 
-def _table(words: Words, one: Table) -> str:
+def _table(words: Words, one: ResultTable) -> str:
     def cell(value: str | Quantity) -> str:
         return said(words(value)) if isinstance(value, str) else said(figures(words, value))
 

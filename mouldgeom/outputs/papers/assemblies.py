@@ -6,7 +6,7 @@ from mouldgeom.drawing.paper import PaperOptions
 from mouldgeom.drawing.primitives import Sheet
 from mouldgeom.outputs.papers.exploded import exploded_sheets
 from mouldgeom.outputs.papers.general import general_sheets
-from mouldgeom.outputs.papers.stage import Stage
+from mouldgeom.outputs.papers.stage import Easel
 from mouldgeom.outputs.papers.subassemblies import subassembly_sheets
 from mouldgeom.solids import SolidMould
 from mouldgeom.words import Words
@@ -17,5 +17,5 @@ def assembly_sheets(solid_mould: SolidMould, words: Words, options: PaperOptions
 
     Sheets are not numbered yet: ``paper.numbered`` does it for the whole set.
     """
-    stage = Stage(solid_mould, words, options)
+    stage = Easel(solid_mould, words, options)
     return [*general_sheets(stage), *exploded_sheets(stage), *subassembly_sheets(stage)]

@@ -27,7 +27,7 @@ from mouldgeom.outputs.papers.naming import bar_holes, class_words
 from mouldgeom.outputs.papers.plate_blocks import (
     HEADING,
     PURPOSES,
-    Desk,
+    PartDesk,
     arranged,
     charted,
     heading,
@@ -55,7 +55,7 @@ def section_text(words: Words, bar: Bar) -> str:
     return bar.section.replace("x", " × ") if bar.kind is not SectionKind.THREADED_ROD else bar.section
 
 
-def bar_ways(bar: Bar, desk: Desk, scale: Ratio) -> list[list[Block]]:
+def bar_ways(bar: Bar, desk: PartDesk, scale: Ratio) -> list[list[Block]]:
     """The bar at a scale, lying, its start at the left: ways to arrange it."""
     words, mould = desk.words, desk.mould
     fact = words(
@@ -91,7 +91,7 @@ def views_of(bar: Bar) -> tuple[str, ...]:
     return tuple(leg for leg in ("y", "x") if leg in legs) or ("y",)
 
 
-def bar_view(bar: Bar, desk: Desk, scale: Ratio) -> tuple[Item, ...]:
+def bar_view(bar: Bar, desk: PartDesk, scale: Ratio) -> tuple[Item, ...]:
     """Views of the legs that have holes, one above the other as if unfolded at the heel, and the end view.
 
     Looking at the outer face of leg y with the start at the left, the heel is below; of leg x, above.
@@ -129,7 +129,7 @@ def bar_view(bar: Bar, desk: Desk, scale: Ratio) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def _pitch(bar: Bar, desk: Desk, scale: Ratio, leg: str, top: Mm) -> list[Item]:
+def _pitch(bar: Bar, desk: PartDesk, scale: Ratio, leg: str, top: Mm) -> list[Item]:
     """The pitch of the holes of the upper view above it, if they are evenly spaced."""
     spots = [hole.along for hole in bar.holes if hole.leg == leg]
     made = pitch_text(spots, desk.words, scale)
@@ -154,7 +154,7 @@ def _inside_lines(bar: Bar, long: Mm, base: Mm, wide: Mm, thick: Mm, heel: Mm, u
     return out
 
 
-def _end_view(bar: Bar, desk: Desk, leg: str, left: Mm, wide: Mm, thick: Mm) -> list[Item]:
+def _end_view(bar: Bar, desk: PartDesk, leg: str, left: Mm, wide: Mm, thick: Mm) -> list[Item]:
     """The end at the right: the view from the right in third angle, from the left in first angle."""
     if bar.kind in (SectionKind.ROD, SectionKind.THREADED_ROD):
         x, y = left + wide / 2, wide / 2
@@ -176,7 +176,7 @@ def _end_view(bar: Bar, desk: Desk, leg: str, left: Mm, wide: Mm, thick: Mm) -> 
     return [line(Line.VISIBLE, *((left + a, b) for a, b in ring), closed=True)]
 
 
-def _chart(bar: Bar, desk: Desk) -> tuple[Item, ...]:
+def _chart(bar: Bar, desk: PartDesk) -> tuple[Item, ...]:
     """One row a hole, which is also the dimension that fixes it."""
     words, shop = desk.words, desk.mould.dims.spec.shop
     _, thick = bar_size(bar)
@@ -201,7 +201,7 @@ def _chart(bar: Bar, desk: Desk) -> tuple[Item, ...]:
     return charted(table(head, rows, 0, 0, right=(0, 1, 2, 3)), features, len(head))
 
 
-def _drilling(words: Words, desk: Desk, hole: BarHole, least: Mm) -> str:
+def _drilling(words: Words, desk: PartDesk, hole: BarHole, least: Mm) -> str:
     """Bars are drilled, not cut: to size, as a pilot, or through the plate's centre mark."""
     shop = desk.mould.dims.spec.shop
     if shop.hole_method is HoleMethod.FULL:

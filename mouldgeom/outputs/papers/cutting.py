@@ -123,13 +123,13 @@ def _rest_text(words: Words, rest: tuple[Mm, Mm, Mm, Mm], scale: Ratio) -> list[
 
 
 def _ring(outline: Outline, kind: Line, scale: Ratio) -> Stroke:
-    return Stroke(kind, tuple(Vertex(scale * v.x, scale * v.y, v.bulge) for v in outline.vertices), closed=True)
+    return Stroke(kind, tuple(Vertex(scale * v.x, scale * v.y, v.arc) for v in outline.vertices), closed=True)
 
 
 def _turned(outline: Outline, spot: NestPlacement) -> Outline:
     c, s = cos(radians(spot.angle)), sin(radians(spot.angle))
     return Outline(
-        tuple(Vertex(spot.x + c * v.x - s * v.y, spot.y + s * v.x + c * v.y, v.bulge) for v in outline.vertices)
+        tuple(Vertex(spot.x + c * v.x - s * v.y, spot.y + s * v.x + c * v.y, v.arc) for v in outline.vertices)
     )
 
 

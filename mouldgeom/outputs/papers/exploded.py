@@ -13,7 +13,7 @@ from mouldgeom.drawing.primitives import Block, Sheet, paragraph
 from mouldgeom.geometry.placement import Vec, add
 from mouldgeom.identity import BASE, BOLTS, FRONT_PANEL, GEAR, LID, PANELS, Unit
 from mouldgeom.outputs.papers.general import with_marks
-from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
+from mouldgeom.outputs.papers.stage import Easel, seen_marks, size_of
 from mouldgeom.units import Mm, Ratio
 
 EYE: Final[Vec] = (1.0, -1.25, 0.95)
@@ -21,7 +21,7 @@ EYE: Final[Vec] = (1.0, -1.25, 0.95)
 _SCALES: Final[tuple[Ratio, ...]] = tuple(1 / n for n in (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 18, 22, 27, 33, 40))
 
 
-def exploded_sheets(stage: Stage) -> list[Sheet]:
+def exploded_sheets(stage: Easel) -> list[Sheet]:
     """One sheet: everything but the bolts, apart, as large as the paper takes it."""
     words = stage.words
     shown = stage.once("exploded", lambda: exploded(stage))
@@ -38,7 +38,7 @@ def exploded_sheets(stage: Stage) -> list[Sheet]:
     )
 
 
-def exploded(stage: Stage) -> View:
+def exploded(stage: Easel) -> View:
     """The exploded view: panels outwards, base and bridge down, nose lid up and off."""
     kept: list[Solid] = []
     for piece in stage.pieces:

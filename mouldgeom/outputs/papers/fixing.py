@@ -28,7 +28,7 @@ class Corner:
     y: Mm
     radius: Mm = 0.0
     chamfer: Mm = 0.0
-    bulge: Ratio = 0.0
+    arc: Ratio = 0.0
 
 
 def skeleton(outline: Outline) -> tuple[Corner, ...]:
@@ -47,7 +47,7 @@ def skeleton(outline: Outline) -> tuple[Corner, ...]:
             i += 2
         else:
             v = ring[k]
-            corners.append(Corner(v.x, v.y, bulge=v.bulge))
+            corners.append(Corner(v.x, v.y, arc=v.arc))
             i += 1
     return tuple(corners)
 
@@ -56,7 +56,7 @@ def _cut(ring: Sequence[Vertex], i: int, limit: Mm) -> Corner | None:
     """The sharp corner that the edge leaving vertex ``i`` cuts off, if it is a rounding or a chamfer."""
     n = len(ring)
     before, a, b, after = (ring[(i + k) % n] for k in (-1, 0, 1, 2))
-    if n < 4 or before.bulge or b.bulge:
+    if n < 4 or before.arc or b.arc:
         return None
     d1, d2 = _unit(before, a), _unit(b, after)
     turn = d1[0] * d2[1] - d1[1] * d2[0]
@@ -67,9 +67,9 @@ def _cut(ring: Sequence[Vertex], i: int, limit: Mm) -> Corner | None:
     if along <= 0 or back >= 0 or abs(along + back) > 1e-6:
         return None
     x, y = a.x + along * d1[0], a.y + along * d1[1]
-    if a.bulge:
+    if a.arc:
         centre, radius, _, _ = arc_of(a, b)
-        if turn * a.bulge < 0 or abs((a.x - centre[0]) * d1[0] + (a.y - centre[1]) * d1[1]) > 1e-6:
+        if turn * a.arc < 0 or abs((a.x - centre[0]) * d1[0] + (a.y - centre[1]) * d1[1]) > 1e-6:
             return None
         return Corner(x, y, radius=radius)
     level = min(abs(d1[0]), abs(d1[1])) < 1e-9 and min(abs(d2[0]), abs(d2[1])) < 1e-9
@@ -87,7 +87,7 @@ def fleshed(corners: Sequence[Corner]) -> tuple[Vertex, ...]:
     n = len(corners)
     for i, c in enumerate(corners):
         if not (c.radius or c.chamfer):
-            out.append(Vertex(c.x, c.y, c.bulge))
+            out.append(Vertex(c.x, c.y, c.arc))
             continue
         before, after = corners[i - 1], corners[(i + 1) % n]
         d1 = _unit(Vertex(before.x, before.y), Vertex(c.x, c.y))
@@ -101,7 +101,7 @@ def fleshed(corners: Sequence[Corner]) -> tuple[Vertex, ...]:
 
 def is_trapezoid(corners: Sequence[Corner]) -> bool:
     """Whether the corners are those of a trapezoid that is alike on both sides of an upright line."""
-    if len(corners) != 4 or any(c.radius or c.chamfer or c.bulge for c in corners):
+    if len(corners) != 4 or any(c.radius or c.chamfer or c.arc for c in corners):
         return False
     ys = sorted({round(c.y, 6) for c in corners})
     if len(ys) != 2:
@@ -147,7 +147,7 @@ def fixed(plate: Plate, dimensions: Iterable[Dimension]) -> Fixed:
                 known[i, k, "radius"] = []
             if c.chamfer:
                 known[i, k, "chamfer"] = []
-            if c.bulge:
+            if c.arc:
                 known[i, k, "arc"] = []
     faults: list[str] = []
     own = [d for d in dimensions if d.feature.mark == plate.mark]
@@ -179,9 +179,7 @@ def fixed(plate: Plate, dimensions: Iterable[Dimension]) -> Fixed:
         for k, (c, drawn) in enumerate(zip(corners, ring, strict=True)):
             nxt = corners[(k + 1) % len(ring)]
             bent.append(
-                Corner(
-                    c.x, c.y, c.radius, c.chamfer, _bulge(c, nxt, read[k, "arc"], drawn.bulge) if drawn.bulge else 0.0
-                )
+                Corner(c.x, c.y, c.radius, c.chamfer, _bulge(c, nxt, read[k, "arc"], drawn.arc) if drawn.arc else 0.0)
             )
         outlines.append(fleshed(bent))
     return Fixed(tuple(outlines), tuple(holes), tuple(faults))

@@ -28,7 +28,7 @@ from mouldgeom.drawing.primitives import (
 from mouldgeom.drawing.viewdraw import (
     FIRST,
     Callout,
-    Place,
+    ViewPlace,
     at_corner,
     caption,
     columns,
@@ -45,7 +45,7 @@ from mouldgeom.identity import BACK_PANEL, FRONT_PANEL, GEAR, LEFT_PANEL, RIGHT_
 from mouldgeom.model.shapes import Group
 from mouldgeom.model.sides import DOWN, OUTWARDS, UP, view_name
 from mouldgeom.outputs.papers.naming import class_words
-from mouldgeom.outputs.papers.stage import Stage, part_list, seen_marks, size_of
+from mouldgeom.outputs.papers.stage import Easel, part_list, seen_marks, size_of
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
@@ -54,7 +54,7 @@ _GAP: Final[Mm] = 26.0
 _OVERALL: Final = Feature("", "reference")
 
 
-def general_sheets(stage: Stage) -> list[Sheet]:
+def general_sheets(stage: Easel) -> list[Sheet]:
     """Three views; section with part list; the filter; turned upright with the bridge on."""
     words, options = stage.words, stage.options
     arrangement = stage.once("three views", lambda: _views(stage))
@@ -123,7 +123,7 @@ def general_sheets(stage: Stage) -> list[Sheet]:
 _Three = tuple[View, View, View]
 
 
-def _classes(stage: Stage) -> Block:
+def _classes(stage: Easel) -> Block:
     """What the list has no column for."""
     words, mould = stage.words, stage.solids.mould
     steel, anchor = mould.dims.spec.steel, mould.piece(Role.ANCHOR_NUT).part
@@ -136,7 +136,7 @@ def _classes(stage: Stage) -> Block:
     return Block("classes", lines)
 
 
-def _views(stage: Stage) -> _Three:
+def _views(stage: Easel) -> _Three:
     """From the front, the right and above; the core is not seen from the side."""
     around = [p for p in stage.fitted if p.part.group is not Group.CORE]
     return (
@@ -146,7 +146,7 @@ def _views(stage: Stage) -> _Three:
     )
 
 
-def _three(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes) -> Block:
+def _three(stage: Easel, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes) -> Block:
     """Three views as near to each other as their lettering allows."""
     made = [_spaced(stage, views, scale, height, sizes, 0.0)]
     for extra in _EXTRA:
@@ -160,7 +160,7 @@ _EXTRA: Final[tuple[Mm, ...]] = (7.0, 14.0, 21.0, 28.0, 35.0)
 """Views that have no room for their dimensions stand so much further apart."""
 
 
-def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes, extra: Mm) -> Block:
+def _spaced(stage: Easel, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes, extra: Mm) -> Block:
     """Three views in their places by the chosen projection; the front view's lower left corner is at (0, 0).
 
     Source: ISO 5456-2:1996: in first angle the view from the left lies on the right and the view from above below; in
@@ -174,9 +174,9 @@ def _spaced(stage: Stage, views: _Three, scale: Ratio, height: Mm, sizes: _Sizes
     between = extra + (sizes.room(stage, height) if first else sizes.between_third)
     under = extra + sizes.under
     places = (
-        Place(scale, -x0, -y0),
-        Place(scale, (x1 - x0 + between - sx0) if first else (-between - sx1), -y0),
-        Place(scale, -x0, (-under - ty1) if first else (y1 - y0 + under - ty0)),
+        ViewPlace(scale, -x0, -y0),
+        ViewPlace(scale, (x1 - x0 + between - sx0) if first else (-between - sx1), -y0),
+        ViewPlace(scale, -x0, (-under - ty1) if first else (y1 - y0 + under - ty0)),
     )
     items: list[Item] = [p for v, place in zip(views, places, strict=True) for p in drawn(v, place)]
     names = [stage.words(name or view_name(v.frame.eye, sizes.up)) for name, v in zip(sizes.names, views, strict=True)]
@@ -199,18 +199,18 @@ class _Sizes:
     under: Mm = _GAP
     gaps: tuple[Mm, Mm, Mm] = (4.0, 4.0, 4.0)
 
-    def room(self, stage: Stage, height: Mm) -> Mm:
+    def room(self, stage: Easel, height: Mm) -> Mm:
         """Room between front and side in first angle."""
         return self.between
 
-    def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
+    def __call__(self, stage: Easel, views: _Three, places: Sequence[ViewPlace], height: Mm) -> list[Item]:
         raise NotImplementedError
 
 
 class _OverallSizes(_Sizes):
     gaps = (4.0, 4.0, 9.0)
 
-    def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
+    def __call__(self, stage: Easel, views: _Three, places: Sequence[ViewPlace], height: Mm) -> list[Item]:
         """Overall width, depth and height, and where the section is cut."""
         (front, side, top), (at_front, at_side, at_top) = views, places
         out: list[Item] = [
@@ -234,7 +234,7 @@ class _OverallSizes(_Sizes):
 _overall = _OverallSizes()
 
 
-def span(stage: Stage, shown: View, place: Place, axis: str, height: Mm, off: Mm = FIRST) -> Item:
+def span(stage: Easel, shown: View, place: ViewPlace, axis: str, height: Mm, off: Mm = FIRST) -> Item:
     """Overall size of a view: below it, or on its left."""
     x0, y0, x1, y1 = place.box(shown.box)
     if axis == "x":
@@ -252,7 +252,7 @@ def _in_row(piece: PlacedSolid, role: RowRole) -> bool:
     return piece.id.row is not None and piece.id.row.role is role
 
 
-def _section(stage: Stage) -> View:
+def _section(stage: Easel) -> View:
     kept: list[Solid] = [
         *(p for p in stage.fitted if not _in_row(p, RowRole.CORNER)),
         stage.body,
@@ -261,12 +261,12 @@ def _section(stage: Stage) -> View:
     return section(kept, whole=stage.whole)
 
 
-def _picture(stage: Stage) -> View:
+def _picture(stage: Easel) -> View:
     return view(stage.fitted, ISOMETRIC.eye)
 
 
 def with_marks(
-    stage: Stage, shown: View, marks: dict[str, Key], scale: Ratio, height: Mm, name: str, *, sides: str = "both"
+    stage: Easel, shown: View, marks: dict[str, Key], scale: Ratio, height: Mm, name: str, *, sides: str = "both"
 ) -> Block:
     """A view with the marks of its parts in columns beside it."""
     place = at_corner(shown, scale, 0.0, 0.0)
@@ -279,7 +279,7 @@ def with_marks(
     return Block(name, tuple(items))
 
 
-def marked(stage: Stage, shown: View, place: Place, mark: str, piece: Key, height: Mm) -> Callout:
+def marked(stage: Easel, shown: View, place: ViewPlace, mark: str, piece: Key, height: Mm) -> Callout:
     """A mark that points at a piece: a dot in it, an arrowhead where it is too thin for one."""
     cut = next((c for c in shown.cuts if c.id == piece), None)
     thin = cut is not None and thickness(cut.area) * place.scale < 2.0
@@ -289,7 +289,7 @@ def marked(stage: Stage, shown: View, place: Place, mark: str, piece: Key, heigh
 # --- the filter ------------------------------------------------------------------------------------------------------
 
 
-def _filter_views(stage: Stage) -> _Three:
+def _filter_views(stage: Easel) -> _Three:
     both = [stage.body, stage.tube]
     return (
         view(both, FRONT.eye, DOWN),
@@ -299,7 +299,7 @@ def _filter_views(stage: Stage) -> _Three:
 
 
 class _FilterSizes(_Sizes):
-    def room(self, stage: Stage, height: Mm) -> Mm:
+    def room(self, stage: Easel, height: Mm) -> Mm:
         """Room for the levels written on the left of the section."""
         named = _named(stage.solids.dims)
         return max(width(f"{stage.words(name)} {stage.length(level)}", height) for name, level in named) + 16.0
@@ -310,7 +310,7 @@ class _FilterSizes(_Sizes):
     under = 31.0
     gaps = (4.0, 7.0, 12.0)
 
-    def __call__(self, stage: Stage, views: _Three, places: Sequence[Place], height: Mm) -> list[Item]:
+    def __call__(self, stage: Easel, views: _Three, places: Sequence[ViewPlace], height: Mm) -> list[Item]:
         """Outside, inside, walls and levels, each once."""
         (front, cut, _), (at_front, at_cut, at_top) = views, places
         dims = stage.solids.dims
@@ -318,7 +318,7 @@ class _FilterSizes(_Sizes):
         in_x, in_y = dims.core_half_x(0) + dims.step, dims.core_half_y(0) + dims.step
 
         def size(
-            place: Place, a: Point, b: Point, off: Mm, upright: bool = False, outside: int = -1, form: str = "{}"
+            place: ViewPlace, a: Point, b: Point, off: Mm, upright: bool = False, outside: int = -1, form: str = "{}"
         ) -> Item:
             value = abs(b[1] - a[1]) if upright else abs(b[0] - a[0])
             p, q = place(a), place(b)
@@ -340,7 +340,7 @@ class _FilterSizes(_Sizes):
         ]
         return out + list(self._levels(stage, cut, at_cut, height))
 
-    def _levels(self, stage: Stage, cut: View, place: Place, height: Mm) -> list[Primitive]:
+    def _levels(self, stage: Easel, cut: View, place: ViewPlace, height: Mm) -> list[Primitive]:
         dims = stage.solids.dims
         levels = dims.levels
         out: list[Primitive] = []
@@ -385,7 +385,7 @@ def _named(dims: Dimensions) -> tuple[tuple[str, Mm], ...]:
     return tuple(sorted(named, key=lambda row: -row[1]))
 
 
-def scale_of(place: Place) -> Ratio:
+def scale_of(place: ViewPlace) -> Ratio:
     """Scale of a place."""
     return place.scale
 
@@ -393,7 +393,7 @@ def scale_of(place: Place) -> Ratio:
 # --- extraction ------------------------------------------------------------------------------------------------------
 
 
-def _turned(stage: Stage) -> tuple[View, View]:
+def _turned(stage: Easel) -> tuple[View, View]:
     """Two sections of the mould turned upright with the bridge on, seen from the front and from the side."""
     inside = [p for p in stage.pieces if not _in_row(p, RowRole.BASE)]
     across: list[Solid] = [*(p for p in inside if p.id.role is not Role.BOLT), stage.body, stage.tube]
@@ -418,7 +418,7 @@ def _bears(piece: PlacedSolid) -> bool:
     return landing or piece.unit.within(GEAR) or piece.id.role in (Role.GUSSET, Role.ANCHOR_PLATE, Role.ANCHOR_NUT)
 
 
-def _extraction(stage: Stage, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
+def _extraction(stage: Easel, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
     words, dims = stage.words, stage.solids.dims
     across, along = views
     drawn_up = (

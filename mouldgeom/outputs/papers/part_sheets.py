@@ -12,7 +12,7 @@ from mouldgeom.drawing.primitives import Block, Box, Primitive, Sheet, paragraph
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Bar, Plate
 from mouldgeom.outputs.papers.bar_blocks import bar_size, bar_ways
-from mouldgeom.outputs.papers.plate_blocks import Desk, plate_ways
+from mouldgeom.outputs.papers.plate_blocks import PartDesk, plate_ways
 from mouldgeom.units import Ratio
 from mouldgeom.words import Words
 
@@ -23,7 +23,7 @@ def part_sheets(mould: Mould, words: Words, options: PaperOptions) -> list[Sheet
     Raises:
         ValueError: a part fits on no sheet even at the smallest scale.
     """
-    desk = Desk(mould, words, options)
+    desk = PartDesk(mould, words, options)
     blocks = [block for part in mould.parts if isinstance(part, Plate | Bar) for block in _fitted(part, desk)]
     notes = _notes(desk)
     sheets = []
@@ -35,7 +35,7 @@ def part_sheets(mould: Mould, words: Words, options: PaperOptions) -> list[Sheet
     return numbered(sheets)
 
 
-def _packed(blocks: Sequence[Block], order: Sequence[str], desk: Desk) -> list[list[Block]]:
+def _packed(blocks: Sequence[Block], order: Sequence[str], desk: PartDesk) -> list[list[Block]]:
     """The blocks on as few pages as one of four orders gives: by mark, tall ones first, large ones first, pairs first.
 
     A hole chart that stands by itself stays on the page of its part if any of them brings it there.
@@ -66,7 +66,7 @@ def _listed(marks: Sequence[str]) -> str:
     return ", ".join(ends)
 
 
-def _fitted(part: Plate | Bar, desk: Desk) -> list[Block]:
+def _fitted(part: Plate | Bar, desk: PartDesk) -> list[Block]:
     """The part at the scale that suits it, or at the next smaller one that fits on the paper.
 
     Raises:
@@ -93,12 +93,12 @@ def _scale(part: Plate | Bar, paper: Paper) -> Ratio:
     return next((s for s in reversed(SCALES) if s * min(x1 - x0, y1 - y0) >= least), SCALES[0])
 
 
-def _taken(desk: Desk) -> list[Box]:
+def _taken(desk: PartDesk) -> list[Box]:
     """What is not free on a sheet."""
     return [desk.options.paper.title_box, _notes(desk).box]
 
 
-def _notes(desk: Desk) -> Block:
+def _notes(desk: PartDesk) -> Block:
     """What holds for every part of the sheet, above the title block."""
     words, paper, shop = desk.words, desk.options.paper, desk.mould.dims.spec.shop
     left, _, _, top = paper.title_box

@@ -63,7 +63,7 @@ PURPOSES: Final = {
 
 
 @dataclass(frozen=True)
-class Desk:
+class PartDesk:
     """What every part drawing is made with."""
 
     mould: Mould
@@ -71,7 +71,7 @@ class Desk:
     options: PaperOptions
 
 
-def plate_ways(plate: Plate, desk: Desk, scale: Ratio) -> list[list[Block]]:
+def plate_ways(plate: Plate, desk: PartDesk, scale: Ratio) -> list[list[Block]]:
     """The plate at a scale, seen from the concrete, with everything needed to make it: ways to arrange it."""
     view = plate_view(plate, desk, scale)
     chart = _hole_chart(plate, desk) if plate.holes else ()
@@ -105,7 +105,7 @@ def arranged(
 
 
 def heading(
-    part: Plate | Bar, desk: Desk, scale: Ratio, facts: Sequence[str], face: ConcreteFace | None, room: Mm = HEADING
+    part: Plate | Bar, desk: PartDesk, scale: Ratio, facts: Sequence[str], face: ConcreteFace | None, room: Mm = HEADING
 ) -> tuple[Primitive, ...]:
     """Mark, name, pieces and facts of a part from (0, 0) downwards; the symbol if a face touches concrete."""
     words, mould = desk.words, desk.mould
@@ -149,7 +149,7 @@ def kilograms(words: Words, mass: Kg) -> str:
     return f"{words.number(mass, 3 if mass < 1 else 1)} kg"
 
 
-def _facts(plate: Plate, desk: Desk) -> list[str]:
+def _facts(plate: Plate, desk: PartDesk) -> list[str]:
     words, mould = desk.words, desk.mould
     quality = tables.cutting_process(mould.dims.spec.shop.cutting).quality
     return [
@@ -166,7 +166,7 @@ def _facts(plate: Plate, desk: Desk) -> list[str]:
 # --- hole chart ------------------------------------------------------------------------------------------------------
 
 
-def _hole_chart(plate: Plate, desk: Desk) -> tuple[Item, ...]:
+def _hole_chart(plate: Plate, desk: PartDesk) -> tuple[Item, ...]:
     """One row a hole, which is also the dimension that fixes it."""
     words, shop = desk.words, desk.mould.dims.spec.shop
     least = rules.least_cut_hole(plate.thickness, shop.cutting)
@@ -216,7 +216,7 @@ def making(words: Words, diameter: Mm, cut: Mm | None) -> str:
 # --- view ------------------------------------------------------------------------------------------------------------
 
 
-def plate_view(plate: Plate, desk: Desk, scale: Ratio) -> tuple[Item, ...]:
+def plate_view(plate: Plate, desk: PartDesk, scale: Ratio) -> tuple[Item, ...]:
     """Outline, openings, holes and every dimension; the datum corner at (0, 0).
 
     Holes are numbered before the notes on corners look for room, or after them where a note would run through a number.
@@ -411,10 +411,10 @@ def _cut_corners(
                 alike["radius", round(c.radius, 4)].append((r, k))
             if c.chamfer:
                 alike["chamfer", round(c.chamfer, 4)].append((r, k))
-            if c.bulge:
+            if c.arc:
                 a, b = c, ring[(k + 1) % len(ring)]
                 chord = math.hypot(b.x - a.x, b.y - a.y)
-                alike["arc", round(chord * (1 + c.bulge**2) / (4 * abs(c.bulge)), 4)].append((r, k))
+                alike["arc", round(chord * (1 + c.arc**2) / (4 * abs(c.arc)), 4)].append((r, k))
     for (kind, value), places in alike.items():
         size = words.length(value)
         text = f"R {size}" if kind != "chamfer" else f"{size} × 45°"
@@ -432,7 +432,7 @@ def _target(ring: Sequence[Corner], k: int, kind: str, value: Mm, scale: Ratio) 
     before, c, after = ring[k - 1], ring[k], ring[(k + 1) % len(ring)]
     if kind == "arc":
         nx, ny = after.y - c.y, c.x - after.x
-        sag = c.bulge / 2
+        sag = c.arc / 2
         return (scale * ((c.x + after.x) / 2 + sag * nx), scale * ((c.y + after.y) / 2 + sag * ny)), (nx, ny)
     d1, d2 = (
         ((c.x - p.x) / (length := math.hypot(c.x - p.x, c.y - p.y)), (c.y - p.y) / length) for p in (before, after)

@@ -32,7 +32,7 @@ _CLEAR: Final = frozenset({
 
 
 @dataclass(frozen=True, eq=False)
-class Stage:
+class Easel:
     """A mould with its words and paper, ready to be drawn."""
 
     solids: SolidMould
@@ -116,7 +116,7 @@ def mark_order(mark: str) -> tuple[str, int]:
     return mark[:1], int(mark[1:] or 0)
 
 
-def part_list(stage: Stage, marks: Iterable[str], *, height: Mm = SMALL) -> list[Block]:
+def part_list(stage: Easel, marks: Iterable[str], *, height: Mm = SMALL) -> list[Block]:
     """Mark, quantity, name, material and mass of some parts; in pieces that fit on the paper."""
     words, mould = stage.words, stage.solids.mould
     rows = []

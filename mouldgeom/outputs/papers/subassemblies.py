@@ -33,7 +33,7 @@ from mouldgeom.drawing.primitives import (
     paragraph,
     union,
 )
-from mouldgeom.drawing.viewdraw import FIRST, Place, Size, at_corner, caption, columns, drawn, stacked
+from mouldgeom.drawing.viewdraw import FIRST, Size, ViewPlace, at_corner, caption, columns, drawn, stacked
 from mouldgeom.fabrication.welds import Seam
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec, dot
@@ -41,8 +41,8 @@ from mouldgeom.identity import BASE, BRIDGE, CORE, NOSE, PANELS, PieceId, Role, 
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.sides import DOWN, UP, view_name
 from mouldgeom.outputs.papers.general import marked
-from mouldgeom.outputs.papers.stage import Stage, seen_marks, size_of
-from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, Weld, symbol, weld_table, welds
+from mouldgeom.outputs.papers.stage import Easel, seen_marks, size_of
+from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, SeamMark, symbol, weld_table, welds
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
@@ -92,7 +92,7 @@ class Sub:
         return sorted(free, key=lambda p: p.id.order)
 
 
-def subassembly_sheets(stage: Stage) -> list[Sheet]:
+def subassembly_sheets(stage: Easel) -> list[Sheet]:
     """One sheet or two for each sub-assembly, in the order of the numbers of their welds."""
     numbered = welds(stage.solids.mould)
     made: list[tuple[int, list[Sheet]]] = []
@@ -109,7 +109,7 @@ def subassembly_sheets(stage: Stage) -> list[Sheet]:
     return [sheet for _, sheets in sorted(made, key=lambda pair: pair[0]) for sheet in sheets]
 
 
-def subassemblies(stage: Stage) -> list[Sub]:
+def subassemblies(stage: Easel) -> list[Sub]:
     """The sub-assemblies of a mould; side panels that are alike share one."""
     words = stage.words
     plain = [p for p in stage.pieces if p.id.row is None]
@@ -176,7 +176,7 @@ def alike(one: Sequence[PlacedSolid], other: Sequence[PlacedSolid]) -> bool:
 # --- one sheet -------------------------------------------------------------------------------------------------------
 
 
-def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
+def _sheets(stage: Easel, sub: Sub, own: Sequence[SeamMark]) -> list[Sheet]:
     frame = sub.frame
     first = stage.options.projection == "first angle"
     eye: Vec = frame.right if first else _minus(frame.right)
@@ -210,7 +210,7 @@ def _sheets(stage: Stage, sub: Sub, own: Sequence[Weld]) -> list[Sheet]:
         return composed(2, SCALES, brief=True)
 
 
-def _main(stage: Stage, sub: Sub) -> View:
+def _main(stage: Easel, sub: Sub) -> View:
     frame = sub.frame
     if sub.cut:
         return section(sub.pieces, frame.eye, frame.up, whole=stage.whole)
@@ -222,7 +222,7 @@ def _minus(v: Vec) -> Vec:
 
 
 def _views(
-    stage: Stage, sub: Sub, main: View, side: View, own: Sequence[Weld], scale: Ratio, height: Mm, brief: bool
+    stage: Easel, sub: Sub, main: View, side: View, own: Sequence[SeamMark], scale: Ratio, height: Mm, brief: bool
 ) -> Block:
     """The main view with places, marks and weld symbols, and on its left the view from the side."""
     place = at_corner(main, scale, 0.0, 0.0)
@@ -248,7 +248,7 @@ def _views(
     items += sides
     places = [] if beside else _heights(stage, sub, place, box[0], height, sides)
     left = min([box[0], *(item.box[0] for item in (*places, *sides))])
-    at_side = Place(scale, left - _BETWEEN - scale * side.box[2], place.y)
+    at_side = ViewPlace(scale, left - _BETWEEN - scale * side.box[2], place.y)
     side_box = at_side.box(side.box)
     items += [*drawn(side, at_side), *_bolt_crosses(stage, sub, side, at_side)]
     others = columns([marked(stage, side, at_side, mark, key, height) for mark, key in rest.items()],
@@ -283,7 +283,7 @@ def _one_sheet(main: View) -> tuple[Ratio, ...]:
     return tuple(s for s in SCALES if s * max(x1 - x0, y1 - y0) >= _READABLE)
 
 
-def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm, around: Sequence[Item]) -> list[Item]:
+def _deep(stage: Easel, sub: Sub, side: View, place: ViewPlace, height: Mm, around: Sequence[Item]) -> list[Item]:
     """Places of some pieces in the view from the side, from the edge of all."""
     x0, y0, _, _ = side.box
     lefts = {round(_box(p, side.frame)[0] - x0, 2): p.mark for p in sub.pieces if p.id in sub.deep}
@@ -291,7 +291,7 @@ def _deep(stage: Stage, sub: Sub, side: View, place: Place, height: Mm, around: 
     return list(stacked(_sizes(stage, ends, lefts), place((x0, y0))[1] - FIRST, around, height=height))
 
 
-def _target(weld: Weld, main: View, place: Place) -> tuple[Point, Seam]:
+def _target(weld: SeamMark, main: View, place: ViewPlace) -> tuple[Point, Seam]:
     """A point on the root of a weld, and its seam with that line alone.
 
     It is on the line that lies furthest right in the view, a third along it.
@@ -306,7 +306,7 @@ def _target(weld: Weld, main: View, place: Place) -> tuple[Point, Seam]:
     return place(spot), seam
 
 
-def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Primitive]:
+def _bolt_crosses(stage: Easel, sub: Sub, shown: View, place: ViewPlace) -> list[Primitive]:
     """Centre lines of the bolts that stand square to the view."""
     out: list[Primitive] = []
     for row in stage.solids.mould.rows:
@@ -319,13 +319,13 @@ def _bolt_crosses(stage: Stage, sub: Sub, shown: View, place: Place) -> list[Pri
     return out
 
 
-def _sizes(stage: Stage, ends: Mapping[Mm, tuple[Point, Point]], marks: Mapping[Mm, str]) -> list[Size]:
+def _sizes(stage: Easel, ends: Mapping[Mm, tuple[Point, Point]], marks: Mapping[Mm, str]) -> list[Size]:
     """Lengths in ascending order, each between its two ends and with the mark that it places."""
     return [Size(*ends[v], v, stage.length(v), Feature(marks[v], "reference")) for v in sorted(ends)]
 
 
 def _heights(
-    stage: Stage, sub: Sub, place: Place, left: Mm, height: Mm, around: Sequence[Item]
+    stage: Easel, sub: Sub, place: ViewPlace, left: Mm, height: Mm, around: Sequence[Item]
 ) -> list[Item]:  # fmt: skip
     """Heights of lower edges above that of the datum piece, on the left of what ends at x = ``left`` of the paper."""
     _, y0, _, y1 = _datum(sub)
@@ -339,7 +339,7 @@ def _heights(
     return list(stacked(_sizes(stage, ends, heights), left - FIRST, around, upright=True, height=height))
 
 
-def _across(stage: Stage, sub: Sub, place: Place, floor: Mm, height: Mm, around: Sequence[Item]) -> list[Item]:
+def _across(stage: Easel, sub: Sub, place: ViewPlace, floor: Mm, height: Mm, around: Sequence[Item]) -> list[Item]:
     """Distances of left edges from that of the datum piece, below y = ``floor`` of the paper."""
     if not sub.across:
         return []
@@ -371,7 +371,7 @@ def _box(piece: PlacedSolid, frame: Frame) -> tuple[Mm, Mm, Mm, Mm]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _notes(stage: Stage, sub: Sub, own: Sequence[Weld], room: Mm) -> Block:
+def _notes(stage: Easel, sub: Sub, own: Sequence[SeamMark], room: Mm) -> Block:
     """How to keep it straight."""
     words = stage.words
     told = [*sub.notes, words("z is the leg of the fillet; n × l (e): n runs of length l, e apart.")]

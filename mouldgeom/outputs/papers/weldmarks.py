@@ -31,7 +31,7 @@ Length = Callable[[Mm], str]
 
 
 @dataclass(frozen=True)
-class Weld:
+class SeamMark:
     """Seams that are alike: name, kind, size, pattern; ``number`` counts them in the order of welding."""
 
     number: int
@@ -47,16 +47,16 @@ class Weld:
         """What stands in the tail of the symbol and in the table."""
         return f"W{self.number}"
 
-    def of(self, pieces: frozenset[PieceId]) -> Weld | None:
+    def of(self, pieces: frozenset[PieceId]) -> SeamMark | None:
         """The seams both of whose pieces, or the angles that stand for them, are among these; ``None`` for none."""
         there = pieces | {piece.whole for piece in pieces}
         kept = tuple(s for s in self.seams if there.issuperset(s.pieces))
         return replace(self, seams=kept) if kept else None
 
 
-def welds(mould: Mould) -> list[Weld]:
+def welds(mould: Mould) -> list[SeamMark]:
     """The seams of a mould in groups, numbered as in the steps of the build sheet."""
-    return [Weld(weld.number, weld.seams) for step in build_steps(mould) for weld in step.welds]
+    return [SeamMark(weld.number, weld.seams) for step in build_steps(mould) for weld in step.welds]
 
 
 def runs(how: Laid, length: Length) -> str:
@@ -119,7 +119,7 @@ def symbol(
 def _below(seam: Seam, x: Mm) -> list[Primitive]:
     """The elementary symbol hung from the dashed line."""
     return [
-        replace(p, vertices=tuple(Vertex(v.x, -_DASHED - v.y, -v.bulge) for v in p.vertices)) for p in _shape(seam, x)
+        replace(p, vertices=tuple(Vertex(v.x, -_DASHED - v.y, -v.arc) for v in p.vertices)) for p in _shape(seam, x)
     ]
 
 
@@ -149,7 +149,7 @@ WIDE: Final = (11.0, 50.0, 27.5, 33.0, 10.5, 35.5)
 
 
 def weld_table(
-    shown: Sequence[Weld], words: Words, length: Length, height: Mm = SMALL, widths: Sequence[Mm] = NARROW
+    shown: Sequence[SeamMark], words: Words, length: Length, height: Mm = SMALL, widths: Sequence[Mm] = NARROW
 ) -> Block:
     """Number, what to what, kind, size and lengths of each weld, in the order of welding."""
     kinds = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from mouldgeom.fabrication.stages import BuildStep, Stage, Weld
+from mouldgeom.fabrication.stages import BuildStep, SeamStep, Stage
 from mouldgeom.fabrication.welds import Laid, laid
 from mouldgeom.identity import FOOT, PANELS, Role, RowRole, Side
 from mouldgeom.model.assembly import fastener_size
@@ -13,15 +13,15 @@ from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
     Break,
-    Caution,
-    Chapter,
+    BuildChapter,
+    CautionBlock,
     Checks,
     Page,
     Pictures,
-    Table,
-    Text,
+    Prose,
+    TableBlock,
 )
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketch
 from mouldgeom.outputs.papers.build.views import step_pictures
@@ -36,22 +36,22 @@ _HIGH: Final[dict[Stage, Mm]] = {
 """Most that the pictures of a step take where they are not 92 mm high."""
 
 
-def assembly(desk: Desk, steps: tuple[BuildStep, ...]) -> Chapter:
+def assembly(desk: BuildDesk, steps: tuple[BuildStep, ...]) -> BuildChapter:
     """How to weld thin sheet, and every step."""
-    return Chapter(
+    return BuildChapter(
         desk.say("Building, step by step"),
         (_welding(desk), *(_step(desk, number, step) for number, step in enumerate(steps, 1))),
     )
 
 
-def welding_caution(desk: Desk) -> Caution:
+def welding_caution(desk: BuildDesk) -> CautionBlock:
     """Cautions of welding.
 
     Source: shade: WAC 296-155-215 Table C-2, and EN 169 for 80 to 174 A; 29 CFR 1910.252 (air, fire); ANSI Z49.1
     subjects (from memory).
     """
     say = desk.say
-    return Caution(say("Welding"), (
+    return CautionBlock(say("Welding"), (
         say("Shade of the helmet. Stick, electrodes up to {size}: 10 by the American table (WAC 296-155-215), 11 by "
             "the European one (EN 169, 80 to 174 A). Wire with gas, on steel: 12 by the same American table. Where you "
             "work, the table of that place holds.", size=desk.either("4 mm", "5/32 in")),
@@ -64,12 +64,12 @@ def welding_caution(desk: Desk) -> Caution:
     ))  # fmt: skip
 
 
-def _welding(desk: Desk) -> Page:
+def _welding(desk: BuildDesk) -> Page:
     say = desk.say
     return Page(
         say("How to keep thin sheet straight"),
         (
-            Text(say("Heat distorts sheet. A bowed panel makes a bad wall. So weld short runs, in turn, and let each "
+            Prose(say("Heat distorts sheet. A bowed panel makes a bad wall. So weld short runs, in turn, and let each "
                      "cool."), "lead"),
             Pictures((
                 (runs_sketch(desk), say("Bar on a panel: short runs on both sides in turn, from the middle outwards.")),
@@ -97,13 +97,13 @@ def _welding(desk: Desk) -> Page:
 # ---------------------------------------------------------------- one step
 
 
-def _step(desk: Desk, number: int, step: BuildStep) -> Page:
+def _step(desk: BuildDesk, number: int, step: BuildStep) -> Page:
     title, actions, codes, cautions = _TEXTS[step.stage](desk)
     where = places(desk, step)
     actions, cautions = (*_pairs(desk, step), *actions), (*cautions, *_before_welding(desk, step))
     blocks: list[Block] = [
         Pictures(step_pictures(desk, step, _HIGH.get(step.stage, 92.0))),
-        Text(_pieces(desk, step), "note"),
+        Prose(_pieces(desk, step), "note"),
     ]
     if where is not None:
         blocks.append(where)
@@ -113,11 +113,11 @@ def _step(desk: Desk, number: int, step: BuildStep) -> Page:
     if codes:
         blocks.append(Checks(desk.say("Check now"), tuple(desk.check(code) for code in codes)))
     if cautions:
-        blocks.append(Caution(desk.say("Caution"), cautions))
+        blocks.append(CautionBlock(desk.say("Caution"), cautions))
     return Page(title, tuple(blocks), str(number))
 
 
-def _pairs(desk: Desk, step: BuildStep) -> tuple[str, ...]:
+def _pairs(desk: BuildDesk, step: BuildStep) -> tuple[str, ...]:
     """First of all, square bars of two angles each."""
     return tuple(
         desk.say("Make each square bar first: two angles, toe to toe. Clamp them straight, tack both ends and the "
@@ -126,7 +126,7 @@ def _pairs(desk: Desk, step: BuildStep) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _before_welding(desk: Desk, step: BuildStep) -> tuple[str, ...]:
+def _before_welding(desk: BuildDesk, step: BuildStep) -> tuple[str, ...]:
     say = desk.say
     if not step.welds:
         return ()
@@ -136,7 +136,7 @@ def _before_welding(desk: Desk, step: BuildStep) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _pieces(desk: Desk, step: BuildStep) -> str:
+def _pieces(desk: BuildDesk, step: BuildStep) -> str:
     """New pieces of a step by mark, and how many."""
     counts: dict[str, int] = {}
     for piece in desk.mould.pieces():
@@ -149,7 +149,7 @@ def _pieces(desk: Desk, step: BuildStep) -> str:
     return desk.say("New: {pieces}.", pieces=listed)
 
 
-def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
+def _weld_table(desk: BuildDesk, welds: tuple[SeamStep, ...]) -> Block:
     """A row for each weld, and one more for lines that are welded in other runs."""
     say, rows = desk.say, []
     for weld in welds:
@@ -162,13 +162,13 @@ def _weld_table(desk: Desk, welds: tuple[Weld, ...]) -> Block:
             rows.append((*head, way, "\n".join(lines)))
             head = ("", "", "")
     size, how_wide = ("0.8", "1.15") if desk.words.units == "both" else ("auto", "1")
-    return Table(
+    return TableBlock(
         (say("Weld"), say("Between"), say("Size"), say("How"), say("Seams")), tuple(rows),
         ("auto", "1.1", size, how_wide, "auto"), (), "small",
     )  # fmt: skip
 
 
-def _size(desk: Desk, weld: Weld) -> str:
+def _size(desk: BuildDesk, weld: SeamStep) -> str:
     if weld.laid:
         return desk.say("fill, fillet on it {leg}", leg=desk.cell(weld.laid, 1))
     if weld.kind is SeamKind.FLARE:
@@ -178,7 +178,7 @@ def _size(desk: Desk, weld: Weld) -> str:
     return desk.say("fillet, leg {leg}", leg=desk.cell(weld.leg, 1, 16))
 
 
-def _runs(desk: Desk, weld: Weld, how: Laid) -> str:
+def _runs(desk: BuildDesk, weld: SeamStep, how: Laid) -> str:
     say = desk.say
     if how.count == 1:
         text = say("continuous")
@@ -193,7 +193,7 @@ def _runs(desk: Desk, weld: Weld, how: Laid) -> str:
 _Texts = tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]]
 
 
-def _holes_meet(desk: Desk, one: str) -> str:
+def _holes_meet(desk: BuildDesk, one: str) -> str:
     """How the bolt holes of a flange are made to meet their partner's."""
     say, mark = desk.say, desk.mould.piece(Role.BASE_PLATE).mark
     return {
@@ -208,7 +208,7 @@ def _holes_meet(desk: Desk, one: str) -> str:
     }[desk.dims.spec.shop.hole_method]  # fmt: skip
 
 
-def _sides(desk: Desk) -> _Texts:
+def _sides(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Side panels"),
@@ -235,11 +235,11 @@ def _sides(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _heaviest(desk: Desk) -> Kg:
+def _heaviest(desk: BuildDesk) -> Kg:
     return max(desk.masses.carried[load].lump.mass for load in PANELS.values())
 
 
-def _faces(desk: Desk) -> _Texts:
+def _faces(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Front and back panel"),
@@ -257,7 +257,7 @@ def _faces(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _nose(desk: Desk) -> _Texts:
+def _nose(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Nose"),
@@ -274,7 +274,7 @@ def _nose(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _walls(desk: Desk) -> _Texts:
+def _walls(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Core: walls and end plate"),
@@ -296,7 +296,7 @@ def _walls(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _inside(desk: Desk) -> _Texts:
+def _inside(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Core: diaphragms and anchor plate with the nut"),
@@ -317,7 +317,7 @@ def _inside(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _strips(desk: Desk) -> _Texts:
+def _strips(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Core: ledge strips"),
@@ -333,7 +333,7 @@ def _strips(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _base(desk: Desk) -> _Texts:
+def _base(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Base plate and runners"),
@@ -351,7 +351,7 @@ def _base(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _join(desk: Desk) -> _Texts:
+def _join(desk: BuildDesk) -> _Texts:
     say, dims = desk.say, desk.dims
     return (
         say("Core to the base plate, from inside"),
@@ -379,7 +379,7 @@ def _join(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def _bolts(desk: Desk) -> _Texts:
+def _bolts(desk: BuildDesk) -> _Texts:
     say = desk.say
     method = {
         HoleMethod.FULL: say("Put all bolts in by hand. If a hole does not line up, file it; do not force the bolt."),
@@ -408,7 +408,7 @@ def _bolts(desk: Desk) -> _Texts:
     )  # fmt: skip
 
 
-def torques(desk: Desk) -> tuple[str, ...]:
+def torques(desk: BuildDesk) -> tuple[str, ...]:
     """The torque with the class that it is for, and the lesser one of bolts whose heads bear no mark."""
     say, tight = desk.say, Tightness(desk.mould)
     thread, strength = desk.dims.stock.bolt.designation, tight.strength
@@ -429,7 +429,7 @@ def torques(desk: Desk) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _bolt(desk: Desk, role: RowRole) -> str:
+def _bolt(desk: BuildDesk, role: RowRole) -> str:
     """The bolt of such a row by mark and size, such as ``"F6 M10 x 30"``."""
     rows = {row.id for row in desk.mould.rows if row.id.role is role}
     bolts = ((part, stand.id) for part in desk.mould.fasteners for stand in part.stands)
@@ -437,7 +437,7 @@ def _bolt(desk: Desk, role: RowRole) -> str:
     return f"{part.mark} {fastener_size(part)}"
 
 
-def _bridge(desk: Desk) -> _Texts:
+def _bridge(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
         say("Bridge and jack screw"),

@@ -10,7 +10,7 @@ from mouldgeom.outputs.papers.build.picture import Picture
 
 
 @dataclass(frozen=True)
-class Text:
+class Prose:
     """A paragraph; ``size`` is ``"body"``, ``"lead"`` or ``"note"``."""
 
     words: str
@@ -40,7 +40,7 @@ class Bullets:
 
 
 @dataclass(frozen=True)
-class Caution:
+class CautionBlock:
     """A box with a warning triangle."""
 
     title: str
@@ -56,7 +56,7 @@ class Checks:
 
 
 @dataclass(frozen=True)
-class Table:
+class TableBlock:
     """A table; ``columns`` are shares of the width, ``right`` the columns set to the right; an empty row head spans."""
 
     head: tuple[str, ...]
@@ -89,7 +89,7 @@ class Boxes:
 
 
 @dataclass(frozen=True)
-class Form:
+class FormBlock:
     """Rows with code, what, how, nominal, limits, and empty boxes for the measured value and OK."""
 
     head: tuple[str, ...]
@@ -116,18 +116,18 @@ class Contents:
 
 
 Block = (
-    Text
+    Prose
     | Head
     | Break
     | Actions
     | Bullets
-    | Caution
+    | CautionBlock
     | Checks
-    | Table
+    | TableBlock
     | Large
     | Pictures
     | Boxes
-    | Form
+    | FormBlock
     | Signatures
     | Contents
 )
@@ -143,14 +143,14 @@ class Page:
 
 
 @dataclass(frozen=True)
-class Chapter:
+class BuildChapter:
     """Pages on one subject."""
 
     title: str
     pages: tuple[Page, ...]
 
 
-def record(chapters: Sequence[Chapter]) -> list[dict[str, Any]]:
+def record(chapters: Sequence[BuildChapter]) -> list[dict[str, Any]]:
     """All chapters as plain data."""
     return [
         {

@@ -10,16 +10,16 @@ from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
     Boxes,
+    BuildChapter,
     Bullets,
-    Caution,
-    Chapter,
+    CautionBlock,
     Checks,
     Page,
     Pictures,
-    Table,
-    Text,
+    Prose,
+    TableBlock,
 )
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
 from mouldgeom.outputs.papers.build.views import Views
@@ -36,13 +36,13 @@ STONE_LOOSE: Final[KgPerM3] = 1450.0
 """Loose stone; the same page."""
 
 
-def release(desk: Desk) -> Chapter:
+def release(desk: BuildDesk) -> BuildChapter:
     """Surface, oil, rust."""
     say = desk.say
     page = Page(
         say("Surface and release"),
         (
-            Text(say("Concrete copies every mark of the steel, and grips rust."), "lead"),
+            Prose(say("Concrete copies every mark of the steel, and grips rust."), "lead"),
             Actions((
                 say("Grind all welds on the concrete side level. Feel with your finger: no bead, no pit, no burr."),
                 say("Fill small pits with weld and grind again. No putty, no paint on a concrete face."),
@@ -51,29 +51,29 @@ def release(desk: Desk) -> Chapter:
                 say("Rub edible oil on all concrete faces, thin, with a cloth. A film is enough; wipe off what runs."),
                 say("Oil again before every cast, and at once when the mould is put away."),
             )),
-            Caution(say("Oil that touches the filter touches drinking water"), (
+            CautionBlock(say("Oil that touches the filter touches drinking water"), (
                 say("Edible oil only: sunflower, palm, rape or the like. It parts concrete from steel as well as "
                     "mineral "
                     "oil or better."),
                 say("Never old engine oil, diesel, or form oil with pentachlorophenol. They poison the water."),
                 say("Oily rags can catch fire by themselves: hang them up to dry, or keep them under water."),
             )),
-            Caution(say("Paint and grinding"), (
+            CautionBlock(say("Paint and grinding"), (
                 say("Mask against dust. Paint in the open air, away from sparks."),
             )),
         ),
     )  # fmt: skip
-    return Chapter(say("Surface and release"), (page,))
+    return BuildChapter(say("Surface and release"), (page,))
 
 
-def dry_fit(desk: Desk) -> Chapter:
+def dry_fit(desk: BuildDesk) -> BuildChapter:
     """Assembly without concrete, and a trial of the extraction."""
     say, dims = desk.say, desk.dims
     turns = dims.bridge.stroke / drive(dims).thread.lead
     fit = Page(
         say("Dry fit"),
         (
-            Text(say("Put the whole mould together, empty, all bolts tight, on level ground."), "lead"),
+            Prose(say("Put the whole mould together, empty, all bolts tight, on level ground."), "lead"),
             Boxes((
                 say("Every bolt goes in by hand and comes out again."),
                 say("The sticks pass, and do not pass, as they must: at the rim and at the end plate, on four sides."),
@@ -91,7 +91,7 @@ def dry_fit(desk: Desk) -> Chapter:
     trial = Page(
         say("Trial extraction, empty"),
         (
-            Text(say("Do once without concrete what will be done after every cast."), "lead"),
+            Prose(say("Do once without concrete what will be done after every cast."), "lead"),
             Actions((
                 say("Turn the empty mould ({mass}) upright, the end plate side down, as the pages on turning say.",
                     mass=desk.mass(desk.masses.empty.mass)),
@@ -104,7 +104,7 @@ def dry_fit(desk: Desk) -> Chapter:
                     stroke=desk.length(dims.bridge.stroke), turns=desk.number(turns, 1)),
                 say("Lift the core off. Take off lid, front, back, left and right panel in this order."),
             )),
-            Text(say("This must be seen"), "lead"),
+            Prose(say("This must be seen"), "lead"),
             Boxes((
                 say("The screw turns by hand over the whole stroke."),
                 say("Both legs stand firm; the beams do not tilt."),
@@ -112,31 +112,31 @@ def dry_fit(desk: Desk) -> Chapter:
                 say("Each panel comes straight off by hand. The front panel passes the tube end."),
                 say("After it is bolted together again, the sticks still fit."),
             )),
-            Caution(say("Caution"), (
+            CautionBlock(say("Caution"), (
                 say("The empty mould tips easily: hold it, or wedge it. Turn and lift with a hoist or enough people."),
                 say("Never reach below a raised core. Keep fingers out of the joints."),
             )),
         ),
     )  # fmt: skip
-    return Chapter(say("Dry fit and trial"), (fit, trial))
+    return BuildChapter(say("Dry fit and trial"), (fit, trial))
 
 
 # ---------------------------------------------------------------- casting
 
 
-def casting(desk: Desk, views: Views) -> Chapter:
+def casting(desk: BuildDesk, views: Views) -> BuildChapter:
     """Mix, placing, curing."""
     say = desk.say
-    return Chapter(say("Casting"), (_mix(desk), _placing(desk, views)))
+    return BuildChapter(say("Casting"), (_mix(desk), _placing(desk, views)))
 
 
-def cement_caution(desk: Desk) -> Caution:
+def cement_caution(desk: BuildDesk) -> CautionBlock:
     """Cautions of cement and dust.
 
     Source: HSE CIS26 (burns); OSHA 29 CFR 1926.1153 (silica).
     """
     say = desk.say
-    return Caution(say("Cement"), (
+    return CautionBlock(say("Cement"), (
         say("Wet cement burns skin and eyes, and you feel it late. Gloves, boots, goggles. Wash at once with much "
             "water."),
         say("Do not kneel in it. Take off what is soaked."),
@@ -144,7 +144,7 @@ def cement_caution(desk: Desk) -> Caution:
     ))  # fmt: skip
 
 
-def _mix(desk: Desk) -> Page:
+def _mix(desk: BuildDesk) -> Page:
     say, dims = desk.say, desk.dims
     mix = dims.spec.concrete
     volume: Litre = concrete_volume(desk) * SPARE
@@ -167,9 +167,9 @@ def _mix(desk: Desk) -> Page:
     return Page(
         say("The concrete for one filter"),
         (
-            Table((say("What"), say("Mass"), say("Volume"), bucket),
+            TableBlock((say("What"), say("Mass"), say("Volume"), bucket),
                   rows, ("1", "auto", "auto", "auto"), (1, 2, 3)),
-            Text(say("For {volume}: one filter and a tenth more for what is lost. By loose volume, one part of "
+            Prose(say("For {volume}: one filter and a tenth more for what is lost. By loose volume, one part of "
                      "cement, {sand} of sand, {stone} of stone.", volume=desk.volume(volume),
                      sand=desk.number(mix.mix_sand, 1), stone=desk.number(mix.mix_stone, 1)), "note"),
             Actions((
@@ -186,7 +186,7 @@ def _mix(desk: Desk) -> Page:
     )  # fmt: skip
 
 
-def _placing(desk: Desk, views: Views) -> Page:
+def _placing(desk: BuildDesk, views: Views) -> Page:
     say, dims = desk.say, desk.dims
     mix = dims.spec.concrete
     layers = math.ceil(dims.height / LAYER)
@@ -258,7 +258,7 @@ def _placing(desk: Desk, views: Views) -> Page:
                 warmth=f"{desk.number(mix.curing_temperature)}\N{NO-BREAK SPACE}°C"),
         )),
         Bullets((say("Paste that runs out at a joint: press in clay or rag from outside. Note the place."),)),
-        Caution(say("Caution"), (
+        CautionBlock(say("Caution"), (
             say("Wet cement burns: gloves, boots, goggles. No ladder against the mould, stand on something firm."),
         )),
     )  # fmt: skip

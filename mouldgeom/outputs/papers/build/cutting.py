@@ -9,34 +9,34 @@ from mouldgeom.model.shapes import HolePurpose, Plate
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
+    BuildChapter,
     Bullets,
-    Caution,
-    Chapter,
+    CautionBlock,
     Checks,
     Page,
     Pictures,
-    Table,
-    Text,
+    Prose,
+    TableBlock,
 )
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.sketches import holes_sketch
 from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import Mm
 
 
-def cutting(desk: Desk) -> Chapter:
+def cutting(desk: BuildDesk) -> BuildChapter:
     """Cutting, check of plates, drilling."""
     say = desk.say
-    return Chapter(say("Cutting and drilling"), (_cut(desk), *_plates(desk), _holes(desk)))
+    return BuildChapter(say("Cutting and drilling"), (_cut(desk), *_plates(desk), _holes(desk)))
 
 
-def sparks(desk: Desk) -> Caution:
+def sparks(desk: BuildDesk) -> CautionBlock:
     """Cautions of cutting and grinding.
 
     Source: WAC 296-806-40504 (guard); 29 CFR 1910.252(a)(2)(iii) (35 ft); others common practice.
     """
     say = desk.say
-    return Caution(say("Cutting and grinding"), (
+    return CautionBlock(say("Cutting and grinding"), (
         say("Face shield over goggles, gloves, ear plugs. Guard on the grinder, tight, between you and the disc."),
         say("Move all that burns {far} away, or cover it. Water at hand. Look again half an hour after the last spark.",
             far=desk.say("11 m (35 ft)")),
@@ -44,7 +44,7 @@ def sparks(desk: Desk) -> Caution:
     ))  # fmt: skip
 
 
-def _cut(desk: Desk) -> Page:
+def _cut(desk: BuildDesk) -> Page:
     say, shop = desk.say, desk.dims.spec.shop
     kerf = (
         say("The cut files are larger by half the width of the cut ({half}): set no compensation on the machine.",
@@ -80,7 +80,7 @@ def _cut(desk: Desk) -> Page:
     )  # fmt: skip
 
 
-def _plates(desk: Desk) -> list[Page]:
+def _plates(desk: BuildDesk) -> list[Page]:
     say = desk.say
     rows = []
     for plate in desk.mould.plates:
@@ -92,7 +92,7 @@ def _plates(desk: Desk) -> list[Page]:
         across = _diagonals(plate)
         rows.append((plate.mark, desk.name(plate), width, desk.cell(y1 - y0, 1),
                      " / ".join(desk.cell(d, 1) for d in across) if across else "–", ""))  # fmt: skip
-    table = Table(
+    table = TableBlock(
         (say("Mark"), say("Plate"), say("Width"), say("Height"), say("Diagonals"), say("OK")), tuple(rows),
         ("auto", "1", "auto", "auto", "auto", "auto"), (2, 3, 4), "small",
     )  # fmt: skip
@@ -100,10 +100,10 @@ def _plates(desk: Desk) -> list[Page]:
         Page(
             say("Check of the cut plates"),
             (
-                Text(say("Measure every plate before anything is welded. Both diagonals of a plate must agree within "
+                Prose(say("Measure every plate before anything is welded. Both diagonals of a plate must agree within "
                          "{within}.", within=desk.length(1.5, 1))),
                 table,
-                Text(say("Two widths: the plate is a taper, narrower at one end. No diagonal: see the drawing."),
+                Prose(say("Two widths: the plate is a taper, narrower at one end. No diagonal: see the drawing."),
                      "note"),
             ),
         )
@@ -113,7 +113,7 @@ def _plates(desk: Desk) -> list[Page]:
 def _corners(plate: Plate) -> list[tuple[Mm, Mm]]:
     """Corners of a plate of four straight edges, anticlockwise; none for other shapes."""
     vertices = plate.outline.vertices
-    return [] if len(vertices) != 4 or any(v.bulge for v in vertices) else [(v.x, v.y) for v in vertices]
+    return [] if len(vertices) != 4 or any(v.arc for v in vertices) else [(v.x, v.y) for v in vertices]
 
 
 def _ends(plate: Plate) -> tuple[Mm, Mm] | None:
@@ -138,7 +138,7 @@ def _diagonals(plate: Plate) -> tuple[Mm, ...]:
 # ---------------------------------------------------------------- holes
 
 
-def _holes(desk: Desk) -> Page:
+def _holes(desk: BuildDesk) -> Page:
     say, dims, method = desk.say, desk.dims, desk.dims.spec.shop.hole_method
     bolt, hole = dims.stock.bolt.designation, desk.bolt_hole
     screw = desk.hole(dims.bridge.screw_hole)
@@ -186,12 +186,12 @@ def _holes(desk: Desk) -> Page:
                 "hand.", tube=desk.hole(tube[0].diameter, desk.mould.widest(HolePurpose.TUBE))),
         )  # fmt: skip
     blocks: tuple[Block, ...] = (
-        Text(titles[method], "lead"),
+        Prose(titles[method], "lead"),
         Pictures(((holes_sketch(desk, method), say("Two pieces and their holes, seen from the side.")),)),
         Actions(steps),
-        Text(say("Other holes"), "lead"),
+        Prose(say("Other holes"), "lead"),
         Bullets(tuple(other)),
-        Caution(say("Drilling"), (
+        CautionBlock(say("Drilling"), (
             say("Clamp every piece. A sheet that is caught by the drill turns like a knife."),
             say("No gloves at a running drill. Goggles on. Brush the swarf away, never by hand."),
         )),

@@ -43,8 +43,8 @@ from mouldgeom.words import ENGLISH, Words
 _SIXTEENTH: Final[Mm] = MM_PER_INCH / 16
 
 
-class Job(Protocol):
-    """What a build sheet is made from, such as ``package.Job``: a mould, and its solids on demand."""
+class BuildJob(Protocol):
+    """What a build sheet is made from, such as ``job.Job``: a mould, and its solids on demand."""
 
     @property
     def mould(self) -> Mould:
@@ -68,10 +68,10 @@ class Job(Protocol):
 
 
 @dataclass(frozen=True, eq=False)
-class Desk:
+class BuildDesk:
     """A job with the words that it is written in."""
 
-    job: Job
+    job: BuildJob
     words: Words
 
     @property

@@ -10,25 +10,35 @@ from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.resting import Running
 from mouldgeom.filter.working import Working
 from mouldgeom.inspection.critical import Critical
-from mouldgeom.inspection.critical import Stage as Measured
-from mouldgeom.outputs.papers.build.blocks import Block, Boxes, Chapter, Form, Head, Page, Pictures, Signatures, Text
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.inspection.critical import Occasion as Measured
+from mouldgeom.outputs.papers.build.blocks import (
+    Block,
+    Boxes,
+    BuildChapter,
+    FormBlock,
+    Head,
+    Page,
+    Pictures,
+    Prose,
+    Signatures,
+)
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.sketches import bow_sketch
 from mouldgeom.units import LitrePerHour
 
 
-def forms(desk: Desk) -> Chapter:
+def forms(desk: BuildDesk) -> BuildChapter:
     """Inspection and acceptance."""
     say = desk.say
-    return Chapter(say("Inspection and acceptance"), (*_inspection(desk), *_acceptance(desk)))
+    return BuildChapter(say("Inspection and acceptance"), (*_inspection(desk), *_acceptance(desk)))
 
 
-def _head(desk: Desk) -> tuple[str, ...]:
+def _head(desk: BuildDesk) -> tuple[str, ...]:
     say = desk.say
     return say("Code and what"), say("Nominal"), say("Limits"), say("Measured"), say("OK")
 
 
-def _rows(desk: Desk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
+def _rows(desk: BuildDesk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
     """A row for each dimension; a line across the form says with what those below it are measured."""
     out: list[tuple[str, ...]] = []
     for tool, group in itertools.groupby(items, key=lambda item: item.tool):
@@ -37,7 +47,7 @@ def _rows(desk: Desk, items: Sequence[Critical]) -> tuple[tuple[str, ...], ...]:
     return tuple(out)
 
 
-def _signatures(desk: Desk) -> Signatures:
+def _signatures(desk: BuildDesk) -> Signatures:
     say = desk.say
     return Signatures((say("measured by"), say("date"), say("signature")))
 
@@ -51,16 +61,16 @@ _TOGETHER: Final = (
 """Stages by page; the cast filter stands in the acceptance form."""
 
 
-def _bow(desk: Desk) -> tuple[Pictures]:
+def _bow(desk: BuildDesk) -> tuple[Pictures]:
     """What sign a panel's bow has."""
     words = desk.say("Bow of a panel: a straight edge on its concrete face, and the sign of what is measured.")
     return (Pictures(((bow_sketch(desk), words),)),)
 
 
-def _inspection(desk: Desk) -> list[Page]:
+def _inspection(desk: BuildDesk) -> list[Page]:
     say, pages = desk.say, []
     lead: tuple[Block, ...] = (
-        Text(say("Write the measured value into the box, tick OK when it lies within the limits. The codes are those "
+        Prose(say("Write the measured value into the box, tick OK when it lies within the limits. The codes are those "
                  "of the "
                  "file for the values as built."), "note"),
     )  # fmt: skip
@@ -74,22 +84,22 @@ def _inspection(desk: Desk) -> list[Page]:
             items = [item for item in desk.critical.values() if item.stage is stage]
             reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
             blocks += [
-                Head(say("Stage: {stage}", stage=say(str(stage)))), Form(_head(desk), _rows(desk, items)),
+                Head(say("Stage: {stage}", stage=say(str(stage)))), FormBlock(_head(desk), _rows(desk, items)),
                 *(_bow(desk) if stage is Measured.BOX else ()),
-                Text(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
+                Prose(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
             ]  # fmt: skip
         title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in stages))
         pages.append(Page(title, tuple(blocks)))
     return pages
 
 
-def flow_at_full(desk: Desk) -> LitrePerHour:
+def flow_at_full(desk: BuildDesk) -> LitrePerHour:
     """Flow at the full level by the design; the sand's conductivity is an estimate unless it was measured."""
     dims = desk.dims
     return Working.of(dims.spec, dims.levels, dims.cavity, dims.shell).full_flow * 3.6e6
 
 
-def _how_it_rests(desk: Desk) -> str:
+def _how_it_rests(desk: BuildDesk) -> str:
     """What the water's rest level depends on, by how the tube runs."""
     say, laid, top = desk.say, desk.dims.resting, desk.dims.levels.sand_top
     more = desk.length(laid.invert - laid.end)
@@ -103,13 +113,13 @@ def _how_it_rests(desk: Desk) -> str:
                water=desk.length(laid.lowest - top))  # fmt: skip
 
 
-def _acceptance(desk: Desk) -> list[Page]:
+def _acceptance(desk: BuildDesk) -> list[Page]:
     say, dims = desk.say, desk.dims
     cast = [item for item in desk.critical.values() if item.stage is Measured.CAST]
     mould = Page(
         say("Acceptance of the mould"),
         (
-            Text(say("Full payment only after the mould has been tested and has produced a sound filter. (Common "
+            Prose(say("Full payment only after the mould has been tested and has produced a sound filter. (Common "
                      "practice, "
                      "no source. The contract decides.)"), "lead"),
             Boxes((
@@ -122,8 +132,8 @@ def _acceptance(desk: Desk) -> list[Page]:
                 say("Bridge, screw, nuts, all bolts, plugs, sticks and this sheet are there."),
                 say("One filter was cast with this mould, of the mix of this sheet, and measured as below."),
             )),
-            Form(_head(desk), _rows(desk, cast)),
-            Text(say("Limits of walls and floor come from the design; 7 per cent of the mass is common practice, no "
+            FormBlock(_head(desk), _rows(desk, cast)),
+            Prose(say("Limits of walls and floor come from the design; 7 per cent of the mass is common practice, no "
                      "source. What is not ticked is put right and tested again before the balance is paid."), "note"),
             Boxes((
                 say("Torque that drew the core, in {unit}:", unit=desk.unit("N m", "lb ft")),
@@ -146,20 +156,20 @@ def _acceptance(desk: Desk) -> list[Page]:
             Boxes((
                 say("Level at the start and after 24 hours:"), say("Damp spots, where:"), say("Drops (must be none):"),
             ), line=True),
-            Text(say("If the sand is there"), "lead"),
-            Text(say("Fill gravel, sand and water. Let it settle, fill to the full level and catch what comes in the "
+            Prose(say("If the sand is there"), "lead"),
+            Prose(say("Fill gravel, sand and water. Let it settle, fill to the full level and catch what comes in the "
                      "first "
                      "minute. The design expects about {flow} an hour, with sand as specified: the real sand "
                      "may "
                      "give half or twice as much. When the flow has stopped, the water stands {water} over the sand.",
                      flow=desk.volume(flow_at_full(desk)),
                      water=desk.length(dims.resting.highest - dims.levels.sand_top))),
-            Text(_how_it_rests(desk)),
+            Prose(_how_it_rests(desk)),
             Boxes((
                 say("Water in one minute at the full level, in {unit}:", unit=desk.unit("l", "US gal")),
                 say("Water over the sand when it has stopped:"),
             ), line=True),
-            Text(say("Decision"), "lead"),
+            Prose(say("Decision"), "lead"),
             Boxes((
                 say("Accepted. The balance is paid."), say("Accepted when this has been done, by this day:"),
                 say("Not accepted, because:"),

@@ -7,43 +7,45 @@ from collections.abc import Sequence
 from mouldgeom.fabrication.cost import OPERATIONS
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
-from mouldgeom.outputs.papers.build.blocks import Block, Bullets, Chapter, Page, Table, Text
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.blocks import Block, BuildChapter, Bullets, Page, Prose, TableBlock
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.units import Kg
 
 
-def material(desk: Desk) -> Chapter:
+def material(desk: BuildDesk) -> BuildChapter:
     """Lists of plates, bars and bought things, tools, time."""
     say = desk.say
-    return Chapter(say("Material, tools, time"), (*_steel(desk), _bought(desk)))
+    return BuildChapter(say("Material, tools, time"), (*_steel(desk), _bought(desk)))
 
 
-def _steel(desk: Desk) -> list[Page]:
+def _steel(desk: BuildDesk) -> list[Page]:
     say = desk.say
-    plates = Table(
+    plates = TableBlock(
         (say("Mark"), say("Qty"), say("Plate"), say("Thickness"), say("Size")),
         tuple(_grouped(desk, desk.mould.plates)),
         ("auto", "auto", "1", "auto", "auto"), (1,), "small",
     )  # fmt: skip
-    bars = Table(
+    bars = TableBlock(
         (say("Mark"), say("Qty"), say("Bar"), say("Section"), say("Length")),
         tuple(_grouped(desk, desk.mould.bars)),
         ("auto", "auto", "1", "auto", "auto"), (1,), "small",
     )  # fmt: skip
-    note = Text(say("Sizes of plates are overall sizes: cut by the drawing or the cut file, not by this list."), "note")
+    note = Prose(
+        say("Sizes of plates are overall sizes: cut by the drawing or the cut file, not by this list."), "note"
+    )
     return [
         Page(say("Material: sheet and bars"), (_masses(desk), *_each(desk), plates, bars, note, _substitutes(desk)))
     ]
 
 
-def _each(desk: Desk) -> tuple[Block, ...]:
+def _each(desk: BuildDesk) -> tuple[Block, ...]:
     """Which mould the quantities are for, where several are made."""
     moulds = desk.job.moulds
     told = desk.say("Quantities are for one of {moulds} moulds; the cut list counts them all.", moulds=moulds)
-    return (Text(told),) if moulds > 1 else ()
+    return (Prose(told),) if moulds > 1 else ()
 
 
-def _grouped(desk: Desk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
+def _grouped(desk: BuildDesk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for part in parts:
         head = (part.mark, str(part.quantity), desk.name(part))
@@ -59,9 +61,9 @@ def _grouped(desk: Desk, parts: Sequence[Part]) -> list[tuple[str, ...]]:
     return rows
 
 
-def _masses(desk: Desk) -> Block:
+def _masses(desk: BuildDesk) -> Block:
     say, mould = desk.say, desk.mould
-    return Text(
+    return Prose(
         say(
             "{pieces} pieces of steel, {bolts} bolts. The finished mould weighs {mass} with its bridge.",
             pieces=sum(p.quantity for p in mould.parts if not isinstance(p, Fastener)),
@@ -74,7 +76,7 @@ def _mass(mould: Mould) -> Kg:
     return sum(mould.mass(part) * part.quantity for part in mould.parts)
 
 
-def _substitutes(desk: Desk) -> Block:
+def _substitutes(desk: BuildDesk) -> Block:
     say = desk.say
     return Bullets((
         say("Choose flat sheet with one face free of rust. Concrete sticks to rust."),
@@ -87,7 +89,7 @@ def _substitutes(desk: Desk) -> Block:
     ))  # fmt: skip
 
 
-def _bought(desk: Desk) -> Page:
+def _bought(desk: BuildDesk) -> Page:
     say, used = desk.say, desk.work
     rows: list[tuple[str, ...]] = [(say("Bolts and nuts"),)]
     for part in desk.mould.fasteners:
@@ -117,10 +119,10 @@ def _bought(desk: Desk) -> Page:
         say("Material: bolts and consumables; tools; time"),
         (
             *_each(desk),
-            Table((say("What"), say("How much")), tuple(rows), ("1", "auto"), (1,), "small"),
-            Text(say("Allow a week for the first mould, with one who knows this sheet beside the welder. (Common "
+            TableBlock((say("What"), say("How much")), tuple(rows), ("1", "auto"), (1,), "small"),
+            Prose(say("Allow a week for the first mould, with one who knows this sheet beside the welder. (Common "
                      "practice, no source.)"), "note"),
-            Text(say("Tools"), "lead"),
+            Prose(say("Tools"), "lead"),
             Bullets(tools),
         ),
     )  # fmt: skip

@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 from mouldgeom.drawing import lettering
 from mouldgeom.drawing.hidden import CutFace, View
 from mouldgeom.drawing.looking import CONCRETE, TUBE, Key
-from mouldgeom.drawing.strokes import Curve, Line, points_of
+from mouldgeom.drawing.strokes import Curve, Segment, points_of
 from mouldgeom.geometry.outline import Point
 from mouldgeom.letters import FAMILY
 from mouldgeom.units import Mm, Ratio
@@ -69,7 +69,7 @@ class Picture:
         """Lines of a view."""
         data = []
         for curve in curves:
-            points = [at(p) for p in ((curve.start, curve.end) if isinstance(curve, Line) else points_of(curve))]
+            points = [at(p) for p in ((curve.start, curve.end) if isinstance(curve, Segment) else points_of(curve))]
             data.append("M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in points))
         more = f" stroke-dasharray='{' '.join(_n(d) for d in dash)}'" if dash else " stroke-linecap='round'"
         if data:

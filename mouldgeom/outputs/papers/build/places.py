@@ -6,15 +6,15 @@ from collections.abc import Iterable
 
 from mouldgeom.fabrication.stages import BuildStep, Stage
 from mouldgeom.identity import PieceId, Role, Side
-from mouldgeom.outputs.papers.build.blocks import Table
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.blocks import TableBlock
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.units import Mm
 
 Span = tuple[Mm, Mm]
 Row = tuple[str, str, str]
 
 
-def places(desk: Desk, step: BuildStep) -> Table | None:
+def places(desk: BuildDesk, step: BuildStep) -> TableBlock | None:
     """Piece, from where to where, and how far; ``None`` where edges that lie flush say it all."""
     made = {
         Stage.SIDES: _sides, Stage.FACES: _faces, Stage.NOSE: _nose, Stage.INSIDE: _inside, Stage.BASE: _base,
@@ -23,12 +23,12 @@ def places(desk: Desk, step: BuildStep) -> Table | None:
     if made is None:
         return None
     say = desk.say
-    return Table(
+    return TableBlock(
         (say("Piece"), say("Measure"), say("Distance")), tuple(made(desk)), ("auto", "1", "auto"), (2,), "small"
     )
 
 
-def _spans(desk: Desk, piece: PieceId) -> tuple[Span, Span, Span]:
+def _spans(desk: BuildDesk, piece: PieceId) -> tuple[Span, Span, Span]:
     """Extent of a piece along x, y and z of the casting frame; a bar of two angles is one."""
     boxes = [body.shape.BoundingBox() for body in desk.bodies(piece)]
     return (
@@ -38,7 +38,7 @@ def _spans(desk: Desk, piece: PieceId) -> tuple[Span, Span, Span]:
     )
 
 
-def _title(desk: Desk, piece: PieceId) -> str:
+def _title(desk: BuildDesk, piece: PieceId) -> str:
     return f"{desk.bodies(piece)[0].mark} {desk.kind(piece)}"
 
 
@@ -47,12 +47,12 @@ def _at(role: Role, *place: Side) -> PieceId:
     return PieceId(role, place)
 
 
-def _all(desk: Desk, values: Iterable[Mm]) -> str:
+def _all(desk: BuildDesk, values: Iterable[Mm]) -> str:
     """Lengths without those that come again, rising."""
     return "; ".join(dict.fromkeys(desk.length(v, 1) for v in sorted(values)))
 
 
-def _bars(desk: Desk, side: Side) -> list[Row]:
+def _bars(desk: BuildDesk, side: Side) -> list[Row]:
     """Stiffeners and handles of one panel."""
     say = desk.say
     axis = 1 if side.crosswise else 0
@@ -78,7 +78,7 @@ def _bars(desk: Desk, side: Side) -> list[Row]:
     return rows
 
 
-def _sides(desk: Desk) -> list[Row]:
+def _sides(desk: BuildDesk) -> list[Row]:
     say = desk.say
     flange = _at(Role.BASE_FLANGE, Side.LEFT)
     wide, long = _spans(desk, _at(Role.PANEL, Side.LEFT))[1], _spans(desk, flange)[1]
@@ -96,7 +96,7 @@ def _sides(desk: Desk) -> list[Row]:
     return rows
 
 
-def _faces(desk: Desk) -> list[Row]:
+def _faces(desk: BuildDesk) -> list[Row]:
     say = desk.say
     rows, back = _bars(desk, Side.FRONT), _bars(desk, Side.BACK)
     posts = desk.some(Role.NOSE_POST)
@@ -116,7 +116,7 @@ def _faces(desk: Desk) -> list[Row]:
     ]
 
 
-def _nose(desk: Desk) -> list[Row]:
+def _nose(desk: BuildDesk) -> list[Row]:
     say = desk.say
     one, other = _at(Role.NOSE_SIDE, Side.LEFT), _at(Role.NOSE_FLANGE, Side.LEFT)
     panel, side, flange = _spans(desk, _at(Role.PANEL, Side.FRONT)), _spans(desk, one), _spans(desk, other)
@@ -127,7 +127,7 @@ def _nose(desk: Desk) -> list[Row]:
     ]  # fmt: skip
 
 
-def _inside(desk: Desk) -> list[Row]:
+def _inside(desk: BuildDesk) -> list[Row]:
     say = desk.say
     plates = (*desk.some(Role.DIAPHRAGM), _at(Role.ANCHOR_PLATE))
     return [
@@ -137,7 +137,7 @@ def _inside(desk: Desk) -> list[Row]:
     ]  # fmt: skip
 
 
-def _base(desk: Desk) -> list[Row]:
+def _base(desk: BuildDesk) -> list[Row]:
     say = desk.say
     front = _at(Role.RUNNER, Side.FRONT)
     plate, runner, title = _spans(desk, _at(Role.BASE_PLATE)), _spans(desk, front), _title(desk, front)
@@ -148,7 +148,7 @@ def _base(desk: Desk) -> list[Row]:
     ]  # fmt: skip
 
 
-def _join(desk: Desk) -> list[Row]:
+def _join(desk: BuildDesk) -> list[Row]:
     say = desk.say
     strip = _at(Role.LEDGE_STRIP, Side.FRONT)
     plate, core, title = _spans(desk, _at(Role.BASE_PLATE)), _spans(desk, strip), desk.kind(strip)
@@ -158,7 +158,7 @@ def _join(desk: Desk) -> list[Row]:
     ]
 
 
-def _bridge(desk: Desk) -> list[Row]:
+def _bridge(desk: BuildDesk) -> list[Row]:
     say = desk.say
     cap, leg, plate = _at(Role.BRIDGE_CAP, Side.LEFT), _at(Role.BRIDGE_LEG, Side.LEFT), _at(Role.WASHER_PLATE)
     beams = [_at(Role.BRIDGE_BEAM, end) for end in (Side.FRONT, Side.BACK)]

@@ -10,36 +10,36 @@ from mouldgeom.filter.concrete import body_volume
 from mouldgeom.geometry.outline import Point
 from mouldgeom.identity import FOOT, GEAR, PieceId, Place, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
+    BuildChapter,
     Bullets,
-    Caution,
-    Chapter,
+    CautionBlock,
     Contents,
     Large,
     Page,
     Pictures,
-    Text,
+    Prose,
 )
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import At, Picture, Tag, labelled
 from mouldgeom.outputs.papers.build.sketches import sticks_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.units import Litre, Mm
 
 
-def purpose(desk: Desk, views: Views) -> Chapter:
+def purpose(desk: BuildDesk, views: Views) -> BuildChapter:
     """What it is for, contents, names, critical dimensions."""
-    return Chapter(
+    return BuildChapter(
         desk.say("What the mould is for"), (_purpose(desk, views), _contents(desk), _names(desk), _critical(desk))
     )
 
 
-def concrete_volume(desk: Desk) -> Litre:
+def concrete_volume(desk: BuildDesk) -> Litre:
     """Concrete of one filter."""
     dims = desk.dims
     return body_volume(dims.spec, dims.levels, dims.cavity, dims.nose, dims.tube, dims.shell) / 1e6
 
 
-def _purpose(desk: Desk, views: Views) -> Page:
+def _purpose(desk: BuildDesk, views: Views) -> Page:
     say, dims = desk.say, desk.dims
     levels, rim = dims.levels, dims.height
 
@@ -87,7 +87,7 @@ def _purpose(desk: Desk, views: Views) -> Page:
     return Page(
         say("What the mould is for"),
         (
-            Text(say("You build a steel mould. In it a household water filter is cast from concrete."), "lead"),
+            Prose(say("You build a steel mould. In it a household water filter is cast from concrete."), "lead"),
             Pictures((
                 (one, say("The filter: concrete, sand and gravel. It stands in a home for many years.")),
                 (other, say("The mould, filled with concrete (grey). The filter is cast upside down.")),
@@ -109,7 +109,7 @@ def _purpose(desk: Desk, views: Views) -> Page:
     )  # fmt: skip
 
 
-def _contents(desk: Desk) -> Page:
+def _contents(desk: BuildDesk) -> Page:
     say = desk.say
     return Page(
         say("How to read this sheet"),
@@ -124,7 +124,7 @@ def _contents(desk: Desk) -> Page:
                 say("Toe: the free edge of an angle's leg. Heel: the outer corner of the angle."),
             )),
             Contents(say("Contents")),
-            Caution(say("Who decides"), (
+            CautionBlock(say("Who decides"), (
                 say("This sheet advises. Local law, local codes, a trained welder and a licensed engineer decide."),
                 say("It promises nothing about safety. Stop when something is not clear, and ask."),
             )),
@@ -132,7 +132,7 @@ def _contents(desk: Desk) -> Page:
     )  # fmt: skip
 
 
-def _names(desk: Desk) -> Page:
+def _names(desk: BuildDesk) -> Page:
     say = desk.say
     left, front, back = (Side.LEFT,), (Side.FRONT,), (Side.BACK,)
     shown = {
@@ -176,7 +176,7 @@ def _whole(role: Role, *places: Place, numbers: Sequence[int] = (0,)) -> list[Pi
     return [PieceId(role, place, number) for place in places for number in numbers]
 
 
-def _core(desk: Desk) -> tuple[View, list[Tag]]:
+def _core(desk: BuildDesk) -> tuple[View, list[Tag]]:
     """The core on the base plate without its front and left side, and its names."""
     near = [PieceId(role, (side,)) for role in (Role.CORE_WALL, Role.LEDGE_STRIP) for side in (Side.FRONT, Side.LEFT)]
     kept = [p for p in desk.shown if p.unit.within(FOOT) and p.id not in near]
@@ -190,7 +190,7 @@ def _core(desk: Desk) -> tuple[View, list[Tag]]:
     return shown, _named(desk, shown, wanted)
 
 
-def _gear(desk: Desk) -> tuple[View, list[Tag]]:
+def _gear(desk: BuildDesk) -> tuple[View, list[Tag]]:
     """The extraction gear and its names."""
     kept = [p for p in desk.shown if p.unit.within(GEAR)]
     shown = desk.view(kept, (1.0, -0.9, -0.6), frozenset(), (0.0, 0.0, -1.0))
@@ -202,7 +202,7 @@ def _gear(desk: Desk) -> tuple[View, list[Tag]]:
     return shown, _named(desk, shown, wanted)
 
 
-def _named(desk: Desk, shown: View, wanted: Sequence[PieceId]) -> list[Tag]:
+def _named(desk: BuildDesk, shown: View, wanted: Sequence[PieceId]) -> list[Tag]:
     """Labels with mark and name, one for each mark."""
     marks: set[str] = set()
     out = []
@@ -214,7 +214,7 @@ def _named(desk: Desk, shown: View, wanted: Sequence[PieceId]) -> list[Tag]:
     return out
 
 
-def _critical(desk: Desk) -> Page:
+def _critical(desk: BuildDesk) -> Page:
     say, rows = desk.say, []
     for code, what in (
         ("box-width-rim", say("Inside of the box, left to right")),
@@ -236,7 +236,7 @@ def _critical(desk: Desk) -> Page:
     return Page(
         say("What matters most"),
         (
-            Text(say("The gap between the panels and the core becomes the wall of the filter."), "lead"),
+            Prose(say("The gap between the panels and the core becomes the wall of the filter."), "lead"),
             Large(tuple(rows)),
             Pictures(((sticks_sketch(desk, low, high), say("Make two sticks for each gap and try all four sides.")),)),
             Bullets((

@@ -14,10 +14,10 @@ from mouldgeom.drawing.status import Status
 from mouldgeom.fabrication.stages import build_steps
 from mouldgeom.letters import FAMILY
 from mouldgeom.outputs.papers.build.assembly import assembly
-from mouldgeom.outputs.papers.build.blocks import Chapter, record
+from mouldgeom.outputs.papers.build.blocks import BuildChapter, record
 from mouldgeom.outputs.papers.build.casting import casting, dry_fit, release
 from mouldgeom.outputs.papers.build.cutting import cutting
-from mouldgeom.outputs.papers.build.desk import Desk, Job
+from mouldgeom.outputs.papers.build.desk import BuildDesk, BuildJob
 from mouldgeom.outputs.papers.build.forms import forms
 from mouldgeom.outputs.papers.build.material import material
 from mouldgeom.outputs.papers.build.purpose import purpose
@@ -28,9 +28,9 @@ from mouldgeom.words import Words
 _TEMPLATE: Final = importlib.resources.files("mouldgeom.outputs.papers.build") / "build_sheet.typ"
 
 
-def chapters(job: Job, words: Words) -> tuple[Chapter, ...]:
+def chapters(job: BuildJob, words: Words) -> tuple[BuildChapter, ...]:
     """All pages of the build sheet, in the order of the work; makes the solids on first use."""
-    desk = Desk(job, words)
+    desk = BuildDesk(job, words)
     views = Views(desk)
     return (
         purpose(desk, views),
@@ -46,7 +46,7 @@ def chapters(job: Job, words: Words) -> tuple[Chapter, ...]:
     )
 
 
-def build_sheet_pdf(job: Job, words: Words) -> bytes:
+def build_sheet_pdf(job: BuildJob, words: Words) -> bytes:
     """The build sheet of a mould, in the language and units of ``words``.
 
     A4 upright, or letter where the drawings are letter or tabloid.

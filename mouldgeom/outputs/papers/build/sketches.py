@@ -7,7 +7,7 @@ from typing import Final
 
 from mouldgeom.drawing import lettering
 from mouldgeom.geometry.outline import Point
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import CAPITAL, DASHED, MEDIUM, NARROW, WIDE, Picture
 from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.strength.turning import Turning
@@ -16,7 +16,7 @@ from mouldgeom.units import Deg, Mm, Ratio
 _GREY: Final = "#d4d4d4"
 
 
-def runs_sketch(desk: Desk) -> Picture:
+def runs_sketch(desk: BuildDesk) -> Picture:
     """Staggered runs on both sides of a bar, numbered from the middle outwards."""
     picture = Picture(85.0, 40.0, desk.say("Weld runs in turn on both sides, from the middle outwards."))
     picture.line(((3, 8), (82, 8), (82, 32), (3, 32)), NARROW, close=True)
@@ -32,7 +32,7 @@ def runs_sketch(desk: Desk) -> Picture:
     return picture
 
 
-def back_step_sketch(desk: Desk) -> Picture:
+def back_step_sketch(desk: BuildDesk) -> Picture:
     """A long seam in short runs, each laid back towards the one before."""
     picture = Picture(85.0, 40.0, desk.say("A long seam in short runs, each laid backwards."))
     picture.line(((3, 10), (82, 10), (82, 30), (3, 30)), NARROW, close=True)
@@ -45,7 +45,7 @@ def back_step_sketch(desk: Desk) -> Picture:
     return picture
 
 
-def holes_sketch(desk: Desk, method: HoleMethod) -> Picture:
+def holes_sketch(desk: BuildDesk, method: HoleMethod) -> Picture:
     """How two holes are brought to meet, by the method that was chosen."""
     picture = Picture(170.0, 44.0, desk.say("How the bolt holes of two pieces are made to line up."))
     hole, pilot = desk.bolt_hole, desk.pilot_hole
@@ -95,7 +95,7 @@ def _plate(picture: Picture, left: Mm, top: Mm, hole: Mm) -> None:
     picture.line(ring, MEDIUM, close=True, fill=_GREY)
 
 
-def bow_sketch(desk: Desk) -> Picture:
+def bow_sketch(desk: BuildDesk) -> Picture:
     """Sign of a panel's bow: a straight edge on the concrete face of one that bulges into it, and of a hollow one.
 
     Above the panel is the concrete, as above 0 is what comes out of its face.
@@ -116,7 +116,7 @@ def bow_sketch(desk: Desk) -> Picture:
     return picture
 
 
-def sticks_sketch(desk: Desk, go: str, no_go: str) -> Picture:
+def sticks_sketch(desk: BuildDesk, go: str, no_go: str) -> Picture:
     """A gap between two plates; the shorter stick passes, the longer does not."""
     picture = Picture(170.0, 30.0, desk.say("The short stick must pass through the gap, the long one must not."))
     for start, wide, words in ((6.0, 40.0, desk.say("must pass: {size}", size=go)),
@@ -136,7 +136,7 @@ def sticks_sketch(desk: Desk, go: str, no_go: str) -> Picture:
 # ---------------------------------------------------------------- turning
 
 
-def turning_sketch(desk: Desk, found: Turning) -> Picture:
+def turning_sketch(desk: BuildDesk, found: Turning) -> Picture:
     """Five moments of the turning of the filled mould, with its centre of gravity over the edge."""
     words = (desk.say("1 stands"), desk.say("2 balances"), desk.say("3 lies"), desk.say("4 raised"),
              desk.say("5 stands upright"))  # fmt: skip

@@ -5,8 +5,17 @@ from __future__ import annotations
 from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS, PieceId, Role, Side
-from mouldgeom.outputs.papers.build.blocks import Actions, Bullets, Caution, Chapter, Page, Pictures, Table, Text
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.blocks import (
+    Actions,
+    BuildChapter,
+    Bullets,
+    CautionBlock,
+    Page,
+    Pictures,
+    Prose,
+    TableBlock,
+)
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, labelled
 from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
@@ -17,15 +26,15 @@ from mouldgeom.strength.turning import PUSH, Turning, turning
 from mouldgeom.strength_classes import class_text
 
 
-def extraction(desk: Desk, views: Views) -> Chapter:
+def extraction(desk: BuildDesk, views: Views) -> BuildChapter:
     """Turning, drawing, what if it does not move, opening and curing."""
-    return Chapter(
+    return BuildChapter(
         desk.say("Turning and drawing the core"),
         (_loads(desk), _turning(desk), _drawing(desk, views), _stuck(desk), _opening(desk)),
     )
 
 
-def keeping(desk: Desk) -> Chapter:
+def keeping(desk: BuildDesk) -> BuildChapter:
     """Cleaning, storage, next cast, wear."""
     say = desk.say
     page = Page(
@@ -39,13 +48,13 @@ def keeping(desk: Desk) -> Chapter:
                     "covered."),
                 say("Keep bolts, sticks, plugs and this sheet in one tin that hangs on the mould."),
             )),
-            Text(say("Before every cast"), "lead"),
+            Prose(say("Before every cast"), "lead"),
             Bullets((
                 say("Rust or stuck paste on a concrete face: take it off, oil again."),
                 say("Try the sticks of the gap on all four sides."),
                 say("Bolts with damaged threads: replace them. A dent in a panel: knock it flat over wood."),
             )),
-            Text(say("Wear"), "lead"),
+            Prose(say("Wear"), "lead"),
             Bullets((
                 say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
                     play=desk.length(drive(desk.dims).thread.pitch / 4, 2)),
@@ -53,25 +62,25 @@ def keeping(desk: Desk) -> Chapter:
                     "use it until it is ground out and welded again."),
                 say("Measure one filter in ten: walls, floor, mass, as in the acceptance form. Write the values down."),
             )),
-            Caution(say("Caution"), (
+            CautionBlock(say("Caution"), (
                 say("Stack nothing on the mould. Keep children away: panels that lean fall."),
             )),
         ),
     )  # fmt: skip
-    return Chapter(say("Cleaning and storage"), (page,))
+    return BuildChapter(say("Cleaning and storage"), (page,))
 
 
 # ---------------------------------------------------------------- turning
 
 
-def _who(desk: Desk, item: Lifted) -> str:
+def _who(desk: BuildDesk, item: Lifted) -> str:
     say = desk.say
     if item.team.people == 0:
         return say("hoist")
     return say("1 person") if item.team.people == 1 else say("{count} people", count=item.team.people)
 
 
-def _loads(desk: Desk) -> Page:
+def _loads(desk: BuildDesk) -> Page:
     say = desk.say
     found = lifts(desk.mould, desk.masses)
     rows = [
@@ -88,10 +97,12 @@ def _loads(desk: Desk) -> Page:
     return Page(
         say("What weighs how much, and who lifts it"),
         (
-            Table((say("What"), say("Mass"), say("Who lifts it, at least")), tuple(rows), ("1", "auto", "auto"), (1,)),
-            Text(say("For healthy adults, few lifts, hands at the handles or edges. Weaker people lift less; local "
+            TableBlock(
+                (say("What"), say("Mass"), say("Who lifts it, at least")), tuple(rows), ("1", "auto", "auto"), (1,)
+            ),
+            Prose(say("For healthy adults, few lifts, hands at the handles or edges. Weaker people lift less; local "
                      "rules decide."), "note"),
-            Caution(say("Lifting"), (
+            CautionBlock(say("Lifting"), (
                 say("Bend the knees, back straight, load close. Two who lift together agree on the word before."),
                 say("Hoist, tripod, slings and hooks are marked with their safe working load. Inspect them before "
                     "use."),
@@ -101,7 +112,7 @@ def _loads(desk: Desk) -> Page:
     )  # fmt: skip
 
 
-def _turning(desk: Desk) -> Page:
+def _turning(desk: BuildDesk) -> Page:
     say, dims = desk.say, desk.dims
     found: Turning = turning(desk.mould, desk.masses.filled)
     hoist = dims.spec.handling.hoist_capacity
@@ -137,7 +148,7 @@ def _turning(desk: Desk) -> Page:
     else:
         who = say("It is too much for people alone, and for the hoist on site. Get one for {mass} or more.",
                   mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
-    stages = Table(
+    stages = TableBlock(
         (say("Moment"), say("Force, all together"), say("What {people} people may give", people=found.people)),
         tuple(
             (words, desk.force(s.force), desk.force(s.limit))
@@ -150,15 +161,15 @@ def _turning(desk: Desk) -> Page:
     return Page(
         say("Turning the filled mould"),
         (
-            Text(say("The filled mould weighs {mass}. Turning it is a lifting operation, not a push.",
+            Prose(say("The filled mould weighs {mass}. Turning it is a lifting operation, not a push.",
                      mass=desk.mass(desk.masses.filled.mass)), "lead"),
             Pictures(((turning_sketch(desk, found),
                        say("The ring is the centre of gravity: {height} over the ground, {offset} from the edge.",
                            height=desk.length(edge.height), offset=desk.length(edge.offset))),)),
-            Text(who, "lead"),
+            Prose(who, "lead"),
             Actions(tuple(actions)),
             stages,
-            Caution(say("Turning"), (
+            CautionBlock(say("Turning"), (
                 say("Nobody below it, in front of it or downhill of it. One person gives the word."),
                 say("With a hoist: slings round the box under a line of stiffeners, choked, corners padded, never "
                     "through "
@@ -171,7 +182,7 @@ def _turning(desk: Desk) -> Page:
 # ---------------------------------------------------------------- drawing the core
 
 
-def _drawing(desk: Desk, views: Views) -> Page:
+def _drawing(desk: BuildDesk, views: Views) -> Page:
     say, dims, given = desk.say, desk.dims, desk.dims.spec.extraction
     gear = drive(dims)
     least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
@@ -217,7 +228,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
                     "with a hoist, straight.", lever=desk.length(given.lever), stroke=desk.length(dims.bridge.stroke),
                     turns=desk.number(dims.bridge.stroke / gear.thread.lead, 1)),
             )),
-            Table(
+            TableBlock(
                 (say("Expected"), say("easy"), say("hard")),
                 (
                     (say("pull of the screw"), *(desk.force(f) for f in (least, most))),
@@ -225,10 +236,10 @@ def _drawing(desk: Desk, views: Views) -> Page:
                     (say("hand force on the lever"), *(desk.force(h) for h in hands)),
                 ), ("1", "auto", "auto"), (1, 2),
             ),
-            Text(say("No agreed value exists for how concrete sticks to steel: the range is an assumption. Write "
+            Prose(say("No agreed value exists for how concrete sticks to steel: the range is an assumption. Write "
                      "down the "
                      "torque of the first cast."), "note"),
-            Caution(say("Drawing"), (
+            CautionBlock(say("Drawing"), (
                 say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
                 say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
                     torque=desk.torque(torques[1])),
@@ -239,7 +250,7 @@ def _drawing(desk: Desk, views: Views) -> Page:
     )  # fmt: skip
 
 
-def _stuck(desk: Desk) -> Page:
+def _stuck(desk: BuildDesk) -> Page:
     say = desk.say
     return Page(
         say("If the core does not move"),
@@ -258,18 +269,18 @@ def _stuck(desk: Desk) -> Page:
                     "again."),
                 say("If the bridge bends, let down. Call whoever designed the mould."),
             )),
-            Caution(say("Caution"), (
+            CautionBlock(say("Caution"), (
                 say("The air of a compressor throws the core. It must not be used."),
                 say("No hammer, crane or vehicle instead of the screw: the filter breaks, and people are hurt."),
             )),
-            Text(say("Afterwards, find the reason before the next cast: a bead or rust on the core, a core that is "
+            Prose(say("Afterwards, find the reason before the next cast: a bead or rust on the core, a core that is "
                      "wider at "
                      "its end plate, too little oil."),),
         ),
     )  # fmt: skip
 
 
-def _opening(desk: Desk) -> Page:
+def _opening(desk: BuildDesk) -> Page:
     say = desk.say
     return Page(
         say("Opening the mould, finishing, curing"),
@@ -291,7 +302,7 @@ def _opening(desk: Desk) -> Page:
                     "not. (Common practice, no source.)"),
                 say("A filter that drips: dry it, rub in paste of cement from inside, cure, test again. Then judge."),
             )),
-            Caution(say("Drinking water"), (
+            CautionBlock(say("Drinking water"), (
                 say("A new filter does not yet clean: the sand must ripen for about a month. Disinfect the water "
                     "meanwhile, "
                     "and go on after."),

@@ -11,7 +11,7 @@ from typing import Final
 from mouldgeom.drawing.hidden import Key, Solid, Thing, View, section
 from mouldgeom.drawing.looking import CONCRETE, TUBE
 from mouldgeom.drawing.strokes import Curve, points_of
-from mouldgeom.fabrication.stages import BuildStep, Stage, Weld
+from mouldgeom.fabrication.stages import BuildStep, SeamStep, Stage
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import (
@@ -31,7 +31,7 @@ from mouldgeom.identity import (
 )
 from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.model.sides import DOWN, OUTWARDS, UP
-from mouldgeom.outputs.papers.build.desk import Desk
+from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import Picture, Tag, labelled
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
@@ -46,7 +46,7 @@ _LEFT_OUT: Final = (Role.HANDLE, Role.DIAPHRAGM, Role.ANCHOR_PLATE, Role.ANCHOR_
 class Views:
     """The views that more than one page shows."""
 
-    desk: Desk
+    desk: BuildDesk
 
     @cached_property
     def concrete(self) -> list[Solid]:
@@ -104,7 +104,7 @@ class Shot:
     share: Ratio = 1.0
 
 
-def step_pictures(desk: Desk, step: BuildStep, height: Mm) -> tuple[tuple[Picture, str], ...]:
+def step_pictures(desk: BuildDesk, step: BuildStep, height: Mm) -> tuple[tuple[Picture, str], ...]:
     """Pictures of one step: the pieces so far narrow, the new ones wide, marks of the new, numbers of the welds.
 
     A mark or weld is labelled in one of them, first in those that are taken from near.
@@ -118,7 +118,7 @@ def step_pictures(desk: Desk, step: BuildStep, height: Mm) -> tuple[tuple[Pictur
     return tuple((made[shot], shot.caption) for shot in taken)
 
 
-def _shot(desk: Desk, step: BuildStep, shot: Shot, size: Point, done: set[str]) -> Picture:
+def _shot(desk: BuildDesk, step: BuildStep, shot: Shot, size: Point, done: set[str]) -> Picture:
     kept = set(shot.pieces)
     drawn = desk.view([p for p in desk.pieces.values() if p.id in kept], shot.eye, step.new, shot.up)
     box = _box_near(drawn, shot.near, shot.rim) if shot.near else None
@@ -148,7 +148,7 @@ def _welds(step: BuildStep, drawn: View) -> list[Tag]:
     return [Tag(f"W{weld.number}", at[0], boxed=True, behind=not at[1]) for weld, at in found if at is not None]
 
 
-def _seen(weld: Weld, drawn: View) -> tuple[Point, bool] | None:
+def _seen(weld: SeamStep, drawn: View) -> tuple[Point, bool] | None:
     """Where a weld is shown, and whether it is seen there; ``None`` if its pieces are not in the view."""
     there = [key for key in drawn.marks if isinstance(key, PieceId)]
     best: tuple[Mm, Point] | None = None
@@ -172,11 +172,11 @@ def _seen(weld: Weld, drawn: View) -> tuple[Point, bool] | None:
 
 
 def _away(spot: Point, curves: Sequence[Curve]) -> Mm:
-    from mouldgeom.drawing.strokes import Line
+    from mouldgeom.drawing.strokes import Segment
 
     least = math.inf
     for curve in curves:
-        if isinstance(curve, Line):
+        if isinstance(curve, Segment):
             least = min(least, curve.distance(spot))
         else:
             least = min(least, *(math.dist(p, spot) for p in points_of(curve)))
@@ -193,7 +193,7 @@ def _box_near(drawn: View, roles: Sequence[Role], rim: Ratio) -> tuple[Mm, Mm, M
     return min(xs) - wide, min(ys) - wide, max(xs) + wide, max(ys) + wide
 
 
-def shots(desk: Desk, step: BuildStep) -> tuple[Shot, ...]:
+def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
     """The pictures of a step."""
 
     def pick(test: Callable[[PlacedSolid], bool], among: Collection[PieceId] = desk.pieces) -> tuple[PieceId, ...]:
