@@ -397,7 +397,7 @@ def _find(table: str, kind: type[_Record], designation: str) -> _Record:
     near = ", ".join(known[written] for written in nearest(designation, known) or known)
     refusal = gauge_refusal(designation, known.values()) if kind is SheetSize else None
     raise UnknownDesignationError(
-        name=re.sub("(?<=[a-z])(?=[A-Z])", " ", kind.__name__).lower(),
+        name=re.sub("(?<=[a-z])(?=[A-Z])", " ", kind.__name__.removesuffix("Size")).lower(),
         value=repr(designation),
         limit=refusal or f"no row of the table has it; nearest known: {near}",
         remedy=f"Take one of these, or add a row to data/{table}.csv",

@@ -71,7 +71,7 @@ def imported(path: Path) -> set[str]:
 def tests_of(module: Path) -> list[Path]:
     """Test files that import the module, or else one that imports it; those against published values first."""
     name = ".".join(module.with_suffix("").parts)
-    tests = {path: imported(path) for path in [*ROOT.glob("tests/validation/test_*.py"), *ROOT.glob("tests/test_*.py")]}
+    tests = {path: imported(path) for path in sorted(ROOT.glob("tests/*/test_*.py"))}
     near = {name}
     if not any(near & names for names in tests.values()):
         files = {".".join(p.relative_to(ROOT).with_suffix("").parts): p for p in ROOT.glob("mouldgeom/**/*.py")}

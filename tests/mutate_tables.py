@@ -46,7 +46,7 @@ ROOT = Path(__file__).resolve().parent.parent
 DATA = ROOT / "mouldgeom" / "data"
 TESTS = ROOT / "tests"
 FILES = (
-    *("test_tables.py", "test_rules.py", "test_sand.py", "validation/test_asme_inch.py"),
+    *("ground/test_tables.py", "rules/test_rules.py", "filter/test_sand.py", "validation/test_asme_inch.py"),
     *("validation/test_bolt_strength.py", "validation/test_das_sieve.py", "validation/test_en_10051.py"),
     *("validation/test_en_10056_sections.py", "validation/test_en_10219_sections.py", "validation/test_en_1993_1_8.py"),
     *("validation/test_iso_13920.py", "validation/test_iso_273.py"),

@@ -107,6 +107,8 @@ def specs(draw: st.DrawFn, *, near: float = 1.0) -> Spec:
 
 TIMES: Final = int(os.environ.get("MOULDGEOM_EXAMPLES", "1"))
 """How many times as many examples are drawn; ``.ci/long`` asks for more."""
+LONG: Final = TIMES > 1
+"""Whether every combination is gone through where a part of them is enough for one run."""
 
 
 def profile(examples: int, *, shrink: bool = True) -> settings:

@@ -28,6 +28,8 @@ from mouldgeom.nesting.bars import Want, cut_bars
 from mouldgeom.nesting.layout import NestOptions
 from mouldgeom.nesting.nest import nest_plates
 
+pytestmark = pytest.mark.slow
+
 PAPER = dict(
     zip(
         (1380, 1520, 1560, 1710, 1820, 1880, 1930, 2000, 2050, 2100, 2140, 2150, 2200),

@@ -19,6 +19,8 @@ import pytest
 from mouldgeom.rules import bending, plate_fields
 from mouldgeom.strength.finite import Edge, Edges, HoldLine, Opening, PlateField, PressedPlate, Profile, Strip, plate
 
+pytestmark = pytest.mark.slow
+
 NU = 0.3
 MODULUS = 12 * (1 - NU**2)
 """Young's modulus that makes the rigidity of a plate of thickness 1 equal to 1."""
