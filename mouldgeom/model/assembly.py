@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeVar
 
@@ -149,22 +149,35 @@ def fastener_volume(part: Fastener) -> Mm3:
     return (math.pi / 4 * row.washer_outside_mm**2 - bore) * row.washer_thickness_mm
 
 
-_WELDED: Final = (core, base, outer_box, nose, extraction)
+_MAKERS: Final = {
+    Group.OUTER_BOX: outer_box, Group.CORE: core, Group.BASE: base, Group.NOSE: nose, Group.EXTRACTION: extraction,
+}  # fmt: skip
+_WELDED: Final = (Group.CORE, Group.BASE, Group.OUTER_BOX, Group.NOSE, Group.EXTRACTION)
 """Groups in the order in which they are welded."""
 
+Groups = Mapping[Group, GroupParts]
+Change = Callable[[Dimensions, Groups], Groups]
+"""A change of the parts before they are punched and marked: from all groups to those that differ."""
 
-def build(spec: Spec) -> Mould:
+
+def build(spec: Spec, changes: Sequence[Change] = ()) -> Mould:
     """Build the mould of a specification: no solid kernel, milliseconds.
+
+    Args:
+        spec: the specification.
+        changes: of its parts, one after the other.
 
     Raises:
         SpecError: two fields of the specification disagree.
     """
-    return assemble(derive(spec))
+    return assemble(derive(spec), changes)
 
 
-def assemble(dims: Dimensions) -> Mould:
+def assemble(dims: Dimensions, changes: Sequence[Change] = ()) -> Mould:
     """Gather the parts of every group, punch them by their bolt rows, add the bolts, find equal parts and mark them."""
-    made = {make: make(dims) for make in (outer_box, core, base, nose, extraction)}
+    made = {group: make(dims) for group, make in _MAKERS.items()}
+    for change in changes:
+        made |= change(dims, made)
     gathered = made.values()
     rows = tuple(row for parts in gathered for row in parts.rows)
     plates = [_normalised(_punch_plate(p, rows)) for parts in gathered for p in parts.plates]
@@ -193,7 +206,7 @@ def assemble(dims: Dimensions) -> Mould:
         bars=tuple(marked(merged_bars)),
         fasteners=tuple(marked(merged_fasteners)),
         rows=rows,
-        welds=_welds([made[make] for make in _WELDED]),
+        welds=_welds([made[group] for group in _WELDED]),
         seats=tuple(seat for parts in gathered for seat in parts.seats),
     )
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
-from typing import Final
+from typing import Final, TypeVar
 
 from mouldgeom import tables
 from mouldgeom.geometry.outline import SAME
@@ -118,6 +118,9 @@ class Seat:
     points: tuple[Vec, ...]
 
 
+_Some = TypeVar("_Some", Plate, Bar, Fastener)
+
+
 @dataclass(frozen=True)
 class GroupParts:
     """What one module of ``parts`` returns: its parts, not yet punched and not yet marked, and their joints."""
@@ -128,6 +131,25 @@ class GroupParts:
     rows: tuple[BoltRow, ...] = ()
     welds: tuple[Weld, ...] = ()
     seats: tuple[Seat, ...] = ()
+
+    def without(self, *gone: PieceId) -> GroupParts:
+        """The same without some pieces, and without the bolt rows, welds and seats that held them."""
+
+        def kept(part: _Some) -> _Some:
+            return replace(part, stands=tuple(stand for stand in part.stands if stand.id not in gone))
+
+        return GroupParts(
+            tuple(plate for plate in map(kept, self.plates) if plate.stands),
+            tuple(bar for bar in map(kept, self.bars) if bar.stands),
+            tuple(fastener for fastener in map(kept, self.fasteners) if fastener.stands),
+            tuple(row for row in self.rows if not {*row.members} & {*gone}),
+            tuple(weld for weld in self.welds if not {*weld.pieces} & {*gone}),
+            tuple(seat for seat in self.seats if not {*seat.pieces} & {*gone}),
+        )
+
+    def plus(self, more: GroupParts) -> GroupParts:
+        """The same with more parts and joints, behind those that are there."""
+        return GroupParts(*(getattr(self, f.name) + getattr(more, f.name) for f in fields(self)))
 
 
 # ---------------------------------------------------------------- lines on parts

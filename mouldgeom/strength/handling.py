@@ -8,7 +8,7 @@ for the hoist, if there is one.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -31,7 +31,7 @@ from mouldgeom.strength.turning import (
     mould_edges,
     turning,
 )
-from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Ratio, plain
+from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Newton, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said, joined
 
@@ -87,12 +87,14 @@ def judge(name: str, lump: Lump, ends: Sequence[Lift], mould: Mould, hold: int, 
 
 
 def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
-    """Judge every load that is carried: panels by their handles, the core and its base plate at the plate's edges."""
+    """Judge every load that is carried: panels by their handles, or at the middle of their edges where they have none,
+    the core and its base plate at the plate's edges.
+    """
     dims, up = mould.dims, ground(mould)
     out: dict[Unit, Lifted] = {}
     hand = {p.unit: p.placement.origin[2] + bar.length / 2 for p, bar in handles(mould)}
     for side, load in PANELS.items():
-        item, at = found.carried[load], hand[load]
+        item, at = found.carried[load], hand.get(load, dims.height / 2)
         heights = (at, at + up, dims.height - at)
         ends = [lift_of(item.size[0 if side.crosswise else 1], height, up) for height in heights]
         out[load] = judge(load.name, item.lump, ends, mould, hold=2)
@@ -186,7 +188,7 @@ class _Book:
             ),
             self._on_slope("10.7", "mould on its runners: factor against tipping on the slope", self.moulds, slope),
             self._on_slope("10.8", "finished filter: factor against tipping on the slope", self.filters, slope),
-            self._handle_requirement(),
+            *self._handle_requirement(),
             self._push(slope),
         ]
         return tuple(made)
@@ -238,13 +240,14 @@ class _Book:
             f"{_STATICS}; one leaning person: {_PRACTICE}",
         )  # fmt: skip
 
-    def _handle_requirement(self) -> Verdict:
-        found = self.handle
-        part = "rod" if found.rod >= found.weld else "weld"
-        return Verdict(
-            "10.9", "use of a handle that bears its whole panel", max(found.rod, found.weld), 1.0, Operator.AT_MOST,
-            "-", f"{part} of the heaviest panel's handle", "EN 1993-1-8:2005 4.5.3.3; beam theory",
-        )  # fmt: skip
+    def _handle_requirement(self) -> Iterator[Verdict]:
+        if found := self.handle:
+            part = "rod" if found.rod >= found.weld else "weld"
+            yield Verdict(
+                "10.9", "use of a handle that bears its whole panel", max(found.rod, found.weld), 1.0,
+                Operator.AT_MOST, "-", f"{part} of the heaviest panel's handle",
+                "EN 1993-1-8:2005 4.5.3.3; beam theory",
+            )  # fmt: skip
 
     def _assumptions(self) -> tuple[str, ...]:
         who, hoist = self.who, self.who.hoist_capacity
@@ -263,7 +266,7 @@ class _Book:
         )
 
     def _steps(self) -> tuple[Step, ...]:
-        panel, found, edge = self.panel, self.handle, self.turning.edge
+        panel, edge = self.panel, self.turning.edge
         weight = edge.mass * GRAVITY
         first, bolt = self.turning.start, max(self.bolts, key=lambda case: case.use)
         raised = self.turning.raised
@@ -302,6 +305,20 @@ class _Book:
                 f"shear {bolt.shear:.0f} N, tension {bolt.tension:.0f} N, factor {LOAD_FACTOR} in them", bolt.use, "-",
                 _BOLTS,
             ),
+            *self._handle_steps(),
+            Step(
+                "leg of a two-leg sling, 60 deg between the legs", "F = 1.3 m g / (2 cos 30)",
+                f"{DYNAMIC} x {weight:.0f} N / {2 * math.cos(math.pi / 6):.3f}",
+                DYNAMIC * weight / (2 * math.cos(math.pi / 6)), "N", _STATICS,
+            ),
+            *self._sling_steps(weight),
+        )  # fmt: skip
+
+    def _handle_steps(self) -> tuple[Step, ...]:
+        found = self.handle
+        if found is None:
+            return ()
+        return (
             Step(
                 "bending of a handle that bears its whole panel", "M = F l / 4",
                 f"{found.force:.0f} N x {found.span:.0f} mm / 4; the rod bears {found.strength:.0f} N mm",
@@ -313,11 +330,13 @@ class _Book:
                 "EN 1993-1-8:2005 4.5.3.3; throat of the fillet laid on the filled corner, below a radius of 10 mm "
                 "nothing else counts: AISC 360-10 Table J2.2 note a",
             ),
-            Step(
-                "leg of a two-leg sling, 60 deg between the legs", "F = 1.3 m g / (2 cos 30)",
-                f"{DYNAMIC} x {weight:.0f} N / {2 * math.cos(math.pi / 6):.3f}",
-                DYNAMIC * weight / (2 * math.cos(math.pi / 6)), "N", _STATICS,
-            ),
+        )  # fmt: skip
+
+    def _sling_steps(self, weight: Newton) -> tuple[Step, ...]:
+        found = self.handle
+        if found is None:
+            return ()
+        return (
             Step(
                 "slings on two handles instead of round the box", "2 x 4 M / L, against m g",
                 f"2 x {found.holds:.0f} N; the filled mould with {DYNAMIC}: {DYNAMIC * weight:.0f} N", 2 * found.holds,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom import rules, tables
-from mouldgeom.fabrication.welds import seams
+from mouldgeom.fabrication.welds import Seam, seams
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import FOOT, Role, RowRole, Side
@@ -280,22 +280,34 @@ class HandleCheck:
     holds: Newton
 
 
-def handle(mould: Mould, panel: Kg) -> HandleCheck:
+def handle(mould: Mould, panel: Kg) -> HandleCheck | None:
+    """The handle that bears least under the whole panel; ``None`` where no rod is welded across stiffeners as one."""
+    made = ((bar, [s for s in seams(mould) if _of_handle(s, piece)]) for piece, bar in handles(mould))
+    found = [_handle(mould, bar, own, panel) for bar, own in made if own and bar.kind in _RODS]
+    return max(found, key=lambda check: max(check.rod, check.weld), default=None)
+
+
+_RODS: Final = (SectionKind.ROD, SectionKind.THREADED_ROD)
+
+
+def _of_handle(seam: Seam, piece: Piece) -> bool:
+    return seam.role is WeldRole.HANDLE_TO_STIFFENER and seam.pieces[0] == piece.id
+
+
+def _handle(mould: Mould, bar: Bar, own: Sequence[Seam], panel: Kg) -> HandleCheck:
     """One handle under the whole panel with factor 1.5: the rod as simply supported, the welds as if it were fixed.
 
     A throat below 3 mm is no structural weld by EN 1993-1-8 4.5.2: the strength is a guide, its use must stay small.
 
     Source: beam theory; EN 1993-1-8:2005 4.5.3.3; throat AISC 360-10 Table J2.2 and note a.
     """
-    dims, (piece, bar) = mould.dims, handles(mould)[0]
-    tube = dims.stock.tube.side_mm
+    tube = mould.dims.stock.tube.side_mm
     span = bar.length - 1.5 * tube
     modulus, yield_mpa = _rod(mould, bar)
     force = LOAD_FACTOR * panel * GRAVITY
     moment, strength = beams.point_moment(force, span), modulus * yield_mpa
-    own = [s for s in seams(mould) if s.role is WeldRole.HANDLE_TO_STIFFENER and s.pieces[0] == piece.id]
     run = min(s.length / len(s.lines) for s in own)  # each of the two lines at one end
-    steel = dims.stock.steel
+    steel = mould.dims.stock.steel
     throat = own[0].throat
     correlation = 0.8 if steel.yield_mpa <= 250 else 0.9
     resistance = rules.fillet_resistance_per_mm(throat, steel.ultimate_mpa, correlation)
