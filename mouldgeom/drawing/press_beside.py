@@ -12,7 +12,7 @@ from mouldgeom.drawing.press import press
 def serve() -> None:
     """Read an order from standard input and write what was printed to standard output."""
     for name in ("sheet_dxf", "sheet_pdf", "sheet_svg"):  # while the order is still on its way
-        importlib.import_module(f"mouldgeom.outputs.papers.{name}")
+        importlib.import_module(f"mouldgeom.drawing.{name}")
     order = pickle.loads(sys.stdin.buffer.read())
     sys.stdout.buffer.write(pickle.dumps(press(order)))
 
