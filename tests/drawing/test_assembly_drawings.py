@@ -224,7 +224,7 @@ def test_lettering_meets_nothing_in_other_languages_and_units(
 @given(spec=specs(near=0.6))
 # solids take seconds, and many specifications are refused
 @settings(
-    profile(6, shrink=False), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+    profile(4, shrink=False), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
 )  # fmt: skip
 def test_lettering_meets_nothing_on_random_moulds(spec: Spec) -> None:
     """Whatever can be built can be drawn, in its own paper, projection, language and units."""

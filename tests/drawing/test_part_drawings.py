@@ -161,7 +161,7 @@ def test_note_on_a_corner_beside_a_numbered_hole() -> None:
 
 @given(spec=specs())
 # drawing a specification and building it is slow, and many are refused: both are meant
-@settings(profile(50, shrink=False), suppress_health_check=list(HealthCheck))
+@settings(profile(25, shrink=False), suppress_health_check=list(HealthCheck))
 def test_any_mould(spec: Spec) -> None:
     try:
         build(spec)

@@ -88,7 +88,7 @@ def test_the_options_are_those_of_the_tables() -> None:
     assert len([option for option in OPTIONS["square_tube"] if option.startswith("two ")]) >= 14
 
 
-@pytest.mark.parametrize("number", range(0, len(ROUNDS), 1 if LONG else 3))
+@pytest.mark.parametrize("number", range(0, len(ROUNDS), 1 if LONG else 5))
 def test_every_substitute_makes_every_kind_of_file(number: int) -> None:
     options, made = ROUNDS[number], set[str]()
     for spec, fields in moulds_of(options):

@@ -155,7 +155,7 @@ def refused_body(spec: Spec) -> SpecError | None:
 
 
 @pytest.mark.slow
-@profile(400, shrink=False)
+@profile(200, shrink=False)
 @given(specs())
 def test_whatever_is_refused_is_cured_by_what_is_printed(spec: Spec) -> None:
     error = refused_body(spec)

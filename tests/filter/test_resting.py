@@ -14,7 +14,7 @@ from conftest import named
 from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
-from random_specs import changed, profile
+from random_specs import LONG, changed, profile
 
 from mouldgeom import Mould, build, derive, load
 from mouldgeom.checks.case import Case
@@ -202,6 +202,7 @@ def request(**changes: Any) -> Request:
     return Request(changed(HILL, {name.replace("__", "."): value for name, value in changes.items()}))
 
 
+@pytest.mark.skipif(not LONG, reason="takes a minute: by .ci/long")
 def test_sizing_names_the_bore_that_stays_full() -> None:
     with pytest.raises(NoFilterError) as caught:
         size(request(tube__bore=10, tube__outside_diameter=12, tube__bend_radius=36))

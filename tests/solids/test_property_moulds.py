@@ -177,7 +177,7 @@ def check_stock(mould: Mould) -> None:
 @example(spec=changed(DEFAULT, SPLAYED_NOSE))
 @example(spec=changed(DEFAULT, WIDE_KERF))
 # drawing a whole specification takes its time
-@settings(profile(300), suppress_health_check=[HealthCheck.too_slow])
+@settings(profile(200), suppress_health_check=[HealthCheck.too_slow])
 def test_refused_clearly_or_a_mould_that_agrees(spec: Spec) -> None:
     note(str(differences(spec)))
     try:
@@ -286,7 +286,7 @@ def check_solids(mould: Mould) -> None:
 @given(spec=specs())
 @example(spec=changed(DEFAULT, SMALL_NOSE))
 # solids take seconds, and many specifications are refused
-@settings(profile(8, shrink=False), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(profile(5, shrink=False), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 def test_what_can_be_built_holds_its_checks(spec: Spec) -> None:
     note(str(differences(spec)))
     try:
