@@ -6,6 +6,7 @@ The mould stands on its runners in the casting position; everything here is stat
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -14,7 +15,7 @@ from mouldgeom import rules, tables
 from mouldgeom.fabrication.welds import Seam, seams
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import FOOT, Role, RowRole, Side
+from mouldgeom.identity import FOOT, PieceId, Role, RowRole, Side
 from mouldgeom.model.assembly import Mould, Piece
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.shapes import Bar, SectionKind, bar_diameter
@@ -282,16 +283,16 @@ class HandleCheck:
 
 def handle(mould: Mould, panel: Kg) -> HandleCheck | None:
     """The handle that bears least under the whole panel; ``None`` where no rod is welded across stiffeners as one."""
-    made = ((bar, [s for s in seams(mould) if _of_handle(s, piece)]) for piece, bar in handles(mould))
-    found = [_handle(mould, bar, own, panel) for bar, own in made if own and bar.kind in _RODS]
-    return max(found, key=lambda check: max(check.rod, check.weld), default=None)
+    own: dict[PieceId, list[Seam]] = defaultdict(list)
+    for seam in seams(mould):
+        if seam.role is WeldRole.HANDLE_TO_STIFFENER:
+            own[seam.pieces[0]].append(seam)
+    rods = ((bar, own[piece.id]) for piece, bar in handles(mould) if piece.id in own and bar.kind in _RODS)
+    checked = (_handle(mould, bar, welded, panel) for bar, welded in rods)
+    return max(checked, key=lambda check: max(check.rod, check.weld), default=None)
 
 
 _RODS: Final = (SectionKind.ROD, SectionKind.THREADED_ROD)
-
-
-def _of_handle(seam: Seam, piece: Piece) -> bool:
-    return seam.role is WeldRole.HANDLE_TO_STIFFENER and seam.pieces[0] == piece.id
 
 
 def _handle(mould: Mould, bar: Bar, own: Sequence[Seam], panel: Kg) -> HandleCheck:
