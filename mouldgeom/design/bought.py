@@ -40,6 +40,13 @@ class Stock:
             return ""
 
 
+@dataclass(frozen=True)
+class PairOfAngles(tables.SquareTube):
+    """Two equal angles that stand for a square tube; ``angle`` is one of them."""
+
+    angle: tables.Angle
+
+
 def square_tube(designation: str) -> tables.SquareTube:
     """Return the row of a square tube, or of two angles welded toe to toe into one (``"two 40x40x4"``).
 
@@ -49,7 +56,7 @@ def square_tube(designation: str) -> tables.SquareTube:
     return pair_of_angles(designation) if designation.startswith(PAIR) else tables.square_tube(designation)
 
 
-def pair_of_angles(designation: str) -> tables.SquareTube:
+def pair_of_angles(designation: str) -> PairOfAngles:
     """Two equal angles welded toe to toe: a square box as wide as leg and thickness together.
 
     Area and second moment are twice the angle's, about the middle of the box; the welds are not counted.
@@ -60,7 +67,7 @@ def pair_of_angles(designation: str) -> tables.SquareTube:
     side = angle.leg_mm + angle.thickness_mm
     away = side / 20 - angle.centroid_cm  # cm, from the middle of the box to the centroid of an angle
     second = 2 * (angle.second_moment_cm4 + angle.area_cm2 * away**2)
-    return tables.SquareTube(
+    return PairOfAngles(
         designation=f"{PAIR}{angle.designation}",
         side_mm=side,
         thickness_mm=angle.thickness_mm,
@@ -72,6 +79,7 @@ def pair_of_angles(designation: str) -> tables.SquareTube:
         section_modulus_cm3=second / (side / 20),
         system=angle.system,
         source=f"two of: {angle.source}",
+        angle=angle,
     )
 
 

@@ -17,7 +17,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from mouldgeom import rules, tables
-from mouldgeom.design.bought import rod, square_tube
+from mouldgeom.design.bought import PairOfAngles, rod, square_tube
 from mouldgeom.design.dimensions import derive, field_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.fabrication.stocklist import StockList
@@ -279,7 +279,7 @@ def _effects(field: str, before: Mould, after: Mould) -> tuple[str, ...]:
     elif field == "square_tube":
         ratio = new.stock.tube.second_moment_cm4 / old.stock.tube.second_moment_cm4
         out.append(f"stiffness of stiffeners and bridge {ratio:.2f} times")
-        if new.stock.tube.designation.startswith(PAIR):
+        if isinstance(new.stock.tube, PairOfAngles):
             out.append("two angles to weld toe to toe for each")
     elif field == "rod":
         ratio = new.stock.rod.diameter_mm / old.stock.rod.diameter_mm

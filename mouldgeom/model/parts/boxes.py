@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass, replace
 
 from mouldgeom import tables
+from mouldgeom.design.bought import PairOfAngles
 from mouldgeom.geometry.placement import Placement, Vec, add, cross
 from mouldgeom.identity import PieceId, Unit
 from mouldgeom.model.joints import Root, SeamKind, Weld, WeldRole, placed
 from mouldgeom.model.shapes import Bar, Group, SectionKind, Stand
-from mouldgeom.spec.fields import PAIR
 from mouldgeom.tables import SquareTube
 from mouldgeom.units import Mm, Ratio
 
@@ -38,23 +38,22 @@ class SquareBar:
         corners where they meet, for their weld.
         """
         x, y, _ = self.at.direction_to_local(add(normal, along))
-        notch = self.tube.thickness_mm if self.paired and x * y < 0 else 0.0
+        notch = self.tube.thickness_mm if self.angle and x * y < 0 else 0.0
         return self.half - self.tube.outer_radius_mm - notch
 
     @property
-    def paired(self) -> bool:
-        """Whether two angles make it."""
-        return self.tube.designation.startswith(PAIR)
+    def angle(self) -> tables.Angle | None:
+        """What it is made of where two angles make it."""
+        return self.tube.angle if isinstance(self.tube, PairOfAngles) else None
 
     @property
     def bars(self) -> tuple[Bar, ...]:
         """What it is cut from: one tube, or two angles."""
-        if not self.paired:
+        if self.angle is None:
             stands = (Stand(self.piece, self.unit, self.at),)
             return (Bar(self.group, stands, SectionKind.SQUARE_TUBE, self.tube.designation, self.length),)
-        angle = self.tube.designation.removeprefix(PAIR).strip()
         return tuple(
-            Bar(self.group, (self._stand(which, turn),), SectionKind.ANGLE, angle, self.length)
+            Bar(self.group, (self._stand(which, turn),), SectionKind.ANGLE, self.angle.designation, self.length)
             for which, turn in (("a", 1.0), ("b", -1.0))
         )
 
@@ -65,13 +64,13 @@ class SquareBar:
     @property
     def welds(self) -> tuple[Weld, ...]:
         """Along the two corners where two angles meet; none of a tube."""
-        if not self.paired:
+        if self.angle is None:
             return ()
         root = self.half - self.tube.thickness_mm
         corners = ((x, -x) for x in (root, -root))
         roots = tuple(placed(self.at, (x, y, 0.0), (x, y, self.length)) for x, y in corners)
         pieces = replace(self.piece, half="a"), replace(self.piece, half="b")
-        off = (math.sqrt(2) - 1) * tables.angle(self.bars[0].section).toe_radius_mm
+        off = (math.sqrt(2) - 1) * self.angle.toe_radius_mm
         return (Weld(WeldRole.PAIR, pieces, roots, SeamKind.EDGE, ((off, off), (off, off)), through=False),)
 
     def flats(self, towards: Vec) -> tuple[Root, Root]:
