@@ -36,15 +36,41 @@ class Occasion(StrEnum):
     CAST = "first filter, cast"
 
 
+class Subject(StrEnum):
+    """What a dimension is of; its codes begin so."""
+
+    SHELL = "plate-shell"
+    LEDGE_SHEET = "plate-ledge"
+    BASE_SHEET = "plate-base"
+    BOX_WIDTH = "box-width"
+    BOX_DEPTH = "box-depth"
+    BOX_DIAGONAL = "box-diagonal"
+    BOX_HEIGHT = "box-height"
+    BOW = "bow"
+    CORE_WIDTH = "core-width"
+    CORE_DEPTH = "core-depth"
+    CORE_HEIGHT = "core-height"
+    LEDGE_HEIGHT = "ledge-height"
+    NOSE = "nose"
+    TUBE_HOLE = "tube-hole"
+    GAP = "gap"
+    JOINT = "joint"
+    FLOOR = "floor"
+    LEG_LENGTH = "leg-length"
+    LEG_SPREAD = "leg-spread"
+    CAST = "cast"
+
+
 @dataclass(frozen=True, slots=True)
 class Critical:
     """One dimension to be measured.
 
-    ``code`` is its name in ``measured.csv``; ``tool`` says with what and how it is measured; ``why`` what goes wrong.
-    All lengths in mm; the mass of the filter in kg, as ``unit`` says.
+    ``subject`` is what it is of, ``place`` where of that: a side, a level, an end; ``tool`` says with what and how it
+    is measured; ``why`` what goes wrong.  All lengths in mm; the mass of the filter in kg, as ``unit`` says.
     """
 
-    code: str
+    subject: Subject
+    place: tuple[str, ...]
     what: str
     stage: Occasion
     nominal: Mm
@@ -55,6 +81,11 @@ class Critical:
     source: str
     unit: str = "mm"
 
+    @property
+    def code(self) -> str:
+        """Its name in ``measured.csv``."""
+        return "-".join((self.subject, *self.place)).replace(" ", "-")
+
     def accepts(self, measured: Mm) -> bool:
         """Whether a measured value lies within the limits, both included."""
         return self.low - 1e-6 <= measured <= self.high + 1e-6
@@ -62,7 +93,7 @@ class Critical:
     @property
     def digits(self) -> int:
         """Decimals that nominal and limits are written with: a calliper's two, a tape's one, none of a kilogram."""
-        return 0 if self.unit == "kg" else 2 if self.code.startswith(_BY_CALLIPER) else 1
+        return 0 if self.unit == "kg" else 2 if self.subject in _BY_CALLIPER else 1
 
     def inches(self, value: Mm, way: int, number: Callable[[AnyUnit, int], str] = plain) -> str:
         """A length in inches, as fine as the limits ask, up where ``way`` is 1, down where -1, to the nearest where 0.
@@ -72,7 +103,7 @@ class Critical:
 
         Source: shop practice, 1/16 on a tape, 1/32 on a rule, 0.001 on a calliper (from memory).
         """
-        span, fine = self.high - self.low, self.code.startswith(_BY_CALLIPER)
+        span, fine = self.high - self.low, self.subject in _BY_CALLIPER
         if fine and way == 0 and value > 0 and (exact := drill_fraction(value)):
             return exact
         for grain in () if fine else (16, 32):
@@ -94,8 +125,8 @@ def _as_written(item: Critical) -> Critical:
     return replace(item, low=low, high=high)
 
 
-_BY_CALLIPER: Final = ("plate-", "joint-")
-"""Beginnings of the codes that are measured by calliper or feeler, to a hundredth."""
+_BY_CALLIPER: Final = (Subject.SHELL, Subject.LEDGE_SHEET, Subject.BASE_SHEET, Subject.JOINT)
+"""What is measured by calliper or feeler, to a hundredth."""
 _SLACK: Final[Mm] = 0.005
 """Less than this beyond what is written counts as that."""
 _LEFT: Final[Ratio] = 0.7
@@ -130,29 +161,39 @@ def flat_deviation(dims: Dimensions, longer: Mm) -> tuple[Mm, str]:
 
 
 def _welded(
-    dims: Dimensions, code: str, what: str, stage: Occasion, nominal: Mm, tool: str, why: str, *, low: Mm | None = None
+    dims: Dimensions,
+    subject: Subject,
+    place: tuple[str, ...],
+    what: str,
+    stage: Occasion,
+    nominal: Mm,
+    tool: str,
+    why: str,
+    *,
+    low: Mm | None = None,
 ) -> Critical:
     """A welded length within its class; ``low`` tightens the lower limit."""
     deviation, source = weld_deviation(dims, nominal)
     least = nominal - deviation
     if low is not None and low > least:
         least, source = low, f"{source}; lower limit from the least wall accepted"
-    return Critical(code, what, stage, nominal, least, nominal + deviation, tool, why, source)
+    return Critical(subject, place, what, stage, nominal, least, nominal + deviation, tool, why, source)
 
 
 def _plates(dims: Dimensions) -> list[Critical]:
     out = []
-    for code, what, thickness in (
-        ("plate-shell", "thickness of the sheet of panels and core", dims.shell),
-        ("plate-ledge", "thickness of the ledge strips", dims.ledge),
-        ("plate-base", "thickness of the base plate", dims.base),
+    for subject, what, thickness in (
+        (Subject.SHELL, "thickness of the sheet of panels and core", dims.shell),
+        (Subject.LEDGE_SHEET, "thickness of the ledge strips", dims.ledge),
+        (Subject.BASE_SHEET, "thickness of the base plate", dims.base),
     ):
         deviation, source = thickness_deviation(dims, thickness)
         out.append(
             Critical(
-                code, what, Occasion.PLATES, thickness, thickness - deviation, thickness + deviation,
+                subject, (), what, Occasion.PLATES, thickness, thickness - deviation, thickness + deviation,
                 "calliper, at the edge, clear of burrs",
-                "the ledge is as wide as its strip is thick" if "ledge" in code else "thin sheet bulges more",
+                "the ledge is as wide as its strip is thick" if subject is Subject.LEDGE_SHEET
+                else "thin sheet bulges more",
                 source,
             )
         )  # fmt: skip
@@ -162,30 +203,31 @@ def _plates(dims: Dimensions) -> list[Critical]:
 def _box(dims: Dimensions) -> list[Critical]:
     out = []
     spare = 2 * dims.spec.shop.allowed_undersize
-    for axis, words, nominal in (
-        ("width", "inside width of the box, left to right", dims.width),
-        ("depth", "inside depth of the box, front to back", dims.depth),
+    for subject, words, nominal in (
+        (Subject.BOX_WIDTH, "inside width of the box, left to right", dims.width),
+        (Subject.BOX_DEPTH, "inside depth of the box, front to back", dims.depth),
     ):
         for level in LEVELS:
             out.append(
                 _welded(
-                    dims, f"box-{axis}-{level.replace(' ', '-')}", f"{words}, at the {level}", Occasion.BOX, nominal,
+                    dims, subject, (level,), f"{words}, at the {level}", Occasion.BOX, nominal,
                     "inside tape or two sliding rods, half way along the wall", _THIN, low=nominal - spare,
                 )
             )  # fmt: skip
     diagonal = math.hypot(dims.width, dims.depth)
     deviation, source = weld_deviation(dims, min(dims.width, dims.depth))
-    for code, words in (("one", "front left to back right"), ("other", "front right to back left")):
+    for which, words in (("one", "front left to back right"), ("other", "front right to back left")):
         out.append(
             Critical(
-                f"box-diagonal-{code}", f"inside diagonal of the box at the rim, {words}", Occasion.BOX, diagonal,
+                Subject.BOX_DIAGONAL, (which,),
+                f"inside diagonal of the box at the rim, {words}", Occasion.BOX, diagonal,
                 diagonal - deviation, diagonal + deviation, "tape, corner to corner; both must agree",
                 "a box out of square makes one wall thin at a corner", source,
             )
         )  # fmt: skip
     out.append(
         _welded(
-            dims, "box-height", "height of the panels over the base plate", Occasion.BOX, dims.height,
+            dims, Subject.BOX_HEIGHT, (), "height of the panels over the base plate", Occasion.BOX, dims.height,
             "tape, at each corner", "the pour face makes the filter's underside and the thickness of its floor",
         )
     )  # fmt: skip
@@ -193,7 +235,8 @@ def _box(dims: Dimensions) -> list[Critical]:
     for side in SIDES:
         out.append(
             Critical(
-                f"bow-{side}", f"bow of the {side} panel: + bulges into the concrete, - is hollow", Occasion.BOX, 0.0,
+                Subject.BOW, (side,),
+                f"bow of the {side} panel: + bulges into the concrete, - is hollow", Occasion.BOX, 0.0,
                 -deviation, min(deviation, max(1.0, dims.spec.shop.allowed_undersize)),
                 "straight edge across the concrete face: + rule at both ends alike, - rule in the middle",
                 "a panel that bulges into the concrete makes the wall thin", source,
@@ -206,9 +249,9 @@ def _core(dims: Dimensions) -> list[Critical]:
     out = []
     foot = dims.ledge * math.sin(math.radians(dims.draft))
     spare = 2 * dims.spec.shop.allowed_undersize
-    for axis, words, half in (
-        ("width", "outside width of the core, left to right", dims.core_half_x),
-        ("depth", "outside depth of the core, front to back", dims.core_half_y),
+    for subject, words, half in (
+        (Subject.CORE_WIDTH, "outside width of the core, left to right", dims.core_half_x),
+        (Subject.CORE_DEPTH, "outside depth of the core, front to back", dims.core_half_y),
     ):
         for level, z, step in (
             ("rim", foot, dims.step),
@@ -219,7 +262,7 @@ def _core(dims: Dimensions) -> list[Critical]:
             deviation, source = weld_deviation(dims, nominal)
             out.append(
                 Critical(
-                    f"core-{axis}-{level.replace(' ', '-')}",
+                    subject, (level,),
                     f"{words}, {'over the ledge strips at the rim' if step else f'over the walls at the {level}'}",
                     Occasion.CORE, nominal, nominal - deviation, nominal + min(deviation, spare),
                     "outside calliper or tape with two straight edges", _LOCK,
@@ -228,14 +271,14 @@ def _core(dims: Dimensions) -> list[Critical]:
             )  # fmt: skip
     out.append(
         _welded(
-            dims, "core-height", "height of the end plate over the base plate", Occasion.CORE, dims.end_z,
+            dims, Subject.CORE_HEIGHT, (), "height of the end plate over the base plate", Occasion.CORE, dims.end_z,
             "tape on each wall", "too high: the filter's floor comes out thin",
             low=dims.end_z - weld_deviation(dims, dims.end_z)[0],
         )
     )  # fmt: skip
     out.append(
         _welded(
-            dims, "ledge-height", "height of the ledge over the base plate", Occasion.CORE, dims.ledge_z,
+            dims, Subject.LEDGE_HEIGHT, (), "height of the ledge over the base plate", Occasion.CORE, dims.ledge_z,
             "tape on each wall", "the diffuser would stand in the water or too high",
         )
     )  # fmt: skip
@@ -246,26 +289,28 @@ def _nose(dims: Dimensions) -> list[Critical]:
     nose = dims.nose
     return [
         _welded(
-            dims, "nose-root-width", "inside width of the nose at the panel", Occasion.NOSE, 2 * nose.root_half,
+            dims, Subject.NOSE, ("root width",),
+            "inside width of the nose at the panel", Occasion.NOSE, 2 * nose.root_half,
             "calliper inside", "too narrow: no concrete cover beside the tube",
             low=2 * nose.root_half - 1.0,
         ),
         _welded(
-            dims, "nose-tip-width", "inside width of the nose at its tip", Occasion.NOSE, 2 * nose.tip_half,
+            dims, Subject.NOSE, ("tip width",), "inside width of the nose at its tip", Occasion.NOSE, 2 * nose.tip_half,
             "calliper", "as wide as at the panel or wider: the panel does not come off",
         ),
         _welded(
-            dims, "nose-depth", "depth of the nose from the panel's outer face to its tip, at the lid", Occasion.NOSE,
+            dims, Subject.NOSE, ("depth",),
+            "depth of the nose from the panel's outer face to its tip, at the lid", Occasion.NOSE,
             nose.root_y - nose.tip_y, "rule against a square",
             "too shallow: no concrete cover over the bend of the tube",
             low=nose.root_y - nose.tip_y - 1.0,
         ),
         _welded(
-            dims, "nose-lid-height", "height of the lid's concrete face over the base plate", Occasion.NOSE,
+            dims, Subject.NOSE, ("lid height",), "height of the lid's concrete face over the base plate", Occasion.NOSE,
             nose.lid_z, "tape", "it sets the height of the tube, and that sets the water level",
         ),
         _welded(
-            dims, "tube-hole", "middle of the tube's hole from the panel's outer face", Occasion.NOSE,
+            dims, Subject.TUBE_HOLE, (), "middle of the tube's hole from the panel's outer face", Occasion.NOSE,
             nose.root_y - dims.tube.leg_y, "rule against a square",
             "the tube would be forced, or lose its concrete cover",
         ),
@@ -282,21 +327,21 @@ def _dry_fit(dims: Dimensions) -> list[Critical]:
             least = nominal - min(deviation, dims.spec.shop.allowed_undersize)
             out.append(
                 Critical(
-                    f"gap-{side}-{place}",
+                    Subject.GAP, (side, place),
                     f"gap between {side} panel and core, at the {'rim' if place == 'rim' else 'end plate'}",
                     Occasion.DRY_FIT, nominal, least, nominal + deviation,
                     "a stick cut to the lower limit must pass, one cut to the upper limit must not",
                     "the gap is the filter's wall", f"{source}; shop.allowed_undersize",
                 )
             )  # fmt: skip
-    for code, where in (
+    for joint, where in (
         ("corner", "between front or back panel and side panel"),
         ("base", "between panels and base plate"),
         ("nose", "around the nose lid"),
     ):
         out.append(
             Critical(
-                f"joint-{code}", f"widest gap {where}, bolts tight", Occasion.DRY_FIT, 0.0, 0.0,
+                Subject.JOINT, (joint,), f"widest gap {where}, bolts tight", Occasion.DRY_FIT, 0.0, 0.0,
                 dims.spec.shop.allowed_leak, "feeler, or a strip of sheet of that thickness",
                 "paste runs out and leaves stones without cement", "specification, shop.allowed_leak",
             )
@@ -305,7 +350,7 @@ def _dry_fit(dims: Dimensions) -> list[Critical]:
     deviation, source = weld_deviation(dims, floor)
     out.append(
         Critical(
-            "floor", "end plate below the top edge of the panels", Occasion.DRY_FIT, floor,
+            Subject.FLOOR, (), "end plate below the top edge of the panels", Occasion.DRY_FIT, floor,
             floor - min(deviation, dims.spec.shop.allowed_undersize), floor + deviation,
             "straight edge over the panels and rule", "it is the thickness of the filter's floor", source,
         )
@@ -320,7 +365,8 @@ def _cast(dims: Dimensions) -> list[Critical]:
     for side in SIDES:
         out.append(
             Critical(
-                f"cast-wall-{side}", f"wall of the filter at the rim, {side}, in the middle", Occasion.CAST, rim,
+                Subject.CAST, ("wall", side),
+                f"wall of the filter at the rim, {side}, in the middle", Occasion.CAST, rim,
                 rim - spare, rim + weld_deviation(dims, rim)[0] + spare, "calliper over the rim",
                 "the thinnest part of the filter", "specification, filter.least_wall and shop.allowed_undersize",
             )
@@ -329,7 +375,7 @@ def _cast(dims: Dimensions) -> list[Critical]:
     deviation, source = weld_deviation(dims, floor)
     out.append(
         Critical(
-            "cast-floor", "floor of the filter: outside height less inside depth", Occasion.CAST, floor,
+            Subject.CAST, ("floor",), "floor of the filter: outside height less inside depth", Occasion.CAST, floor,
             floor - min(deviation, spare), floor + 2 * deviation, "tape inside and outside",
             "the floor carries sand and water", source,
         )
@@ -338,7 +384,7 @@ def _cast(dims: Dimensions) -> list[Critical]:
     mass = volume * 1e-9 * dims.spec.concrete.density
     out.append(
         Critical(
-            "cast-mass", "mass of the finished filter, empty and dry", Occasion.CAST, mass,
+            Subject.CAST, ("mass",), "mass of the finished filter, empty and dry", Occasion.CAST, mass,
             (1 - MASS_WITHIN) * mass, (1 + MASS_WITHIN) * mass,
             "scale under the hoist, or two bathroom scales and a board",
             "too light: hollows or thin walls; too heavy: walls that bulged",
@@ -352,12 +398,13 @@ def _bridge(dims: Dimensions) -> list[Critical]:
     bridge = dims.bridge
     return [
         _welded(
-            dims, "leg-length", "length of the bridge legs below their caps", Occasion.BRIDGE, bridge.leg_length,
+            dims, Subject.LEG_LENGTH, (),
+            "length of the bridge legs below their caps", Occasion.BRIDGE, bridge.leg_length,
             "tape; both legs alike", "too short: the base plate meets the bridge before the core is free",
             low=bridge.leg_length - 0.5,
         ),
         _welded(
-            dims, "leg-spread", "middle of one bridge leg to the middle of the other", Occasion.BRIDGE,
+            dims, Subject.LEG_SPREAD, (), "middle of one bridge leg to the middle of the other", Occasion.BRIDGE,
             2 * bridge.leg_x, "tape", "the legs would miss the notches of the base plate",
         ),
     ]  # fmt: skip

@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import Final
 
 from mouldgeom.inspection.asbuilt import AXIS, BuiltMould
-from mouldgeom.inspection.critical import Critical
+from mouldgeom.inspection.critical import Critical, Subject
 from mouldgeom.units import AnyUnit, Mm
 from mouldgeom.words import Said, joined
 
@@ -81,7 +81,7 @@ def rework_of(built: BuiltMould, item: Critical) -> Rework:
                 {code: built.drawn(code) for code in clash.codes if code in built.measured},
             )  # fmt: skip
     off = item.nominal - built.measured[item.code]
-    return next(rule for family, rule in _RULES.items() if item.code.startswith(family))(built, item, off)
+    return _RULES[item.subject](built, item, off)
 
 
 def _tenths(off: Mm) -> Mm:
@@ -221,7 +221,7 @@ def _tube_hole(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 
 
 def _gap(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    _, side, place = item.code.split("-")
+    side, place = item.place
     axis = AXIS[side][0]
     aim = middle(built, axis, place)
     shift, pair = aim - built.measured[item.code], [c for c in gap_codes(axis, place) if c in built.measured]
@@ -296,26 +296,26 @@ def _cast(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     )  # fmt: skip
 
 
-_RULES: Final[dict[str, _Rule]] = {
-    "plate-shell": _shell,
-    "plate-base": _base_plate,
-    "plate-ledge": _strips,
-    "box-width": _box_width,
-    "box-depth": _box_depth,
-    "box-diagonal": _diagonal,
-    "box-height": _box_height,
-    "bow-": _bow,
-    "core-width": _core_width,
-    "core-depth": _core_width,
-    "core-height": _core_height,
-    "ledge-height": _ledge,
-    "nose-": _nose,
-    "tube-hole": _tube_hole,
-    "gap-": _gap,
-    "joint-": _joint,
-    "floor": _floor,
-    "leg-length": _leg,
-    "leg-spread": _spread,
-    "cast-": _cast,
+_RULES: Final[dict[Subject, _Rule]] = {
+    Subject.SHELL: _shell,
+    Subject.BASE_SHEET: _base_plate,
+    Subject.LEDGE_SHEET: _strips,
+    Subject.BOX_WIDTH: _box_width,
+    Subject.BOX_DEPTH: _box_depth,
+    Subject.BOX_DIAGONAL: _diagonal,
+    Subject.BOX_HEIGHT: _box_height,
+    Subject.BOW: _bow,
+    Subject.CORE_WIDTH: _core_width,
+    Subject.CORE_DEPTH: _core_width,
+    Subject.CORE_HEIGHT: _core_height,
+    Subject.LEDGE_HEIGHT: _ledge,
+    Subject.NOSE: _nose,
+    Subject.TUBE_HOLE: _tube_hole,
+    Subject.GAP: _gap,
+    Subject.JOINT: _joint,
+    Subject.FLOOR: _floor,
+    Subject.LEG_LENGTH: _leg,
+    Subject.LEG_SPREAD: _spread,
+    Subject.CAST: _cast,
 }
-"""Cures by the beginnings of the codes."""
+"""Cures by what is measured."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from mouldgeom.inspection.asbuilt import AXIS, BuiltMould
-from mouldgeom.inspection.critical import Critical
+from mouldgeom.inspection.critical import Critical, Subject
 from mouldgeom.inspection.cures import DIAGONALS, Mend, Rework, gap_codes, middle, rework_of
 from mouldgeom.units import AnyUnit, Mm
 from mouldgeom.words import Said
@@ -60,7 +60,7 @@ def plan(built: BuiltMould) -> Plan:
         if measured is None:
             continue
         twin = next((code for code in sorted(chosen) if works[code].changes(item.code)), item.code)
-        cast = item.code.startswith("cast-") and _cast_fails(built, item.code)
+        cast = item.subject is Subject.CAST and _cast_fails(built, item.code)
         matters = item.code in chosen or cast or (twin != item.code and not item.accepts(measured))
         if item.accepts(measured) and not matters:
             continue
@@ -82,7 +82,7 @@ def _left(item: Critical, work: Rework, after: BuiltMould) -> Rework:
     """What is said of a deviation that makes no result fail once the others are put right."""
     if item.accepts(after.measured[item.code]):
         return Rework(Mend.MEASURE, "It comes right with what is put right.", {})
-    if work.cure is Mend.ACCEPT or item.code.startswith(("joint-", "cast-")):
+    if work.cure is Mend.ACCEPT or item.subject in (Subject.JOINT, Subject.CAST):
         return work
     advice = Said("Every result holds with it. To put it right all the same: {advice}", advice=work.advice)
     return Rework(Mend.ACCEPT, advice, {})
@@ -135,7 +135,7 @@ def _needed(built: BuiltMould, works: Mapping[str, Rework]) -> tuple[frozenset[s
         """First those that one had rather leave: within limits, what follows from others, of little effect, too big."""
         item, measured = items[code], built.measured[code]
         last = (round(gains[code], 6), item.nominal - measured, code)
-        return not item.accepts(measured), not code.endswith("-end"), code not in _FOLLOWS, *last
+        return not item.accepts(measured), "end" not in item.place, code not in _FOLLOWS, *last
 
     chosen = dict(works)
     for code in sorted(works, key=order):
@@ -173,10 +173,10 @@ def _centred(built: BuiltMould, axis: str, place: str) -> dict[str, AnyUnit]:
     aim = middle(built, axis, place)
     out = dict.fromkeys(pair, aim)
     if place == "rim":
-        shift, first = aim - built.measured[pair[0]], pair[0].removesuffix("rim")
-        for code in gap_codes(axis, "end"):
+        shift = aim - built.measured[pair[0]]
+        for code, above in zip(gap_codes(axis, "end"), gap_codes(axis, "rim"), strict=True):
             if code in built.measured:
-                out[code] = built.measured[code] + (shift if code.startswith(first) else -shift)
+                out[code] = built.measured[code] + (shift if above == pair[0] else -shift)
     return out
 
 
@@ -194,5 +194,6 @@ def _following(built: BuiltMould, leaning: BuiltMould) -> dict[str, AnyUnit]:
 
 def _cast_fails(built: BuiltMould, code: str) -> bool:
     """Whether a result of the filter that was cast fails by this dimension of it."""
-    alone = {name: value for name, value in built.measured.items() if name == code or not name.startswith("cast-")}
+    others = {item.code for item in built.list if item.subject is Subject.CAST} - {code}
+    alone = {name: value for name, value in built.measured.items() if name not in others}
     return any(not r.holds for r in built.with_measured(alone).results if r.code in _CAST)

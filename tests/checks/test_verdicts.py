@@ -18,7 +18,7 @@ from random_specs import profile
 from mouldgeom.cli.printing import result_text
 from mouldgeom.filter.changes import _against
 from mouldgeom.filter.findings import within
-from mouldgeom.inspection.critical import Critical, Occasion
+from mouldgeom.inspection.critical import Critical, Occasion, Subject
 from mouldgeom.inspection.cures import Mend
 from mouldgeom.inspection.rework import Deviation
 from mouldgeom.nesting.two_units import StockFit, list_text
@@ -73,9 +73,9 @@ def finding(value: float, limit: float, at_least: bool) -> str:
 
 def measured(value: float, limit: float, at_least: bool) -> str:
     low, high = (limit, limit + 5) if at_least else (limit - 5, limit)
-    item = Critical("box-x", "what", Occasion.BOX, (low + high) / 2, low, high, "tool", "why", "source")
+    item = Critical(Subject.BOX_WIDTH, (), "what", Occasion.BOX, (low + high) / 2, low, high, "tool", "why", "source")
     text = next(iter(_deviation(Deviation(item, value, 0.0, True, Mend.SHIM, "advice"), Words())))
-    found = re.search(rf"box-x: {NUMBER} mm, wanted {NUMBER} to {NUMBER} mm", text)
+    found = re.search(rf"box-width: {NUMBER} mm, wanted {NUMBER} to {NUMBER} mm", text)
     assert found is not None, text
     return f"{found[1]} against {found[2 if at_least else 3]}"
 
