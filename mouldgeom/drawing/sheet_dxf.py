@@ -8,17 +8,12 @@ sheet gives the same bytes.
 from __future__ import annotations
 
 import functools
-import io
 from typing import Final
 
-from ezdxf.filemanagement import new
 from ezdxf.graphicsfactory import CreatorInterface
-from ezdxf.layouts.base import VirtualLayout
-from ezdxf.lldxf.const import DXF2000
-from ezdxf.lldxf.tagwriter import TagWriter
-from ezdxf.units import MM
 
 from mouldgeom.drawing import lettering
+from mouldgeom.drawing.dxf_frame import Frame, empty_drawing, empty_layout, frame_of
 from mouldgeom.drawing.primitives import Area, Circle, Line, Primitive, Sheet, Text
 from mouldgeom.units import Mm
 
@@ -26,7 +21,6 @@ TEXT_LAYER: Final = "TEXT"
 _TEXT_COLOUR: Final = 7
 _STYLE: Final = "LETTERING"
 _FONT: Final = "SourceSansPro-Regular.ttf"
-_NEXT_HANDLE: Final = "FFFFFFF"
 _SIGNS: Final = str.maketrans(
     {"Ø": "%%c", "°": "%%d", "×": "x", "·": "-", "–": "-", "…": "...", "\u00a0": " ", "\u202f": " ", "’": "'"}
 )
@@ -34,19 +28,12 @@ _SIGNS: Final = str.maketrans(
 
 def dxf_bytes(sheet: Sheet) -> bytes:
     """The sheet as an ASCII DXF file."""
-    before, after, owner, first = _frame(sheet.width, sheet.height, sheet.wide)
-    layout = VirtualLayout()  # type: ignore[no-untyped-call]  # the library has no annotation there
+    layout = empty_layout()
     for primitive in sheet.primitives():
         _draw(layout, primitive)
-    stream = io.StringIO()
-    writer = TagWriter(stream, dxfversion=DXF2000)
-    entities = list(layout)
-    for handle, entity in enumerate(entities, first):
-        entity.dxf.handle, entity.dxf.owner = f"{handle:X}", owner
-        entity.export_dxf(writer)
+    before, body, after = _frame(sheet.width, sheet.height, sheet.wide).filled(layout)
     head = f"999\n{_ascii(f'mouldgeom: {sheet.title}')}\n999\nunits: millimetres of paper\n"
-    body = _ascii(stream.getvalue())
-    return f"{head}{before.replace(_NEXT_HANDLE, f'{first + len(entities):X}')}{body}{after}".encode("ascii")
+    return f"{head}{before}{_ascii(body)}{after}".encode("ascii")
 
 
 def _ascii(text: str) -> str:
@@ -97,16 +84,9 @@ def _write(layout: CreatorInterface, item: Text) -> None:
 
 
 @functools.cache
-def _frame(width: Mm, height: Mm, wide: Mm) -> tuple[str, str, str, int]:
-    """An empty drawing cut where the entities go, the handle of their owner and the first free one.
-
-    Made section by section: the library's own way of saving stamps time and random identifiers into the file.
-    """
-    drawing = new("R2000", setup=False, units=MM)
-    space = drawing.modelspace()
-    drawing.rootdict.get_required_dict("EZDXF_META").clear()
-    drawing.rootdict.remove("EZDXF_META")
-    drawing.layers.remove("Defpoints")
+def _frame(width: Mm, height: Mm, wide: Mm) -> Frame:
+    """An empty drawing with a layer for each kind of line."""
+    drawing = empty_drawing()
     for line in Line:
         pen = line.width(wide)
         kind = "Continuous"
@@ -117,16 +97,5 @@ def _frame(width: Mm, height: Mm, wide: Mm) -> tuple[str, str, str, int]:
         drawing.layers.add(line.value, color=line.colour, linetype=kind, lineweight=round(100 * pen))
     drawing.layers.add(TEXT_LAYER, color=_TEXT_COLOUR)
     drawing.styles.add(_STYLE, font=_FONT)
-    drawing.set_modelspace_vport(1.05 * height, (width / 2, height / 2))
-    drawing.classes.add_required_classes(DXF2000)
-    drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
-    space.dxf.extmin, space.dxf.extmax = (0.0, 0.0, 0.0), (width, height, 0.0)
-    header = drawing.header
-    for name in ("$TDCREATE", "$TDUPDATE", "$FINGERPRINTGUID", "$VERSIONGUID"):
-        header.hdrvars.pop(name, None)
-    header["$MEASUREMENT"], header["$HANDSEED"], header["$LWDISPLAY"] = 1, _NEXT_HANDLE, 1
-    header["$EXTMIN"], header["$EXTMAX"] = (0.0, 0.0, 0.0), (width, height, 0.0)
-    stream = io.StringIO()
-    drawing.export_sections(TagWriter(stream, dxfversion=DXF2000))
-    before, mark, after = stream.getvalue().partition("SECTION\n  2\nENTITIES\n")
-    return before + mark, after, space.layout_key, int(str(drawing.entitydb.handles), 16)
+    middle = (width / 2, height / 2)
+    return frame_of(drawing, (0.0, 0.0), (width, height), middle, 1.05 * height, line_widths=True)

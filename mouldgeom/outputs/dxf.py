@@ -9,7 +9,6 @@ that is cut.
 from __future__ import annotations
 
 import functools
-import io
 import math
 import unicodedata
 from collections import Counter
@@ -21,15 +20,12 @@ from ezdxf.entities.circle import Circle
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.point import Point as DxfPoint
 from ezdxf.enums import TextEntityAlignment
-from ezdxf.filemanagement import new
 from ezdxf.graphicsfactory import CreatorInterface
 from ezdxf.layouts.base import VirtualLayout
-from ezdxf.lldxf.const import DXF2000
-from ezdxf.lldxf.tagwriter import TagWriter
-from ezdxf.units import MM
 from numpy.typing import NDArray
 
 from mouldgeom import rules
+from mouldgeom.drawing.dxf_frame import Frame, empty_drawing, empty_layout, frame_of
 from mouldgeom.errors import GeometryError
 from mouldgeom.fabrication.quantities import hole_cut
 from mouldgeom.geometry.offset import offset_outline
@@ -317,14 +313,9 @@ def flat_dxf(plate: Plate, options: CutOptions) -> bytes:
         GeometryError: as ``plate_pattern``.
     """
     pattern = plate_pattern(plate, options)
-    layout = new_layout()
+    layout = empty_layout()
     write_pattern(layout, pattern, Transform())
     return drawing_bytes(layout, pattern_comments(plate, options, pattern))
-
-
-def new_layout() -> VirtualLayout:
-    """Return an empty sheet to draw patterns on."""
-    return VirtualLayout()  # type: ignore[no-untyped-call]  # the library leaves it untyped
 
 
 def write_pattern(layout: CreatorInterface, pattern: CutPattern, transform: Transform) -> None:
@@ -368,55 +359,27 @@ def drawing_bytes(layout: VirtualLayout, comments: Sequence[str]) -> bytes:
         GeometryError: nothing is drawn.
     """
     x0, y0, x1, y1 = _extents(layout)
-    before, after, owner, first = _frame()
-    stream = io.StringIO()
-    writer = TagWriter(stream, dxfversion=DXF2000)
-    entities = list(layout)
-    for handle, entity in enumerate(entities, first):
-        entity.dxf.handle, entity.dxf.owner = f"{handle:X}", owner
-        entity.export_dxf(writer)
+    before, body, after = _frame().filled(layout)
     height = 1.1 * max(y1 - y0, (x1 - x0) / 1.5)
     numbers = (x0, y0, x1, y1, _tidy((x0 + x1) / 2), _tidy((y0 + y1) / 2), _tidy(height))
     for blank, number in zip(_BLANKS, numbers, strict=True):
         before, after = before.replace(repr(blank), repr(number)), after.replace(repr(blank), repr(number))
-    before = before.replace(_NEXT_HANDLE, f"{first + len(entities):X}")
     head = "".join(f"999\n{ascii_text(line)}\n" for line in comments)
-    return f"{head}{before}{stream.getvalue()}{after}".encode("ascii")
+    return f"{head}{before}{body}{after}".encode("ascii")
 
 
 _BLANKS = tuple(float(9_000_001 + i) for i in range(7))
 """Stand in the frame for extents (least x, y, greatest x, y) and view (centre x, y, height)."""
-_NEXT_HANDLE = "FFFFFFF"
 
 
 @functools.cache
-def _frame() -> tuple[str, str, str, int]:
-    """Return an empty R2000 drawing, cut where the entities go, with the handle of their owner and the first free one.
-
-    Made once, section by section: the library's own way of saving stamps time and random identifiers into the file.
-    Layer ``0`` stays in the table because the format requires it; nothing is drawn on it.
-    """
-    drawing = new("R2000", setup=False, units=MM)
-    x0, y0, x1, y1, x, y, height = _BLANKS
-    space = drawing.modelspace()
-    drawing.rootdict.get_required_dict("EZDXF_META").clear()
-    drawing.rootdict.remove("EZDXF_META")
-    drawing.layers.remove("Defpoints")
+def _frame() -> Frame:
+    """An empty drawing with the layers of a shop, its extents and view left blank."""
+    drawing = empty_drawing()
     for layer in Layer:
         drawing.layers.add(layer.value, color=layer.colour)
-    drawing.set_modelspace_vport(height, (x, y))
-    drawing.classes.add_required_classes(DXF2000)
-    drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
-    space.dxf.extmin, space.dxf.extmax = (x0, y0, 0.0), (x1, y1, 0.0)
-    header = drawing.header
-    for name in ("$TDCREATE", "$TDUPDATE", "$FINGERPRINTGUID", "$VERSIONGUID"):
-        header.hdrvars.pop(name, None)
-    header["$MEASUREMENT"], header["$HANDSEED"] = 1, _NEXT_HANDLE
-    header["$EXTMIN"], header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
-    stream = io.StringIO()
-    drawing.export_sections(TagWriter(stream, dxfversion=DXF2000))
-    before, mark, after = stream.getvalue().partition("SECTION\n  2\nENTITIES\n")
-    return before + mark, after, space.layout_key, int(str(drawing.entitydb.handles), 16)
+    x0, y0, x1, y1, x, y, height = _BLANKS
+    return frame_of(drawing, (x0, y0), (x1, y1), (x, y), height, line_widths=False)
 
 
 def _extents(layout: VirtualLayout) -> tuple[Mm, Mm, Mm, Mm]:

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from mouldgeom.drawing.dxf_frame import empty_layout
 from mouldgeom.model.shapes import ConcreteFace, Plate
 from mouldgeom.nesting.layout import Nest, NestOptions, SheetLayout
 from mouldgeom.outputs.dxf import (
     CutOptions,
     Transform,
     drawing_bytes,
-    new_layout,
     plate_pattern,
     write_outline,
     write_pattern,
@@ -42,7 +42,7 @@ def sheet_dxf(nest: Nest, number: int, plates: Sequence[Plate], options: CutOpti
     layout = nest.sheets[number - 1]
     known = {plate.mark: plate for plate in plates}
     patterns = {mark: plate_pattern(known[mark], options) for mark in dict.fromkeys(p.mark for p in layout.placements)}
-    drawing = new_layout()
+    drawing = empty_layout()
     write_outline(drawing, Layer.SHEET_EDGE, layout.outline, Transform())
     for placed in layout.placements:
         write_pattern(drawing, patterns[placed.mark], Transform(placed.x, placed.y, placed.angle))

@@ -731,7 +731,7 @@ def test_transform_turns_and_moves() -> None:
 
 @pytest.mark.parametrize("angle", [0.0, 37.0, 90.0, 180.0, 270.0])
 def test_patterns_on_a_sheet(angle: float) -> None:
-    layout = dxf.new_layout()
+    layout = dxf.empty_layout()
     pattern = plate_pattern(PANEL, NOMINAL)
     dxf.write_outline(layout, Layer.SHEET_EDGE, Outline.rectangle(0, 0, 2440, 1220), Transform())
     dxf.write_pattern(layout, pattern, Transform(600, 600, angle))
@@ -761,4 +761,4 @@ def test_a_pattern_is_plain_data() -> None:
 
 def test_nothing_drawn_is_refused() -> None:
     with pytest.raises(GeometryError, match="without any cut"):
-        dxf.drawing_bytes(dxf.new_layout(), [])
+        dxf.drawing_bytes(dxf.empty_layout(), [])
