@@ -23,7 +23,7 @@ _NEXT_HANDLE: Final = "FFFFFFF"
 """Stands in the frame for the first handle that is free."""
 
 
-class Frame(NamedTuple):
+class DxfFrame(NamedTuple):
     """The text before the entities and after them, the handle of their owner, and the first that is free for them."""
 
     before: str
@@ -57,7 +57,7 @@ def empty_drawing() -> Drawing:
     return drawing
 
 
-def frame_of(drawing: Drawing, low: Point, high: Point, middle: Point, height: Mm, *, line_widths: bool) -> Frame:
+def frame_of(drawing: Drawing, low: Point, high: Point, middle: Point, height: Mm, *, line_widths: bool) -> DxfFrame:
     """The frame of an empty drawing whose layers are there.
 
     Args:
@@ -81,4 +81,4 @@ def frame_of(drawing: Drawing, low: Point, high: Point, middle: Point, height: M
     stream = io.StringIO()
     drawing.export_sections(TagWriter(stream, dxfversion=DXF2000))
     before, mark, after = stream.getvalue().partition("SECTION\n  2\nENTITIES\n")
-    return Frame(before + mark, after, space.layout_key, int(str(drawing.entitydb.handles), 16))
+    return DxfFrame(before + mark, after, space.layout_key, int(str(drawing.entitydb.handles), 16))

@@ -13,7 +13,7 @@ from typing import Final
 from ezdxf.graphicsfactory import CreatorInterface
 
 from mouldgeom.drawing import lettering
-from mouldgeom.drawing.dxf_frame import Frame, empty_drawing, empty_layout, frame_of
+from mouldgeom.drawing.dxf_frame import DxfFrame, empty_drawing, empty_layout, frame_of
 from mouldgeom.drawing.primitives import Area, Circle, Line, Primitive, Sheet, Text
 from mouldgeom.units import Mm
 
@@ -84,7 +84,7 @@ def _write(layout: CreatorInterface, item: Text) -> None:
 
 
 @functools.cache
-def _frame(width: Mm, height: Mm, wide: Mm) -> Frame:
+def _frame(width: Mm, height: Mm, wide: Mm) -> DxfFrame:
     """An empty drawing with a layer for each kind of line."""
     drawing = empty_drawing()
     for line in Line:

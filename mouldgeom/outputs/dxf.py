@@ -25,7 +25,7 @@ from ezdxf.layouts.base import VirtualLayout
 from numpy.typing import NDArray
 
 from mouldgeom import rules
-from mouldgeom.drawing.dxf_frame import Frame, empty_drawing, empty_layout, frame_of
+from mouldgeom.drawing.dxf_frame import DxfFrame, empty_drawing, empty_layout, frame_of
 from mouldgeom.errors import GeometryError
 from mouldgeom.fabrication.quantities import hole_cut
 from mouldgeom.geometry.offset import offset_outline
@@ -373,7 +373,7 @@ _BLANKS = tuple(float(9_000_001 + i) for i in range(7))
 
 
 @functools.cache
-def _frame() -> Frame:
+def _frame() -> DxfFrame:
     """An empty drawing with the layers of a shop, its extents and view left blank."""
     drawing = empty_drawing()
     for layer in Layer:
