@@ -13,7 +13,6 @@ from __future__ import annotations
 import csv
 import io
 import math
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
@@ -389,6 +388,18 @@ def _only(what: str, values: Iterable[Mm | None]) -> Mm:
     return found[0]
 
 
+_ROWS: Final = {
+    "sheets": "sheet",
+    "angles": "angle",
+    "square_tubes": "square tube",
+    "rods": "rod",
+    "bolts": "bolt",
+    "steels": "steel",
+    "cutting_processes": "cutting process",
+}
+"""What a row of each table is called when none is found."""
+
+
 def _find(table: str, kind: type[_Record], designation: str) -> _Record:
     found = _index(table).get(key(designation))
     if isinstance(found, kind):
@@ -397,7 +408,7 @@ def _find(table: str, kind: type[_Record], designation: str) -> _Record:
     near = ", ".join(known[written] for written in nearest(designation, known) or known)
     refusal = gauge_refusal(designation, known.values()) if kind is SheetSize else None
     raise UnknownDesignationError(
-        name=re.sub("(?<=[a-z])(?=[A-Z])", " ", kind.__name__.removesuffix("Size")).lower(),
+        name=_ROWS[table],
         value=repr(designation),
         limit=refusal or f"no row of the table has it; nearest known: {near}",
         remedy=f"Take one of these, or add a row to data/{table}.csv",

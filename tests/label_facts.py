@@ -42,6 +42,7 @@ def scramble() -> None:
     patched: Any = identity
     patched.Term, patched.kind = term, lambda piece: scrambled(kind(piece))
     for labelled in (identity.RowId, Seam):
+        # a property of a class is replaced for the whole process: that is what this is for
         name = labelled.name.fget  # type: ignore[attr-defined]
         labelled.name = property(lambda self, name=name: scrambled(name(self)))  # type: ignore[assignment, method-assign]
     for unit in [value for value in vars(identity).values() if isinstance(value, identity.Unit)]:
