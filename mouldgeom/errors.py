@@ -20,7 +20,8 @@ A design that fails a check is no error: it is reported.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 
 class RenamedWarning(FutureWarning):
@@ -102,3 +103,24 @@ class KernelError(MouldError, RuntimeError):
     def __init__(self, mark: str, dimensions: str, cause: str) -> None:
         self.mark, self.dimensions, self.cause = mark, dimensions, cause
         super().__init__(f"solid of {mark} ({dimensions}) cannot be made: the kernel said {cause}")
+
+
+@contextmanager
+def blamed(whose: str) -> Iterator[None]:
+    """While the code of somebody else runs: whatever it raises is an error of what was given, and names whose it is.
+
+    Args:
+        whose: code it is, such as ``"extension rack-hooks"``.
+
+    Raises:
+        InputError: with what it said.
+    """
+    try:
+        yield
+    except InputError as error:
+        if error.name == whose:
+            raise
+        raise InputError(whose, f"{error.name} = {error.value}", error.limit, error.remedy) from error
+    except (Exception, SystemExit) as error:
+        said = f"{type(error).__name__}: {error}".removesuffix(": ")
+        raise InputError(whose, said, "its code stopped there", "Leave it out, or tell those who made it.") from error

@@ -82,7 +82,7 @@ class RowRole(StrEnum):
 class RowId:
     """A row of bolts: what it joins, and where."""
 
-    role: RowRole
+    role: StrEnum
     place: Place = ()
 
     @property
@@ -96,13 +96,13 @@ class PieceId:
     """A piece, told apart from every other of its mould.
 
     Args:
-        role, place: what it is for, and where.
+        role, place: what it is for, and where; a role of one's own is a ``StrEnum`` of trade words.
         number: of several at one place, from 1; 0 where there is but one.
         half: ``"a"`` or ``"b"`` of two angles that stand for one square tube.
         row: of a fastener in a bolted joint, its row; ``number`` counts along it.
     """
 
-    role: Role
+    role: StrEnum
     place: Place = ()
     number: int = 0
     half: str = ""
@@ -219,7 +219,10 @@ def _sided(piece: PieceId) -> str:
     return f"{'side' if piece.place[0].crosswise else other} {piece.role}"
 
 
-_JACK_NUTS: Final = {Role.ANCHOR_NUT: "anchor", Role.DRIVE_NUT: "drive", Role.LOCK_NUT: "lock"}
+_JACK_NUTS: Final[dict[StrEnum, str]] = {Role.ANCHOR_NUT: "anchor", Role.DRIVE_NUT: "drive", Role.LOCK_NUT: "lock"}
+
+
+_ENDS: Final[dict[StrEnum, str]] = {Role.HEAD_WASHER: " head", Role.NUT_WASHER: " nut"}
 
 
 def kind(piece: PieceId) -> str:
@@ -242,7 +245,7 @@ def head(piece: PieceId) -> Term:
 def tail(piece: PieceId) -> Term | None:
     """Where a piece is, and which of several there: left 2; nothing where there is but one."""
     if piece.row is not None:
-        end = {Role.HEAD_WASHER: " head", Role.NUT_WASHER: " nut"}.get(piece.role, "")
+        end = _ENDS.get(piece.role, "")
         return Term(piece.row.name, f"{piece.number}{end}")
     if piece.role in _JACK_NUTS:
         return Term(_JACK_NUTS[piece.role])

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, TypeVar
 
+from mouldgeom.errors import InputError
 from mouldgeom.units import Ratio, rounded, told_apart
 
 Quantity = Annotated[float, "in the unit given beside it"]
@@ -96,6 +97,34 @@ class Verdict:
             "where": self.where,
             "source": self.source,
         }
+
+
+def own_verdicts(found: object, whose: str) -> tuple[Verdict, ...]:
+    """What a check from outside found, as verdicts.
+
+    Args:
+        found: by the check.
+        whose: who answers for it, such as ``"extension cart-check"``.
+
+    Raises:
+        InputError: it is something else, not a number, or of a code that begins with a digit, as those of the program.
+    """
+
+    def refused(given: str, limit: str, remedy: str) -> InputError:
+        return InputError(whose, given, limit, remedy)
+
+    if not isinstance(found, Iterable):
+        raise refused(type(found).__name__, "a check gives verdicts", "Return a tuple of Verdict, or yield them.")
+    verdicts = tuple(found)
+    for one in verdicts:
+        if not isinstance(one, Verdict):
+            raise refused(type(one).__name__, "a check gives verdicts", "Return a tuple of Verdict, or yield them.")
+        if not all(isinstance(number, int | float) and math.isfinite(number) for number in (one.value, one.limit)):
+            raise refused(f"{one.code}: {one.value} against {one.limit}", "no two finite numbers", "Give such.")
+        if not one.code.strip() or one.code[0].isdigit():
+            limit = "codes that begin with a digit are those of the program"
+            raise refused(repr(one.code), limit, 'Give it a code that begins with a word: "cart", "cart.2".')
+    return verdicts
 
 
 Judged = TypeVar("Judged", bound=Verdict)

@@ -5,7 +5,7 @@ Importing this package loads the solid kernel.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 
 from mouldgeom.checks.backing import check_backing, check_body_and_steel
 from mouldgeom.checks.case import Case
@@ -20,9 +20,11 @@ from mouldgeom.checks.release import check_core, check_panels
 from mouldgeom.checks.walls import check_walls
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.book import requirements
-from mouldgeom.verdict import Verdict, by_code
+from mouldgeom.verdict import Verdict, by_code, own_verdicts
 
-__all__ = ["CHECKS", "Case", "run_checks"]
+__all__ = ["CHECKS", "Case", "Check", "run_checks"]
+
+Check = Callable[[Case], Iterable[Verdict]]
 
 
 def check_strength(case: Case) -> tuple[Verdict, ...]:
@@ -30,7 +32,7 @@ def check_strength(case: Case) -> tuple[Verdict, ...]:
     return requirements(case.chapters)
 
 
-CHECKS: tuple[Callable[[Case], tuple[Verdict, ...]], ...] = (
+CHECKS: tuple[Check, ...] = (
     check_validity,
     check_overlaps,
     check_bolt_clearance,
@@ -52,8 +54,14 @@ CHECKS: tuple[Callable[[Case], tuple[Verdict, ...]], ...] = (
 )
 
 
-def run_checks(solids: SolidMould, case: Case | None = None) -> tuple[Verdict, ...]:
-    """Run every check and return the results in order of their codes."""
+def run_checks(solids: SolidMould, case: Case | None = None, own: Sequence[Check] = ()) -> tuple[Verdict, ...]:
+    """Run every check, and those from outside, and return the results in order of their codes.
+
+    Raises:
+        InputError: one from outside gives something other than verdicts, or takes a code of the program.
+    """
     shared = case or Case(solids)
     results = [result for check in CHECKS for result in check(shared)]
+    for check in own:
+        results += own_verdicts(check(shared), getattr(check, "__qualname__", "check"))
     return by_code(results)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from itertools import pairwise
 from typing import Final
 
@@ -138,7 +139,7 @@ def _bolt(
     case: Case,
     row: BoltRow,
     number: int,
-    bought: Mapping[tuple[Role, int], PieceId],
+    bought: Mapping[tuple[StrEnum, int], PieceId],
     own: Callable[[PieceId], tuple[PieceId, ...]],
 ) -> Iterator[Ask]:
     """Head washer, members, washer and nut follow each other along a bolt, and touch; missing ones are no pieces."""

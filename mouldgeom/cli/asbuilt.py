@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from mouldgeom.cli.arguments import JSON_HELP, SPEC_HELP, Command
+from mouldgeom.cli.arguments import JSON_HELP, SPEC_HELP, Command, add_extensions
 from mouldgeom.cli.printing import print_json
 
 
@@ -22,6 +22,7 @@ def add(command: Command) -> None:
     built.add_argument(
         "--picture", metavar="FILE", help="picture of the four walls as they will be cast: FILE.svg or FILE.png"
     )
+    add_extensions(built)
     built.add_argument("--json", action="store_true", help=JSON_HELP)
     built.set_defaults(run=run)
 
@@ -30,8 +31,9 @@ def run(options: argparse.Namespace) -> int:
     """Read the measured dimensions, draw the picture that is asked for, and print the walls."""
     from mouldgeom.inspection.asbuilt import load_built
     from mouldgeom.outputs.asbuilt_report import built_record, built_text
+    from mouldgeom.outputs.extension import installed
 
-    built = load_built(options.spec, options.measured)
+    built = load_built(options.spec, options.measured, installed(options.extensions))
     if options.picture is not None:
         from mouldgeom.outputs.asbuilt_picture import write_picture
 

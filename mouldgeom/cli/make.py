@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mouldgeom.cli.arguments import JSON_HELP, SPEC_HELP, Command, whole_number
+from mouldgeom.cli.arguments import JSON_HELP, SPEC_HELP, Command, add_extensions, whole_number
 from mouldgeom.cli.printing import headline_text, print_json, progress, result_text, verdict_text
 from mouldgeom.errors import InputError
 from mouldgeom.outputs.kinds import BARS, COST, DRAWINGS, KINDS, NESTS, REPORT, Kind
@@ -61,23 +62,27 @@ def add(command: Command) -> None:
         default=1,
         help="nests, bars and cost of so many equal moulds (1 to 50)",
     )
+    add_extensions(make)
     make.add_argument("--json", action="store_true", help=JSON_HELP)
     make.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Make the files, write the package and print what it is."""
+    from mouldgeom.outputs.extension import all_kinds, installed
     from mouldgeom.outputs.job import read_job
     from mouldgeom.outputs.package import make_package
 
+    extensions = installed(options.extensions)
     job = read_job(
         options.spec,
         prices=options.prices,
         stock=options.stock,
         moulds=options.moulds,
-        kinds=_kinds(options),
+        kinds=_kinds(options, all_kinds(extensions)),
         straight_cuts=options.straight_cuts,
         grain=options.grain,
+        extensions=extensions,
     )
     made = make_package(job, Path(options.out), keep_edited=options.keep_edited, progress=progress)
     progress("")
@@ -88,17 +93,17 @@ def run(options: argparse.Namespace) -> int:
     return 0 if job.passed else 1
 
 
-def _kinds(options: argparse.Namespace) -> tuple[Kind, ...]:
+def _kinds(options: argparse.Namespace, there: Sequence[Kind]) -> tuple[Kind, ...]:
     """The kinds of file that are asked for.
 
     Raises:
         InputError: there is no such kind, or options that contradict one another.
     """
-    known = [kind.name for kind in KINDS]
+    known = [kind.name for kind in there]
     for name in options.only or ():
         if name not in known:
             raise InputError("--only", repr(name), "no such kind of file", f"Choose from {', '.join(known)}.")
-    kinds = [kind for kind in KINDS if options.only is None or kind.name in options.only]
+    kinds = [kind for kind in there if options.only is None or kind.name in options.only]
     if options.prices is None and COST in kinds:
         if options.only is not None:
             raise InputError("--only", "cost", "the cost needs prices", "Give --prices FILE.")

@@ -60,7 +60,7 @@ def parser() -> argparse.ArgumentParser:
     return program
 
 
-_PLACES = {"spec": "SPEC", "file": "FILE", "input": "INPUT", "measured": "MEASURED"}
+_PLACES = {"spec": "SPEC", "file": "FILE", "input": "INPUT", "measured": "MEASURED", "extensions": "--with"}
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -27,6 +27,7 @@ from mouldgeom.drawing.primitives import (
     rectangle,
 )
 from mouldgeom.drawing.status import Status
+from mouldgeom.model.assembly import Mould
 from mouldgeom.spec import Spec
 from mouldgeom.units import Kg, Mm, Ratio
 from mouldgeom.words import Words
@@ -128,10 +129,15 @@ class PaperOptions:
     moulds: int = 1
 
     @staticmethod
-    def from_spec(spec: Spec, status: Status = Status.UNCHECKED, moulds: int = 1) -> PaperOptions:
+    def of(mould: Mould, status: Status = Status.UNCHECKED, moulds: int = 1) -> PaperOptions:
+        """As ``from_spec``, and without a number the first figures of the digest of the mould stand for it."""
+        return PaperOptions.from_spec(mould.dims.spec, status, moulds, mould.digest)
+
+    @staticmethod
+    def from_spec(spec: Spec, status: Status = Status.UNCHECKED, moulds: int = 1, digest: str = "") -> PaperOptions:
         """Take the rest from a specification; without a number, the first figures of its digest stand for it."""
         papers, shop = spec.papers, spec.shop
-        number = papers.number or spec.digest[:8].upper()
+        number = papers.number or (digest or spec.digest)[:8].upper()
         head = BAND + 2.0 if status is Status.FAILS else 0.0
         quality = tables.cutting_process(shop.cutting).quality
         return PaperOptions(

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 from mouldgeom import rules, tables
 from mouldgeom.design.bought import PairOfAngles, rod, square_tube
-from mouldgeom.design.dimensions import derive, field_bulge
+from mouldgeom.design.dimensions import Dimensions, derive, field_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.fabrication.stocklist import StockList
 from mouldgeom.model.assembly import Mould, assemble
@@ -43,6 +43,7 @@ _GRASP: tuple[Ratio, Ratio] = (0.8, 1.5)
 """A handle is at least and at most so many times as thick as the one wanted (common practice, no source)."""
 Failing = Callable[[Mould], Mapping[str, str]]
 """What a mould fails, a line each, by the code of the check, such as ``strength.book.failing``."""
+Made = Callable[[Dimensions], Mould]
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ class Substitution:
         return [*(change.line() for change in self.changes), f"all changes together: {self.steel:+.1f} kg of steel"]
 
 
-def substitute(spec: Spec, stock: StockList, failing: Failing) -> Substitution:
+def substitute(spec: Spec, stock: StockList, failing: Failing, made: Made = assemble) -> Substitution:
     """Fit a specification to the steel that is there.
 
     The least angle is the least of those that are there and hold the pour; it is named in the result.
@@ -87,6 +88,7 @@ def substitute(spec: Spec, stock: StockList, failing: Failing) -> Substitution:
         spec: what is wanted.
         stock: what is there; only which sheets and sections, not how many.
         failing: what a mould fails.
+        made: the mould of dimensions, where extensions change its parts.
 
     Raises:
         SpecError: nothing there can serve; the message names the piece and the nearest stock that could.
@@ -108,7 +110,7 @@ def substitute(spec: Spec, stock: StockList, failing: Failing) -> Substitution:
                 f"the stock has none for the {what}, and nothing that could serve" + _seen(options),
                 f"Buy {_nearest_use(field, wanted)}.",
             )
-        used, fails = _first_that_holds(adapted, field, usable, failing)
+        used, fails = _first_that_holds(adapted, field, usable, failing, made)
         if least:
             wanted = _least_of_all(adapted) or wanted
         adapted = _with(adapted, field, used)
@@ -116,19 +118,21 @@ def substitute(spec: Spec, stock: StockList, failing: Failing) -> Substitution:
             changed.append((field, what, wanted, used, fails))
     if not changed:
         return Substitution(adapted, ())
-    before, after = assemble(derive(spec)), assemble(derive(adapted))
+    before, after = made(derive(spec)), made(derive(adapted))
     changes = tuple(
         SteelChange(f, what, old, new, _effects(f, before, after), fails) for f, what, old, new, fails in changed
     )
     return Substitution(adapted, changes, _steel(after) - _steel(before))
 
 
-def _first_that_holds(spec: Spec, field: str, options: Sequence[str], failing: Failing) -> tuple[str, tuple[str, ...]]:
+def _first_that_holds(
+    spec: Spec, field: str, options: Sequence[str], failing: Failing, made: Made
+) -> tuple[str, tuple[str, ...]]:
     """The first option by which nothing fails that held before; else the one by which least fails, and what that is."""
-    held = failing(assemble(derive(spec))) if _can_be_built(spec) else {}
+    held = failing(made(derive(spec))) if _can_be_built(spec) else {}
     best: tuple[str, tuple[str, ...]] | None = None
     for option in options:
-        now = failing(assemble(derive(_with(spec, field, option))))
+        now = failing(made(derive(_with(spec, field, option))))
         fails = tuple(line for code, line in now.items() if code not in held)
         if best is None or len(fails) < len(best[1]):
             best = option, fails

@@ -10,11 +10,12 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from mouldgeom import tables
 from mouldgeom.identity import PieceId
 from mouldgeom.model.assembly import Mould, Piece
-from mouldgeom.model.joints import Root, SeamKind, Weld, WeldRole
+from mouldgeom.model.joints import Root, SeamKind, Weld
 from mouldgeom.model.shapes import Fastener, Part, Plate, SectionKind, bar_diameter
 from mouldgeom.rules import fillet_leg_least, fillet_throat, flare_throat
 from mouldgeom.units import Kg, KgPerM3, Mm, Mm2, Mm3
@@ -76,7 +77,7 @@ class Seam:
     the seam is continuous.  A square bar of two angles is one piece.
     """
 
-    role: WeldRole
+    role: StrEnum
     pieces: tuple[PieceId, PieceId]
     marks: tuple[str, str]
     lines: tuple[Root, ...]

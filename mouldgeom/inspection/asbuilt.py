@@ -9,7 +9,7 @@ makes walls thicker.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -24,6 +24,7 @@ from mouldgeom.filter.concrete import body_volume
 from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
 from mouldgeom.inspection.measured import load_measured, name_of
 from mouldgeom.model.assembly import Mould, build
+from mouldgeom.model.changes import Addition
 from mouldgeom.model.sides import OUTWARDS, SIDES
 from mouldgeom.spec import BUILT_IN, load
 from mouldgeom.strength.panels import greatest_bulges
@@ -461,13 +462,13 @@ def _cast(built: BuiltMould) -> list[Verdict]:
     return out
 
 
-def load_built(source: str | Path | None, measured: str | Path) -> BuiltMould:
+def load_built(source: str | Path | None, measured: str | Path, extensions: Sequence[Addition] = ()) -> BuiltMould:
     """A mould as it was built, from its specification, the built-in one if ``None``, and a file of measured values.
 
     Raises:
         SpecError: the specification is wrong.
         FolderError, MeasurementError: as ``load_measured``.
     """
-    mould = build(load(source or BUILT_IN))
-    name = name_of(mould.dims.spec)
+    mould = build(load(source or BUILT_IN), extensions=extensions)
+    name = name_of(mould)
     return BuiltMould(mould, load_measured(measured, critical(mould), mould=name, chosen=source is not None))

@@ -17,8 +17,8 @@ from typing import Final
 
 from mouldgeom.errors import MeasurementError
 from mouldgeom.inspection.critical import Critical
+from mouldgeom.model.assembly import Mould
 from mouldgeom.reading import CsvTable, Form, meant, parse_csv, read_csv, shown
-from mouldgeom.spec import Spec
 from mouldgeom.units import AnyUnit, parse_length, plain
 from mouldgeom.words import Words
 
@@ -32,9 +32,10 @@ _TOO_FAR: Final = 3.0
 """A value this many times its nominal, or a third of it, is a slip of the unit or of the pen."""
 
 
-def name_of(spec: Spec) -> str:
-    """Name of a mould in its file: the first figures of the digest of what shapes it, and its title."""
-    return f"spec {spec.mould_digest[:16]}, {spec.title}"
+def name_of(mould: Mould) -> str:
+    """Name of a mould in its file: the first figures of the digest of what shapes it, its title, its extensions."""
+    extensions = f", with {' and '.join(map(str, mould.extensions))}" if mould.extensions else ""
+    return f"spec {mould.shape_digest[:16]}, {mould.dims.spec.title}{extensions}"
 
 
 def measured_csv(
@@ -90,7 +91,10 @@ def load_measured(
 
 _START: Final = "Fill in the column measured of measured.csv, which mouldgeom make writes."
 _FORM: Final = Form("MEASURED", "a list of measured values", _START, MeasurementError)
-_GIVE_SPEC: Final = "Give the specification of the mould that was measured: spec.toml, beside measured.csv."
+_GIVE_SPEC: Final = (
+    "Give the specification of the mould that was measured, spec.toml beside measured.csv, and --with each extension "
+    "that it was made with."
+)
 
 
 def read_measured(

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Final, TypeVar
 
 from mouldgeom import tables
 from mouldgeom.design.dimensions import Dimensions, derive
-from mouldgeom.errors import GeometryError
+from mouldgeom.errors import GeometryError, blamed
 from mouldgeom.geometry.placement import Placement, Vec, add, cross, dot
 from mouldgeom.identity import BOLTS, Label, PieceId, Role, Side, Term, Unit, head, shared_label
+from mouldgeom.model.changes import Addition, Change, Groups, changed, refuse_impossible
 from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.model.parts.base import base
@@ -69,6 +72,21 @@ class Mould:
     rows: tuple[BoltRow, ...]
     welds: tuple[Weld, ...]
     seats: tuple[Seat, ...] = ()
+    extensions: tuple[Addition, ...] = ()
+
+    @property
+    def digest(self) -> str:
+        """That of the specification, and of what else the mould was made with."""
+        return self._with_extensions(self.dims.spec.digest)
+
+    @property
+    def shape_digest(self) -> str:
+        """As ``digest``, of what shapes filter and mould alone: the same under any title and on any papers."""
+        return self._with_extensions(self.dims.spec.mould_digest)
+
+    def _with_extensions(self, digest: str) -> str:
+        named = [f"{len(text)} {text}" for one in self.extensions for text in (one.name, one.version)]
+        return hashlib.sha256("\n".join([digest, *named]).encode()).hexdigest() if named else digest
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -82,7 +100,7 @@ class Mould:
             for stand in part.stands:
                 yield Piece(part.mark, stand.id, stand.unit, part, stand.placement)
 
-    def piece(self, role: Role, *place: Side, number: int = 0) -> Piece:
+    def piece(self, role: StrEnum, *place: Side, number: int = 0) -> Piece:
         """Return the piece of a role, place and number; of two angles that stand for one tube, the first.
 
         Raises:
@@ -155,35 +173,36 @@ _MAKERS: Final = {
 _WELDED: Final = (Group.CORE, Group.BASE, Group.OUTER_BOX, Group.NOSE, Group.EXTRACTION)
 """Groups in the order in which they are welded."""
 
-Groups = Mapping[Group, GroupParts]
-Change = Callable[[Dimensions, Groups], Groups]
-"""A change of the parts before they are punched and marked: from all groups to those that differ."""
 
-
-def build(spec: Spec, changes: Sequence[Change] = ()) -> Mould:
+def build(spec: Spec, changes: Sequence[Change] = (), extensions: Sequence[Addition] = ()) -> Mould:
     """Build the mould of a specification: no solid kernel, milliseconds.
 
     Args:
         spec: the specification.
         changes: of its parts, one after the other.
+        extensions: whose changes come after these.
 
     Raises:
         SpecError: two fields of the specification disagree.
+        InputError: a change gives parts that no mould can have.
     """
-    return assemble(derive(spec), changes)
+    return assemble(derive(spec), changes, extensions)
 
 
-def assemble(dims: Dimensions, changes: Sequence[Change] = ()) -> Mould:
+def assemble(dims: Dimensions, changes: Sequence[Change] = (), extensions: Sequence[Addition] = ()) -> Mould:
     """Gather the parts of every group, punch them by their bolt rows, add the bolts, find equal parts and mark them."""
     made = {group: make(dims) for group, make in _MAKERS.items()}
-    for change in changes:
-        made |= change(dims, made)
+    owned = [("change", change) for change in changes]
+    owned += [(f"extension {one.name}", change) for one in extensions for change in one.changes]
+    for whose, change in owned:
+        made = changed(dims, made, change, whose)
+        with blamed(whose):
+            refuse_impossible(made, _bolts(dims, made), whose)
+            _punched(made)
     gathered = made.values()
-    rows = tuple(row for parts in gathered for row in parts.rows)
-    plates = [_normalised(_punch_plate(p, rows)) for parts in gathered for p in parts.plates]
-    bars = [_punch_bar(b, rows) for parts in gathered for b in parts.bars]
+    plates, bars = _punched(made)
     fasteners = [f for parts in gathered for f in parts.fasteners]
-    fasteners += [f for row in rows for f in _bolt_set(row, dims.spec.steel.bolt_class)]
+    fasteners += _bolts(dims, made)
     merged_plates = _merge(plates, same_plate)
     merged_bars = _merge(bars, same_bar)
     merged_fasteners = _merge(fasteners, _same_fastener)
@@ -205,10 +224,24 @@ def assemble(dims: Dimensions, changes: Sequence[Change] = ()) -> Mould:
         plates=tuple(marked(merged_plates)),
         bars=tuple(marked(merged_bars)),
         fasteners=tuple(marked(merged_fasteners)),
-        rows=rows,
+        rows=tuple(row for parts in gathered for row in parts.rows),
         welds=_welds([made[group] for group in _WELDED]),
         seats=tuple(seat for parts in gathered for seat in parts.seats),
+        extensions=tuple(extensions),
     )
+
+
+def _punched(groups: Groups) -> tuple[list[Plate], list[Bar]]:
+    """Plates and bars with the holes of their bolt rows."""
+    rows = [row for parts in groups.values() for row in parts.rows]
+    plates = [_normalised(_punch_plate(p, rows)) for parts in groups.values() for p in parts.plates]
+    return plates, [_punch_bar(b, rows) for parts in groups.values() for b in parts.bars]
+
+
+def _bolts(dims: Dimensions, groups: Groups) -> list[Fastener]:
+    """Bolts, nuts and washers of every row."""
+    rows = (row for parts in groups.values() for row in parts.rows)
+    return [fastener for row in rows for fastener in _bolt_set(row, dims.spec.steel.bolt_class)]
 
 
 def _welds(groups: Sequence[GroupParts]) -> tuple[Weld, ...]:

@@ -81,7 +81,7 @@ class Weld:
     """Two pieces welded together.
 
     Args:
-        role: what it joins.
+        role: what it joins; one's own is a ``StrEnum`` of trade words.
         pieces: which two; a square bar of two angles counts as one.
         roots: its lines.
         kind: its shape.
@@ -93,7 +93,7 @@ class Weld:
         bears: whether force goes through it: a flare then gets a fillet on it.
     """
 
-    role: WeldRole
+    role: StrEnum
     pieces: tuple[PieceId, PieceId]
     roots: tuple[Root, ...]
     kind: SeamKind

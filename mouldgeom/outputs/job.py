@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import KW_ONLY, dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass, fields, replace
 from functools import cached_property
-from pathlib import Path
+from itertools import zip_longest
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from mouldgeom.drawing.status import Status
-from mouldgeom.model.assembly import Mould, build
-from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, Kind, PackageFile
+from mouldgeom.model.assembly import Mould, assemble, build
+from mouldgeom.errors import InputError
+from mouldgeom.outputs.extension import Extension, together
+from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, File, Kind, PackageFile
+from mouldgeom.reading import meant
 from mouldgeom.spec import load
 
 if TYPE_CHECKING:
@@ -27,6 +31,7 @@ if TYPE_CHECKING:
     from mouldgeom.words import Words
 
 
+MANIFEST: Final = "manifest.json"
 PHONE_DPI: Final = 100
 """Dots per inch of the pictures of sheets: lettering of 2.5 mm is 10 dots high."""
 
@@ -36,6 +41,9 @@ class Job:
     """What is asked for, and what is worked out of it: solids and checks on first use, so that cheap kinds stay cheap.
 
     ``moulds`` equal ones are made, from the steel of ``stock`` if a list is given; ``changes`` adapted the mould to it.
+
+    Raises:
+        InputError: extensions of the mould do not go together, or a kind needs what no job has.
     """
 
     mould: Mould
@@ -47,6 +55,18 @@ class Job:
     kinds: tuple[Kind, ...] = ()
     straight_cuts: bool = False
     grain: bool = False
+
+    def __post_init__(self) -> None:
+        has = {name for name in (*vars(Job), *(field.name for field in fields(Job))) if not name.startswith("_")}
+        for kind in self.kinds if self.extensions else ():
+            for need in kind.needs:
+                if need != OTHERS and need not in has:
+                    raise InputError(f"kind {kind}", f"needs {need}", "no job has that", meant(need, has, "Leave it out."))
+
+    @cached_property
+    def extensions(self) -> tuple[Extension, ...]:
+        """What the mould was made with."""
+        return together(self.mould.extensions)
 
     @property
     def cut(self) -> bool:
@@ -111,7 +131,7 @@ class Job:
         """The calculation; no kernel is needed for it."""
         from mouldgeom.strength.book import book
 
-        return book(self.mould)
+        return book(self.mould, [maker for extension in self.extensions for maker in extension.makers])
 
     @cached_property
     def reviewed_chapters(self) -> tuple[Chapter, ...]:
@@ -124,7 +144,7 @@ class Job:
         compared = compare(self.mould, greatest_bulges(self.mould))
         return tuple(
             replace(chapter, tables=(*chapter.tables, compared)) if made is panels else chapter
-            for made, chapter in zip(CHAPTERS, self.chapters, strict=True)
+            for made, chapter in zip_longest(CHAPTERS, self.chapters)
         )
 
     @cached_property
@@ -132,7 +152,8 @@ class Job:
         """Results of every check; loads the kernel."""
         from mouldgeom.checks import Case, run_checks
 
-        return run_checks(self.solids, Case(self.solids, self.chapters))
+        own = [extension.check for extension in self.extensions]
+        return run_checks(self.solids, Case(self.solids, self.chapters), own)
 
     @cached_property
     def sheets(self) -> tuple[Sheet, ...]:
@@ -142,7 +163,7 @@ class Job:
         from mouldgeom.outputs.papers.cutting import cutting_sheets
         from mouldgeom.outputs.papers.part_sheets import part_sheets
 
-        options = PaperOptions.from_spec(self.mould.dims.spec, self.status, self.moulds)
+        options = PaperOptions.of(self.mould, self.status, self.moulds)
         sheets = [*assembly_sheets(self.solids, self.words, options), *part_sheets(self.mould, self.words, options)]
         if self.cut:
             sheets += cutting_sheets(self.nests, self.bars, self.mould.plates, self.words, options)
@@ -220,14 +241,20 @@ def read_job(
     moulds: int = 1,
     straight_cuts: bool = False,
     grain: bool = False,
+    extensions: Sequence[Extension] = (),
 ) -> Job:
     """What a person asks for by files: a specification, or the name of an example; prices; steel in stock.
 
     The mould adapts to a list of stock.
 
+    Args:
+        extensions: change its parts, and add their checks and chapters; their kinds of file are asked for in ``kinds``.
+
     Raises:
-        InputError: a file cannot be read, its values are wrong, or there is no steel for a part.
+        InputError: a file cannot be read, its values are wrong, there is no steel for a part, or an extension fails.
     """
+    own = together(extensions)
+    makers = [maker for extension in own for maker in extension.makers]
     spec, rates, steel = load(source), None, None
     changes: tuple[str, ...] = ()
     if prices is not None:
@@ -240,9 +267,12 @@ def read_job(
         from mouldgeom.strength.book import failing
 
         steel = load_stock(stock)
-        adapted = substitute(spec, steel, failing)
+        adapted = substitute(
+            spec, steel, lambda mould: failing(mould, makers), lambda dims: assemble(dims, extensions=own)
+        )
         spec, changes = adapted.spec, tuple(adapted.lines())
-    return Job(build(spec), rates, moulds, steel, changes, kinds=kinds, straight_cuts=straight_cuts, grain=grain)
+    mould = build(spec, extensions=own)
+    return Job(mould, rates, moulds, steel, changes, kinds=kinds, straight_cuts=straight_cuts, grain=grain)
 
 
 def make_kind(job: Job, kind: Kind, others: Sequence[PackageFile] = ()) -> list[PackageFile]:
@@ -254,7 +284,9 @@ def make_kind(job: Job, kind: Kind, others: Sequence[PackageFile] = ()) -> list[
         others: files of the other kinds asked for, in the order of a package; counts where the kind links to them.
     """
     given = {need: others if need == OTHERS else getattr(job, need) for need in kind.needs}
-    return [PackageFile(file.path, kind, file.content, file.mark) for file in kind.maker(**given)]
+    owner = next((extension for extension in job.extensions if kind in extension.kinds), None)
+    files: Iterable[File] = owner.made(kind, given) if owner else kind.maker(**given)
+    return [PackageFile(file.path, kind, file.content, file.mark) for file in files]
 
 
 def make_files(job: Job, progress: Callable[[str], None] = lambda name: None) -> list[PackageFile]:
@@ -266,7 +298,19 @@ def make_files(job: Job, progress: Callable[[str], None] = lambda name: None) ->
             _ = job.press  # the drawings are set while the build sheet is made
         others = _in_order({other: files for other, files in made.items() if OTHERS not in other.needs})
         made[kind] = make_kind(job, kind, others)
-    return _in_order(made)
+    files = _in_order(made)
+    _refuse_one_path(files)
+    return files
+
+
+def _refuse_one_path(files: Sequence[PackageFile]) -> None:
+    """Refuse two files of one path, also where a file system does not tell small letters from capitals."""
+    taken = {MANIFEST}
+    for file in files:
+        if file.path.casefold() in taken:
+            limit = "there is a file of that path in the package"
+            raise InputError(f"kind {file.kind}", f"path {file.path}", limit, "Choose another.")
+        taken |= {file.path.casefold(), *(str(above).casefold() for above in PurePosixPath(file.path).parents)}
 
 
 def _in_order(made: Mapping[Kind, list[PackageFile]]) -> list[PackageFile]:

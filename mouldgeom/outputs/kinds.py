@@ -149,7 +149,7 @@ def _inspection(mould: Mould, words: Words) -> Iterator[File]:
     from mouldgeom.inspection.critical import critical
     from mouldgeom.inspection.measured import measured_csv, name_of
 
-    text = measured_csv(critical(mould), mould=name_of(mould.dims.spec), words=words)
+    text = measured_csv(critical(mould), mould=name_of(mould), words=words)
     yield File("measured.csv", text.encode("utf-8" if text.isascii() else "utf-8-sig"))
 
 
@@ -174,7 +174,7 @@ def _templates(mould: Mould, words: Words, status: Status) -> Iterator[File]:
     from mouldgeom.drawing.sheet_pdf import pdf_bytes
     from mouldgeom.outputs.papers.templates import template_sheets
 
-    sheets = template_sheets(mould, words, PaperOptions.from_spec(mould.dims.spec, status))
+    sheets = template_sheets(mould, words, PaperOptions.of(mould, status))
     if sheets:
         title = words("Hole templates: {title}", title=mould.dims.spec.title)
         yield File("hole-templates.pdf", pdf_bytes(sheets, words, title))

@@ -21,7 +21,7 @@ from typing import Any
 
 import mouldgeom
 from mouldgeom.errors import FolderError
-from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.job import MANIFEST, Job, make_files
 from mouldgeom.outputs.kinds import PackageFile
 from mouldgeom.outputs.records import SCHEMA, headline, json_bytes
 from mouldgeom.writing import finishing, stoppable
@@ -38,9 +38,6 @@ __all__ = [
     "write_package",
 ]
 
-MANIFEST = "manifest.json"
-
-
 def manifest_bytes(job: Job, files: Sequence[PackageFile], kept: Sequence[str] = ()) -> bytes:
     """The list of files with kind, part mark and SHA-256; program version; SHA-256 of the specification.
 
@@ -51,10 +48,12 @@ def manifest_bytes(job: Job, files: Sequence[PackageFile], kept: Sequence[str] =
         {"path": f.path, "kind": str(f.kind), "mark": f.mark, "sha256": hashlib.sha256(f.content).hexdigest()}
         for f in sorted(files, key=lambda f: f.path)
     ]
+    own = [{"name": one.name, "version": one.version} for one in job.extensions]
     return json_bytes(
         {
             "program": "mouldgeom",
             "version": mouldgeom.__version__,
+            **({"extensions": own} if own else {}),
             "spec_sha256": job.mould.dims.spec.digest,
             "cut_size": f"kerf {shop.kerf:g} mm compensated" if shop.kerf_compensation else "nominal",
             "hole_method": str(shop.hole_method),

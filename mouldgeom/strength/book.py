@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
+from mouldgeom.errors import InputError
 from mouldgeom.model.assembly import Mould
 from mouldgeom.strength.bolts import chapter as bolts
 from mouldgeom.strength.bridge import chapter as bridge
@@ -15,9 +16,10 @@ from mouldgeom.strength.pressure import chapter as pressure
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.strength.tolerances import chapter as tolerances
 from mouldgeom.units import four_figures
-from mouldgeom.verdict import Verdict, by_code
+from mouldgeom.verdict import Verdict, by_code, own_verdicts
 
-CHAPTERS: Final[tuple[Callable[[Mould], Chapter], ...]] = (
+ChapterMaker = Callable[[Mould], Chapter]
+CHAPTERS: Final[tuple[ChapterMaker, ...]] = (
     pressure,
     panels,
     bolts,
@@ -35,14 +37,31 @@ CAUTIONS: Final = (
 )
 
 
-def book(mould: Mould) -> tuple[Chapter, ...]:
-    """Every chapter of one mould."""
-    return tuple(chapter(mould) for chapter in CHAPTERS)
+def book(mould: Mould, own: Sequence[ChapterMaker] = ()) -> tuple[Chapter, ...]:
+    """Every chapter of one mould, those from outside last.
+
+    Raises:
+        InputError: one from outside gives no chapter, or requires what is no verdict.
+    """
+    added = (own_chapter(chapter(mould), getattr(chapter, "__qualname__", "chapter")) for chapter in own)
+    return (*(chapter(mould) for chapter in CHAPTERS), *added)
 
 
-def failing(mould: Mould) -> dict[str, str]:
+def own_chapter(found: object, whose: str) -> Chapter:
+    """What a maker from outside gives, if it is a chapter.
+
+    Raises:
+        InputError: it is none, or requires what is no verdict; ``whose`` maker it was is named.
+    """
+    if not isinstance(found, Chapter):
+        raise InputError(whose, type(found).__name__, "it gives no chapter", "Return a Chapter.")
+    own_verdicts(found.requirements, whose)
+    return found
+
+
+def failing(mould: Mould, own: Sequence[ChapterMaker] = ()) -> dict[str, str]:
     """What the calculation requires and the mould does not keep, a line each, by code."""
-    return {r.code: _missed(r) for r in requirements(book(mould)) if not r.holds}
+    return {r.code: _missed(r) for r in requirements(book(mould, own)) if not r.holds}
 
 
 def _missed(one: Verdict) -> str:

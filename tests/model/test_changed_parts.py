@@ -11,7 +11,7 @@ from mouldgeom import Mould, Spec, build
 from mouldgeom.checks import run_checks
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.identity import LEFT_PANEL, PieceId, Role, Side
-from mouldgeom.model.assembly import Change, Groups
+from mouldgeom.model.changes import Change, Groups
 from mouldgeom.model.joints import GroupParts
 from mouldgeom.model.shapes import Group, Stand
 from mouldgeom.outputs.job import Job, make_files

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 import mouldgeom
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page import lettering, library, sections
 from mouldgeom.outputs.page.html import data_script, said, tag
 from mouldgeom.outputs.page.model import model, page_data, scripts_of
@@ -88,19 +89,21 @@ def page_bytes(
         f"<noscript><p>{said(plain)}</p></noscript>",
         tag("nav", shown, aria_label=words("Contents")),
         tag("main", "\n".join(parts)),
-        _footer(words, mould.dims.spec.digest),
+        _footer(words, mould),
         data_script("page-data", page_data(words, mould, scene)),
     ]
     return _document(words.language, title, "\n".join(body))
 
 
-def _footer(words: Words, digest: str) -> str:
+def _footer(words: Words, mould: Mould) -> str:
     licence = tag("details", tag("summary", said(words("Licences"))) + "".join(
         tag("p", said(text)) for text in (library.LICENCE + ".", library.LICENCE_TEXT, lettering.LICENCE + ".")
     ))  # fmt: skip
     made = words(
-        "Made by mouldgeom {version}; specification {digest}.", version=mouldgeom.__version__, digest=digest[:16]
+        "Made by mouldgeom {version}; specification {digest}.", version=mouldgeom.__version__, digest=mould.dims.spec.digest[:16]
     )
+    if mould.extensions:
+        made += " " + words("Made with extensions: {names}.", names=", ".join(map(str, mould.extensions)))
     return tag("footer", tag("p", said(made)) + licence)
 
 
