@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 from typing import Final
 
-from mouldgeom.spec import BUILT_IN, EXAMPLES
+from mouldgeom import BUILT_IN, EXAMPLES
 
 EXIT: Final = "exit status: 0 all checks hold, 1 a check fails, 2 bad input or unusable folder (nothing written)"
 SPEC_HELP: Final = f"specification file, or {', '.join(EXAMPLES)} (default {BUILT_IN})"

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
+import mouldgeom
 from mouldgeom.cli.arguments import JSON_HELP, SPEC_HELP, Command, add_extensions
-from mouldgeom.cli.printing import print_json
+from mouldgeom.cli.printing import answered
 
 
 def add(command: Command) -> None:
@@ -29,17 +29,7 @@ def add(command: Command) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read the measured dimensions, draw the picture that is asked for, and print the walls."""
-    from mouldgeom.inspection.asbuilt import load_built
-    from mouldgeom.outputs.asbuilt_report import built_record, built_text
-    from mouldgeom.outputs.extension import installed
-
-    built = load_built(options.spec, options.measured, installed(options.extensions))
+    built = mouldgeom.as_built(options.spec, options.measured, extensions=options.extensions)
     if options.picture is not None:
-        from mouldgeom.outputs.asbuilt_picture import write_picture
-
-        write_picture(Path(options.picture), built)
-    if options.json:
-        print_json(built_record(built))
-    else:
-        print(built_text(built))
-    return 0 if all(result.holds for result in built.results) else 1
+        built.picture(options.picture)
+    return answered(built, json=options.json)

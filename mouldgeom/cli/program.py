@@ -18,9 +18,6 @@ from typing import Final, NoReturn
 import mouldgeom
 from mouldgeom.cli import asbuilt, check, make, new, readlist, size
 from mouldgeom.cli.arguments import EXIT
-from mouldgeom.errors import InputError, MouldError
-from mouldgeom.reading import check_given
-from mouldgeom.writing import Stopped, stoppable
 
 _COMMANDS: Final = (new, size, check, make, readlist, asbuilt)
 _CAUTION = (
@@ -70,19 +67,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     run: Callable[[argparse.Namespace], int] = options.run
     warnings.showwarning = _note
     try:
-        with stoppable():
-            check_given(vars(options), _PLACES)
+        with mouldgeom.stoppable():
+            mouldgeom.check_given(vars(options), _PLACES)
             status = run(options)
             sys.stdout.flush()
             return status
-    except InputError as error:
+    except mouldgeom.InputError as error:
         return _fail(str(error))
-    except MouldError as error:
+    except mouldgeom.MouldError as error:
         return _fail(f"{error}. This is a fault of the program: please report the specification that shows it.")
     except BrokenPipeError:
         _drop_output()
         return 0
-    except Stopped as told:
+    except mouldgeom.Stopped as told:
         state = told.state or "a package that was there is still whole, and no file is there in part"
         return _fail(f"stopped; {state}", 128 + told.number)
     except OSError as error:

@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
+import mouldgeom
 from mouldgeom.cli.arguments import JSON_HELP, Command, whole_number
-from mouldgeom.cli.printing import print_json
-from mouldgeom.errors import InputError
-from mouldgeom.reading import length_given
-
-if TYPE_CHECKING:
-    from mouldgeom.nesting.two_units import StockFit
+from mouldgeom.cli.printing import answered
 
 
 def add(command: Command) -> None:
@@ -34,26 +29,14 @@ def add(command: Command) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read the list and print what was found."""
-    from mouldgeom.nesting.two_units import Columns, list_record, list_text, load_list, stock_fits
-
-    for name in ("kerf", "bars", "material"):
-        if options.stock_length is None and getattr(options, name) is not None:
-            limit = "it serves to see what comes out of a bar, and no bar is given"
-            raise InputError(f"--{name}", str(getattr(options, name)), limit, "Add --stock-length L, or leave it out.")
-    kerf = length_given("--kerf", options.kerf or "0", 0.0)
-    bars = 1 if options.bars is None else options.bars
-    if bars < 1:
-        raise InputError("--bars", str(bars), "at least one bar is needed", "Give 1 or more.")
-    length = None
-    if options.stock_length is not None:
-        length = length_given("--stock-length", options.stock_length, 1.0)
-    rows = load_list(options.file, Columns(options.mm, options.inch, options.quantity))
-    fits: tuple[StockFit, ...] = ()
-    if length is not None:
-        fits = stock_fits(rows, length, kerf, bars, options.material)
-    record = list_record(rows, fits)
-    if options.json:
-        print_json(record)
-    else:
-        print(list_text(rows, fits))
-    return 0 if record["agree"] and record["fit"] else 1
+    found = mouldgeom.read_list(
+        options.file,
+        mm=options.mm,
+        inch=options.inch,
+        quantity=options.quantity,
+        stock_length=options.stock_length,
+        kerf=options.kerf,
+        bars=options.bars,
+        material=options.material,
+    )
+    return answered(found, json=options.json)

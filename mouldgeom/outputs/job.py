@@ -6,16 +6,15 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, fields, replace
 from functools import cached_property
 from itertools import zip_longest
-from pathlib import Path, PurePosixPath
+from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from mouldgeom.drawing.status import Status
-from mouldgeom.model.assembly import Mould, assemble, build
+from mouldgeom.model.assembly import Mould
 from mouldgeom.errors import InputError
 from mouldgeom.outputs.extension import Extension, together
 from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, File, Kind, PackageFile
 from mouldgeom.reading import meant
-from mouldgeom.spec import load
 
 if TYPE_CHECKING:
     from mouldgeom.drawing.press import Press, Printed
@@ -34,6 +33,10 @@ if TYPE_CHECKING:
 MANIFEST: Final = "manifest.json"
 PHONE_DPI: Final = 100
 """Dots per inch of the pictures of sheets: lettering of 2.5 mm is 10 dots high."""
+
+
+_OF_THE_MOULD: Final = ("extensions", "solids", "chapters", "results")
+"""What is worked out of a mould, whatever else is asked for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -214,6 +217,12 @@ class Job:
         rods = {plan.section: plan.material for plan in self.bars if plan.strength}
         return cost(self.mould, self.prices, self.moulds, bought(items, density, rods))
 
+    def asking(self, **given: object) -> Job:
+        """The same mould, with other things asked for; what is worked out of the mould alone is not done again."""
+        other = replace(self, **given)  # type: ignore[arg-type]
+        other.__dict__.update({name: self.__dict__[name] for name in _OF_THE_MOULD if name in self.__dict__})
+        return other
+
     @property
     def checked(self) -> bool:
         """Whether the checks are run: a kind that is asked for needs their results."""
@@ -230,49 +239,6 @@ class Job:
         if not self.checked:
             return Status.UNCHECKED
         return Status.HOLDS if self.passed else Status.FAILS
-
-
-def read_job(
-    source: str | Path,
-    *,
-    kinds: tuple[Kind, ...],
-    prices: str | Path | None = None,
-    stock: str | Path | None = None,
-    moulds: int = 1,
-    straight_cuts: bool = False,
-    grain: bool = False,
-    extensions: Sequence[Extension] = (),
-) -> Job:
-    """What a person asks for by files: a specification, or the name of an example; prices; steel in stock.
-
-    The mould adapts to a list of stock.
-
-    Args:
-        extensions: change its parts, and add their checks and chapters; their kinds of file are asked for in ``kinds``.
-
-    Raises:
-        InputError: a file cannot be read, its values are wrong, there is no steel for a part, or an extension fails.
-    """
-    own = together(extensions)
-    makers = [maker for extension in own for maker in extension.makers]
-    spec, rates, steel = load(source), None, None
-    changes: tuple[str, ...] = ()
-    if prices is not None:
-        from mouldgeom.fabrication.rates import load_prices
-
-        rates = load_prices(prices)
-    if stock is not None:
-        from mouldgeom.fabrication.stocklist import load_stock
-        from mouldgeom.fabrication.substitute import substitute
-        from mouldgeom.strength.book import failing
-
-        steel = load_stock(stock)
-        adapted = substitute(
-            spec, steel, lambda mould: failing(mould, makers), lambda dims: assemble(dims, extensions=own)
-        )
-        spec, changes = adapted.spec, tuple(adapted.lines())
-    mould = build(spec, extensions=own)
-    return Job(mould, rates, moulds, steel, changes, kinds=kinds, straight_cuts=straight_cuts, grain=grain)
 
 
 def make_kind(job: Job, kind: Kind, others: Sequence[PackageFile] = ()) -> list[PackageFile]:

@@ -13,26 +13,23 @@ import hashlib
 import json
 import os
 import shutil
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import mouldgeom
+from mouldgeom.edition import PROGRAM, VERSION
 from mouldgeom.errors import FolderError
 from mouldgeom.outputs.job import MANIFEST, Job, make_files
 from mouldgeom.outputs.kinds import PackageFile
-from mouldgeom.outputs.records import SCHEMA, headline, json_bytes
+from mouldgeom.outputs.records import SCHEMA, json_bytes
 from mouldgeom.writing import finishing, stoppable
 
 __all__ = [
     "MANIFEST",
     "Job",
-    "Package",
     "PackageFile",
     "make_files",
-    "make_package",
     "manifest_bytes",
     "prepare",
     "write_package",
@@ -51,8 +48,8 @@ def manifest_bytes(job: Job, files: Sequence[PackageFile], kept: Sequence[str] =
     own = [{"name": one.name, "version": one.version} for one in job.extensions]
     return json_bytes(
         {
-            "program": "mouldgeom",
-            "version": mouldgeom.__version__,
+            "program": PROGRAM,
+            "version": VERSION,
             **({"extensions": own} if own else {}),
             "spec_sha256": job.mould.dims.spec.digest,
             "cut_size": f"kerf {shop.kerf:g} mm compensated" if shop.kerf_compensation else "nominal",
@@ -149,7 +146,7 @@ def _manifest(folder: Path) -> dict[str, Any] | None:
     """The manifest of a package; ``None`` if the folder is no package."""
     try:
         manifest = json.loads((folder / MANIFEST).read_bytes())
-        return manifest if manifest["program"] == mouldgeom.__name__ else None
+        return manifest if manifest["program"] == PROGRAM else None
     except (OSError, ValueError, LookupError, TypeError, RecursionError):
         return None
 
@@ -302,34 +299,3 @@ def write_package(job: Job, files: Sequence[PackageFile], target: Path, *, keep_
             "--out", repr(str(target)), f"the folder cannot be written ({error.strerror or error})", _WRITABLE
         ) from error
     return sorted(kept.values())
-
-
-@dataclass(frozen=True)
-class Package:
-    """A package that was written: what it was made for, its files, and the paths of edited ones that were kept."""
-
-    job: Job
-    files: tuple[PackageFile, ...]
-    kept: tuple[str, ...]
-
-    def record(self) -> dict[str, Any]:
-        """What it is, whether the checks hold, and the paths of all that is in it."""
-        job, paths = self.job, [*(file.path for file in self.files), MANIFEST, *self.kept]
-        verdict = {"checked": job.checked, "passed": job.passed if job.checked else None}
-        return {**headline(job.mould), **verdict, "files": sorted(paths)}
-
-
-def make_package(
-    job: Job, target: Path, *, keep_edited: bool = False, progress: Callable[[str], None] = lambda text: None
-) -> Package:
-    """Make every file that is asked for, and write the package; ``progress`` is told what is being done.
-
-    Raises:
-        InputError: a price is missing, or steel.
-        FolderError, Stopped: as ``write_package``; before any work, where that can be known.
-    """
-    _ = job.cost  # a price that is missing is told before any work
-    prepare(target, keep_edited=keep_edited)
-    files = make_files(job, lambda kind: progress(f"making {kind}"))
-    progress("writing")
-    return Package(job, tuple(files), tuple(write_package(job, files, target, keep_edited=keep_edited)))

@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-import mouldgeom
+from mouldgeom.edition import VERSION
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page import lettering, library, sections
 from mouldgeom.outputs.page.html import data_script, said, tag
@@ -100,7 +100,7 @@ def _footer(words: Words, mould: Mould) -> str:
         tag("p", said(text)) for text in (library.LICENCE + ".", library.LICENCE_TEXT, lettering.LICENCE + ".")
     ))  # fmt: skip
     made = words(
-        "Made by mouldgeom {version}; specification {digest}.", version=mouldgeom.__version__, digest=mould.dims.spec.digest[:16]
+        "Made by mouldgeom {version}; specification {digest}.", version=VERSION, digest=mould.dims.spec.digest[:16]
     )
     if mould.extensions:
         made += " " + words("Made with extensions: {names}.", names=", ".join(map(str, mould.extensions)))
