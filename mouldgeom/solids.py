@@ -141,11 +141,12 @@ def part_solid(part: Part) -> cq.Shape:
 
 def placed(shape: cq.Shape, placement: Placement) -> cq.Shape:
     """The shape moved to its place; the geometry is shared, not copied."""
-    return shape.moved(cq.Location(_plane(placement)))
+    return shape.moved(location(placement))
 
 
-def _plane(placement: Placement) -> cq.Plane:
-    return cq.Plane(origin=placement.origin, xDir=placement.x, normal=placement.z)
+def location(placement: Placement) -> cq.Location:
+    """A place as the kernel has it."""
+    return cq.Location(cq.Plane(origin=placement.origin, xDir=placement.x, normal=placement.z))
 
 
 def _list(shapes: Sequence[cq.Shape]) -> TopTools_ListOfShape:
@@ -250,6 +251,13 @@ def tube_solid(dims: Dimensions, diameter: Mm, beyond: Mm | None = None) -> cq.S
         return cq.Shape.cast(pipe.Shape())
 
 
+def hollow_tube(dims: Dimensions) -> cq.Shape:
+    """The outlet tube as fitted, bored out: what stands in the concrete and in the hole of the nose lid."""
+    tube = dims.tube
+    with _kernel("outlet tube", f"{tube.outside:g} x {tube.bore:g} mm"):
+        return _cut(tube_solid(dims, tube.outside), [tube_solid(dims, tube.bore, beyond=tube.outside)])
+
+
 def tube_end(dims: Dimensions, diameter: Mm) -> cq.Solid:
     """The straight end of the outlet tube, that stands out of the concrete in the hole of the nose lid."""
     path = dims.tube
@@ -342,6 +350,11 @@ class SolidMould:
     def tube(self) -> cq.Shape:
         """The outlet tube in the casting frame, as a solid rod."""
         return tube_solid(self.dims, self.dims.tube.outside)
+
+    @cached_property
+    def hollow_tube(self) -> cq.Shape:
+        """The outlet tube in the casting frame, as it is bought: with its bore."""
+        return hollow_tube(self.dims)
 
 
 _ANGLE: Final = math.radians(12.0)

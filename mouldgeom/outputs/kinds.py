@@ -154,18 +154,15 @@ def _inspection(mould: Mould, words: Words) -> Iterator[File]:
 
 
 def _solid(solids: SolidMould) -> Iterator[File]:
-    from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS
+    """The mould and all that is cast in it in the casting frame; the concrete alone as the filter will stand."""
+    from mouldgeom.drawing.colours import CONCRETE_COLOUR
+    from mouldgeom.outputs.casting import CASTING, CONCRETE, UNMOVED, cast_parts, mould_parts
     from mouldgeom.outputs.step import StepPart, step_bytes
 
-    parts = [
-        StepPart(
-            part.mark, GROUP_COLOURS[part.group], solids.shapes[part.mark], tuple(p.matrix for p in part.placements)
-        )
-        for part in solids.mould.parts
-    ]
-    yield File("solid/mould.step", step_bytes(parts, "mould"))
-    unmoved = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
-    body = StepPart("concrete", CONCRETE_COLOUR, solids.upright_body, (unmoved,))
+    mould = mould_parts(solids)
+    yield File("solid/mould.step", step_bytes(mould, "mould"))
+    yield File("solid/casting.step", step_bytes((*mould, *cast_parts(solids)), CASTING))
+    body = StepPart(CONCRETE, CONCRETE_COLOUR, solids.upright_body, (UNMOVED,))
     yield File("solid/filter.step", step_bytes([body], "filter"))
 
 

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import importlib.resources
-import re
 from collections.abc import Mapping, Sequence
 from typing import Final
 
 from mouldgeom.edition import VERSION
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page import lettering, library, sections
+from mouldgeom.outputs.page.document import document
 from mouldgeom.outputs.page.html import data_script, said, tag
-from mouldgeom.outputs.page.model import model, page_data, scripts_of
+from mouldgeom.outputs.page.model import model, page_data
 from mouldgeom.outputs.page.scene import page_scene
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.verdict import Verdict
 from mouldgeom.words import Words
 
-_FILES: Final = importlib.resources.files("mouldgeom.outputs.page")
 _CONTENTS: Final = (
     ("summary", "Summary"),
     ("model", "3-D model"),
@@ -92,7 +88,7 @@ def page_bytes(
         _footer(words, mould),
         data_script("page-data", page_data(words, mould, scene)),
     ]
-    return _document(words.language, title, "\n".join(body))
+    return document(words.language, title, "\n".join(body)).encode("utf-8")
 
 
 def _footer(words: Words, mould: Mould) -> str:
@@ -105,28 +101,3 @@ def _footer(words: Words, mould: Mould) -> str:
     if mould.extensions:
         made += " " + words("Made with extensions: {names}.", names=", ".join(map(str, mould.extensions)))
     return tag("footer", tag("p", said(made)) + licence)
-
-
-def _document(language: str, title: str, body: str) -> bytes:
-    """The whole file; its policy lets it load nothing and run only its own scripts."""
-    own = [(_FILES / name).read_text("utf-8") for name in ("page.js", "look.js", "viewer.js")]
-    scripts = scripts_of(library.three_script(), own)
-    hashes = " ".join(f"'sha256-{_digest(script)}'" for script in scripts)
-    policy = (
-        f"default-src 'none'; script-src {hashes}; style-src 'unsafe-inline'; img-src data:; font-src data:; "
-        "base-uri 'none'; form-action 'none'"
-    )
-    style = (_FILES / "page.css").read_text("utf-8")
-    letters = re.sub(r"<script.*?</script>|data:[^\"]*", "", body, flags=re.DOTALL)
-    head = (
-        f'<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="{policy}">'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{said(title)}</title><style>\n{lettering.font_faces(letters)}\n{style}</style>"
-    )
-    run = "".join(f"<script>{script}</script>\n" for script in scripts)
-    page = f'<!DOCTYPE html>\n<html lang="{language}"><head>{head}</head>\n<body>\n{body}\n{run}</body></html>\n'
-    return page.encode("utf-8")
-
-
-def _digest(script: str) -> str:
-    return base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")

@@ -4,25 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Final
 
 import numpy as np
 
 from mouldgeom.checks.case import Case
-from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR
-from mouldgeom.geometry.placement import Placement, Vec
-from mouldgeom.identity import GEAR
+from mouldgeom.drawing.colours import CONCRETE_COLOUR, TUBE_COLOUR
 from mouldgeom.model.mesh import Mesh, part_mesh
-from mouldgeom.outputs.page.explode import STILL, moves
-from mouldgeom.outputs.page.glb import PLACE_BITS, GlbMesh, GlbNode, coarse, glb_bytes, glb_mesh
+from mouldgeom.outputs.page.glb import PLACE_BITS, GlbMesh, coarse, glb_bytes, glb_mesh
+from mouldgeom.outputs.page.pieces import CHORD, mould_nodes, still_node
 from mouldgeom.outputs.page.wall_colours import scale_of, subdivide, valued_faces, wall_values
 from mouldgeom.solids import SolidMould, body_mesh
 from mouldgeom.units import Mm
 
-CHORD: Final[Mm] = 0.3
-"""How far a chord of the page's meshes may lie from its arc."""
 CONCRETE, TUBE = "concrete", "outlet tube"
-_HERE: Final = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,49 +27,33 @@ class Scene:
         glb: the file.
         scale: ends of its colour scale for the thickness of walls, mm.
         least: the least wall that it shows, mm.
-        meshes: of the parts, each in its own frame, by mark; and of the tube, in the casting frame.
+        meshes: of the parts, each in its own frame, by mark.
+        tube: its mesh in the casting frame.
     """
 
     glb: bytes
     scale: tuple[Mm, Mm]
     least: Mm
     meshes: Mapping[str, Mesh]
+    tube: Mesh
 
 
 def page_scene(solids: SolidMould) -> Scene:
     """Make the scene of a mould in the casting frame.
 
-    Each node's extras say what it is: ``role`` (``mould``, ``gear``, ``concrete``, ``tube``), ``mark``, ``group``, and
-    its two moves when the mould is taken apart, ``pull`` and ``spread`` (mm).
+    Each node's extras say what it is, as those of ``mould_nodes``; the roles of the other two are ``concrete`` and
+    ``tube``.
     """
     mould = solids.mould
     plain = {part.mark: part_mesh(part, CHORD) for part in mould.parts}
-    numbers = {mark: number for number, mark in enumerate(plain)}
-    meshes = [glb_mesh(part.mark, GROUP_COLOURS[part.group], plain[part.mark])[0] for part in mould.parts]
-    plain[TUBE] = body_mesh(solids.tube, CHORD)
-    away = moves(mould)
-    nodes = []
-    for piece in mould.pieces():
-        pull, spread = away[piece.id]
-        extras = {
-            "role": "gear" if piece.unit.within(GEAR) else "mould",
-            "mark": piece.mark,
-            "group": str(piece.part.group),
-            "pull": _whole(pull),
-            "spread": _whole(spread),
-        }
-        nodes.append(GlbNode(piece.name, numbers[piece.mark], piece.placement, extras))
+    meshes, nodes = mould_nodes(mould, plain)
     concrete, scale, least = _concrete(solids)
-    tube, _ = glb_mesh(TUBE, TUBE_COLOUR, plain[TUBE])
+    rod = body_mesh(solids.tube, CHORD)
+    tube, _ = glb_mesh(TUBE, TUBE_COLOUR, rod)
     for name, mesh in ((CONCRETE, concrete), (TUBE, tube)):
-        role = {"role": "concrete" if name == CONCRETE else "tube", "pull": _whole(STILL), "spread": _whole(STILL)}
-        nodes.append(GlbNode(name, len(meshes), _HERE, role))
+        nodes.append(still_node(name, len(meshes), "concrete" if name == CONCRETE else "tube"))
         meshes.append(mesh)
-    return Scene(glb_bytes(meshes, nodes, "mould"), scale, least, plain)
-
-
-def _whole(vector: Vec) -> list[int]:
-    return [round(c) for c in vector]
+    return Scene(glb_bytes(meshes, nodes, "mould"), scale, least, plain, rod)
 
 
 def _concrete(solids: SolidMould) -> tuple[GlbMesh, tuple[Mm, Mm], Mm]:

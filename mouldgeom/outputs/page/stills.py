@@ -1,9 +1,10 @@
-"""Two still pictures in place of the model: where no script runs, and on paper."""
+"""Still pictures in place of the model: where no script runs, and on paper."""
 
 from __future__ import annotations
 
 import base64
-from typing import Final
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Final
 
 from mouldgeom.drawing.colours import GROUP_COLOURS, TUBE_COLOUR
 from mouldgeom.drawing.picture import (
@@ -17,10 +18,13 @@ from mouldgeom.drawing.picture import (
 )
 from mouldgeom.identity import GEAR
 from mouldgeom.model.assembly import Mould
+from mouldgeom.model.mesh import Mesh
 from mouldgeom.outputs.page.html import said, tag
-from mouldgeom.outputs.page.scene import TUBE, Scene
-from mouldgeom.solids import SolidMould
 from mouldgeom.words import Words
+
+if TYPE_CHECKING:  # both load the kernel
+    from mouldgeom.outputs.page.scene import Scene
+    from mouldgeom.solids import SolidMould
 
 WIDTH: Final = 360
 HEIGHT: Final = 480
@@ -28,21 +32,29 @@ HEIGHT: Final = 480
 
 def stills(words: Words, solids: SolidMould, scene: Scene) -> str:
     """The mould from outside and the filter cut in half, with what they show said below."""
+    tube = SceneItem(scene.tube, TUBE_COLOUR)
     pictures = (
-        (_closed(solids.mould, scene), words("The mould, ready for casting")),
+        (closed(solids.mould, scene.meshes, (tube,)), words("The mould, ready for casting")),
         (mould_picture(solids, PictureKind.SECTION, WIDTH), words("The filter, cut in half")),
     )
-    return tag("div", "".join(_figure(picture, said(text)) for picture, text in pictures), class_="still")
+    return tag("div", "".join(figure(picture, said(text)) for picture, text in pictures), class_="still")
 
 
-def _figure(picture: Pixels, text: str) -> str:
+def figure(picture: Pixels, text: str) -> str:
+    """A picture with what it shows said below."""
     data = base64.b64encode(png_bytes(picture)).decode("ascii")
     image = f'<img src="data:image/png;base64,{data}" alt="{text}" width="{WIDTH}" height="{HEIGHT}">'
     return tag("figure", image + tag("figcaption", text))
 
 
-def _closed(mould: Mould, scene: Scene) -> Pixels:
-    """The mould ready for casting, by the meshes of the page: at this size nobody sees their chords."""
+def closed(mould: Mould, meshes: Mapping[str, Mesh], more: Sequence[SceneItem] = ()) -> Pixels:
+    """The mould ready for casting and what else stands there, by coarse meshes: at this size nobody sees their chords.
+
+    Args:
+        mould: the mould.
+        meshes: of its parts, each in its own frame, by mark.
+        more: what else is seen, such as the outlet tube.
+    """
     fitted = [piece for piece in mould.pieces() if not piece.unit.within(GEAR)]
-    items = [SceneItem(scene.meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
-    return render([*items, SceneItem(scene.meshes[TUBE], TUBE_COLOUR)], Camera(35.0, 28.0), WIDTH, HEIGHT)
+    items = [SceneItem(meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
+    return render([*items, *more], Camera(35.0, 28.0), WIDTH, HEIGHT)
