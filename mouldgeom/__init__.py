@@ -40,7 +40,9 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from mouldgeom.edition import VERSION as __version__
+from mouldgeom.edition import VERSION
+
+__version__ = VERSION
 
 if TYPE_CHECKING:
     from mouldgeom.errors import (
@@ -62,6 +64,7 @@ if TYPE_CHECKING:
     from mouldgeom.front.mould import DesignedMould as Mould
     from mouldgeom.front.mould import build
     from mouldgeom.front.packing import Package
+    from mouldgeom.front.showing import Picture
     from mouldgeom.front.sized import QUESTIONS, Question, SizedFilter, size
     from mouldgeom.outputs.extension import Extension
     from mouldgeom.outputs.kinds import KINDS
@@ -82,6 +85,7 @@ _HOMES = {
     "front.measuring": ("AsBuilt", "as_built"),
     "front.mould": ("Mould", "build"),
     "front.packing": ("Package",),
+    "front.showing": ("Picture",),
     "front.sized": ("QUESTIONS", "Question", "SizedFilter", "size"),
     "outputs.extension": ("Extension",),
     "outputs.kinds": ("KINDS",),
@@ -113,6 +117,7 @@ __all__ = [
     "MouldError",
     "NoFilterError",
     "Package",
+    "Picture",
     "Question",
     "ReadList",
     "RenamedWarning",

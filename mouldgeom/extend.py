@@ -15,12 +15,15 @@ verdicts; a chapter one from the ``Model`` of a mould to a ``Chapter``; a kind o
     >>> from mouldgeom.extend import Change, Dimensions, Group, Groups, Role
     >>> def without_handles(dims: Dimensions, groups: Groups) -> Groups:
     ...     box = groups[Group.OUTER_BOX]
-    ...     return {Group.OUTER_BOX: box.without(*(b.stands[0].id for b in box.bars if b.stands[0].id.role is Role.HANDLE))}
+    ...     pieces = [stand.id for bar in box.bars for stand in bar.stands]
+    ...     return {Group.OUTER_BOX: box.without(*(piece for piece in pieces if piece.role is Role.HANDLE))}
     >>> build("hill-example").mass > build("hill-example", [without_handles]).mass
     True
 """
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import Outline
@@ -48,6 +51,60 @@ from mouldgeom.strength.book import ChapterMaker
 from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.verdict import Operator, Verdict
 
-TYPE_CHECKING = False
 if TYPE_CHECKING:
     from mouldgeom.checks import Case, Check
+
+__all__ = [
+    "BOX",
+    "PANELS",
+    "TOUCHES",
+    "Bar",
+    "BarHole",
+    "BoltRow",
+    "Case",
+    "Change",
+    "Chapter",
+    "ChapterMaker",
+    "Check",
+    "ConcreteFace",
+    "Dimensions",
+    "Extension",
+    "False",
+    "Fastener",
+    "File",
+    "Group",
+    "GroupParts",
+    "Groups",
+    "Hole",
+    "HolePurpose",
+    "Kind",
+    "Model",
+    "Operator",
+    "Outline",
+    "PieceId",
+    "Placement",
+    "Plate",
+    "ResultTable",
+    "Role",
+    "RowId",
+    "RowRole",
+    "SeamKind",
+    "Seat",
+    "SectionKind",
+    "Side",
+    "Stand",
+    "Step",
+    "Unit",
+    "Verdict",
+    "Weld",
+    "WeldRole",
+]
+
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> object:
+        if name in ("Case", "Check"):  # they load the kernel
+            from mouldgeom import checks
+
+            return getattr(checks, name)
+        raise AttributeError(f"module 'mouldgeom.extend' has no attribute {name!r}")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mouldgeom import Mould
 from mouldgeom.identity import Role, Side
+from mouldgeom.model.assembly import Mould
 from mouldgeom.rules import NewtonPerMm
 from mouldgeom.strength.fields import panel_face, shell_sheet, side_load
 from mouldgeom.units import Mm

@@ -17,11 +17,11 @@ import hypothesis
 import hypothesis.core
 import pytest
 
-from mouldgeom import Mould, Spec, build, load
+from mouldgeom import Spec, load
 from mouldgeom.drawing.figure import Figure
 from mouldgeom.geometry.placement import Placement
 from mouldgeom.identity import MOULD, PieceId, Role
-from mouldgeom.model.assembly import Piece
+from mouldgeom.model.assembly import Mould, Piece, build
 from mouldgeom.model.shapes import Stand
 
 if TYPE_CHECKING:

@@ -172,7 +172,8 @@ def moves(solids: SolidMould) -> list[Any]:
 def main(example: str) -> None:
     """Print the record of an example whose labels are random."""
     scramble()
-    from mouldgeom import build, load
+    from mouldgeom import load
+    from mouldgeom.model.assembly import build
     from mouldgeom.solids import SolidMould
 
     mould = build(load(example))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from mouldgeom import build, load
+from mouldgeom import load
 from mouldgeom.drawing.picture import PictureKind, mould_picture, write_png
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import BUILD, CHECKS, DRAWINGS

@@ -16,7 +16,9 @@ def add(command: Command) -> None:
         "mouldgeom new my-mould.toml --like inch-example",
     )
     new.add_argument("file", metavar="FILE", nargs="?", default="mould.toml", help="file to write (default mould.toml)")
-    new.add_argument("--like", metavar="NAME", default=mouldgeom.BUILT_IN, help=f"example to copy: {', '.join(mouldgeom.EXAMPLES)}")
+    new.add_argument(
+        "--like", metavar="NAME", default=mouldgeom.BUILT_IN, help=f"example to copy: {', '.join(mouldgeom.EXAMPLES)}"
+    )
     new.add_argument("--force", action="store_true", help="overwrite an existing file")
     new.set_defaults(run=run)
 

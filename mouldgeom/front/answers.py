@@ -55,7 +55,7 @@ def verdict_text(results: tuple[Verdict, ...]) -> str:
 
 def verdict_rows(results: tuple[Verdict, ...]) -> list[tuple[str, ...]]:
     """The results as rows of a table: verdict, code, title, value and limit, place."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for result in results:
         provided, required = result.told(four_figures)
         unit = "" if result.unit == "-" else result.unit

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from mouldgeom.front.answers import Answer, result_text, verdict_rows, verdict_text
+from mouldgeom.front.showing import bars_svg
 from mouldgeom.rich import html_table
 from mouldgeom.verdict import Verdict, worst_first
 
@@ -73,5 +74,7 @@ class Checks(Answer):
         return f"<Checks: {len(self)} results, {state}>"
 
     def _repr_html_(self) -> str:
-        rows = verdict_rows(worst_first(self.results))
-        return html_table(("", "check", "of", "value and limit", "where"), rows, caption=repr(self)[1:-1])
+        worst = worst_first(self.results)
+        bars = [(f"{r.code} {r.title}", min(r.use, 2.0), f"{r.use:.0%}") for r in worst[:10]]
+        rows = verdict_rows(worst)
+        return bars_svg("Nearest to their limits, or beyond", bars, limit=True) + html_table(("", "check", "of", "value and limit", "where"), rows, caption=repr(self)[1:-1])

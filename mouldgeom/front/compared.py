@@ -7,13 +7,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
+from mouldgeom.front.showing import bars_svg
 from mouldgeom.identity import PieceId
 from mouldgeom.model.assembly import Mould, Piece
 from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.job import Job
 from mouldgeom.rich import html_table
-from mouldgeom.spec import Difference
+from typing import Any as Difference
 from mouldgeom.strength.book import requirements
 from mouldgeom.units import Kg, four_figures, plain
 from mouldgeom.verdict import Verdict
@@ -101,8 +102,12 @@ class MouldDifferences:
             ],
             "fasteners": dict(self.fasteners),
             "checks": [
-                {"code": one.code, "title": one.title}
-                | {name: side.record() if side else None for name, side in (("before", one.before), ("after", one.after))}
+                {
+                    "code": one.code,
+                    "title": one.title,
+                    "before": one.before and one.before.record(),
+                    "after": one.after and one.after.record(),
+                }
                 for one in self.checks
             ],
             "mass_kg": round(self.mass, 3),
@@ -117,18 +122,23 @@ class MouldDifferences:
         for field in self.fields:
             unit = "" if field.unit == "-" else f" {field.unit}"
             yield f"{field.name}: {_told(field.before)} -> {_told(field.after)}{unit}"
+        alike: dict[tuple[object, ...], list[PieceDifference]] = {}
         for one in self.pieces:
             if one.what != MOVED:
-                sizes = " -> ".join(filter(None, dict.fromkeys((one.before, one.after))))
-                yield f"{one.name}: {one.what}, {sizes}, {one.mass:+.2f} kg, {one.holes:+d} holes"
+                alike.setdefault((one.what, one.before, one.after, round(one.mass, 6), one.holes), []).append(one)
+        for group in alike.values():
+            one = group[0]
+            sizes = " -> ".join(filter(None, dict.fromkeys((one.before, one.after))))
+            names = "; ".join(same.name for same in group)
+            yield f"{names}: {one.what}, {sizes}, {one.mass:+.2f} kg, {one.holes:+d} holes"
         moved = [one.name for one in self.pieces if one.what == MOVED]
         if moved:
             yield f"only moved: {'; '.join(moved)}"
         for name, count in self.fasteners:
             yield f"{name}: {count:+d}"
-        turned = [one for one in self.checks if one.turned]
-        for check in turned:
-            yield f"check {check.code} {check.title}: {'fails' if check.after and not check.after.holds else 'holds'} now"
+        for check in self.checks:
+            if check.turned and check.after is not None:
+                yield f"check {check.code} {check.title}: {'holds' if check.after.holds else 'fails'} now"
         yield f"{self.mass:+.1f} kg of steel, {self.bolts:+d} bolts, {len(self.checks)} checks with other numbers"
 
     def __repr__(self) -> str:
@@ -153,7 +163,9 @@ class MouldDifferences:
             ((c.code, c.title, _judged(c.before), _judged(c.after)) for c in self.checks),
             caption="checks of the calculation",
         )
-        return fields + pieces + checks
+        gained = [(p.name, p.mass, f"{p.mass:+.2f} kg") for p in self.pieces if abs(p.mass) >= 0.005]
+        picture = bars_svg("Steel that each piece gained", gained, limit=False) if gained else ""
+        return fields + picture + pieces + checks
 
 
 def differences(before: Job, after: Job) -> MouldDifferences:

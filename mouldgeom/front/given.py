@@ -30,7 +30,11 @@ def extensions_given(extensions: Sequence[Extension | str]) -> tuple[Extension, 
     """
     if isinstance(extensions, str) or not isinstance(extensions, Sequence):
         raise InputError("extensions", repr(extensions), "no list of extensions", "Put it in a list: [extension].")
-    return together([one for given in extensions for one in (installed([given]) if isinstance(given, str) else [given])])
+    return together([one for given in extensions for one in _named(given)])
+
+
+def _named(given: Extension | str) -> tuple[Extension, ...]:
+    return installed([given]) if isinstance(given, str) else (given,)
 
 
 def functions_given(what: str, functions: Sequence[object]) -> None:
@@ -59,3 +63,14 @@ def names_given(given: object) -> dict[str, object]:
     if not isinstance(given, Mapping) or not all(isinstance(name, str) for name in given):
         raise InputError("asked", repr(given)[:60], "no values by their names", 'Write {"sand_column": 500}.')
     return dict(given)
+
+
+def path_given(name: str, path: object) -> Path:
+    """The path that is meant.
+
+    Raises:
+        InputError: something other than text or a ``Path``.
+    """
+    if not isinstance(path, str | Path):
+        raise InputError(name, repr(path)[:60], "no path of a file or folder", "Give it as text.")
+    return Path(path)

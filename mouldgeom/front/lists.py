@@ -7,6 +7,7 @@ from typing import Any
 
 from mouldgeom.errors import InputError
 from mouldgeom.front.answers import Answer
+from mouldgeom.front.given import path_given
 from mouldgeom.nesting.two_units import Columns, ListRow, StockFit, list_record, list_text, load_list, stock_fits
 from mouldgeom.reading import length_given
 from mouldgeom.rich import html_table
@@ -77,5 +78,5 @@ def read_list(
     if number < 1:
         raise InputError("--bars", str(number), "at least one bar is needed", "Give 1 or more.")
     length = None if stock_length is None else length_given("--stock-length", str(stock_length), 1.0)
-    rows = load_list(path, Columns(mm, inch, quantity))
+    rows = load_list(path_given("FILE", path), Columns(mm, inch, quantity))
     return ReadList(rows, stock_fits(rows, length, cut, number, material) if length is not None else ())

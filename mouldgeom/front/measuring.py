@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from mouldgeom.errors import InputError
 from mouldgeom.front.answers import Answer, verdict_rows
-from mouldgeom.front.given import extensions_given
+from mouldgeom.front.given import extensions_given, path_given
 from mouldgeom.inspection.asbuilt import BuiltMould, load_built
 from mouldgeom.outputs.asbuilt_report import built_record, built_text
 from mouldgeom.outputs.extension import Extension
@@ -67,9 +66,7 @@ class AsBuilt(Answer):
         return built_figure(self._built).svg() + table
 
 
-def as_built(
-    source: str | Path | None, measured: str | Path, *, extensions: Sequence[Extension | str] = ()
-) -> AsBuilt:
+def as_built(source: str | Path | None, measured: str | Path, *, extensions: Sequence[Extension | str] = ()) -> AsBuilt:
     """Judge a finished mould by its measured dimensions.
 
     Args:
@@ -80,7 +77,5 @@ def as_built(
     Raises:
         InputError: a file cannot be read, it is of another mould, or a value in it is none.
     """
-    for name, path in (("MEASURED.csv", measured), *([("SPEC", source)] if source is not None else [])):
-        if not isinstance(path, str | Path):
-            raise InputError(name, repr(path)[:60], "no path of a file", "Give its path as text.")
-    return AsBuilt(load_built(source, measured, extensions_given(extensions)))
+    spec = None if source is None else path_given("SPEC", source)
+    return AsBuilt(load_built(spec, path_given("MEASURED.csv", measured), extensions_given(extensions)))

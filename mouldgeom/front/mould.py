@@ -11,8 +11,9 @@ from mouldgeom.errors import InputError
 from mouldgeom.front.answers import mould_text
 from mouldgeom.front.checked import Checks
 from mouldgeom.front.compared import MouldDifferences, differences
-from mouldgeom.front.given import Source, extensions_given, functions_given, spec_given
+from mouldgeom.front.given import Source, extensions_given, functions_given, path_given, spec_given
 from mouldgeom.front.packing import Asked, Package, pack, packing_kinds
+from mouldgeom.front.showing import Picture
 from mouldgeom.model.assembly import Mould, Piece, assemble
 from mouldgeom.model.changes import Change
 from mouldgeom.model.shapes import Part, Plate
@@ -142,7 +143,7 @@ class DesignedMould:
         """
         import io
 
-        import ezdxf
+        from ezdxf.filemanagement import read
 
         from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 
@@ -151,7 +152,7 @@ class DesignedMould:
             marks = ", ".join(plate.mark for plate in self.model.plates)
             raise InputError("mark", repr(mark), f"{part.name} is no plate", f"Choose from {marks}.")
         text = flat_dxf(part, CutOptions.from_spec(self.spec)).decode("utf-8")
-        return ezdxf.read(io.StringIO(text))
+        return read(io.StringIO(text))
 
     @property
     def solids(self) -> SolidMould:
@@ -176,8 +177,29 @@ class DesignedMould:
         """
         from mouldgeom.outputs.export import export_mould
 
-        export_mould(self.solids if concrete or str(path).endswith(".step") else self.model, path, concrete=concrete)
-        return Path(path)
+        file = path_given("path", path)
+        solid = concrete or file.suffix.lower() == ".step"
+        export_mould(self.solids if solid else self.model, file, concrete=concrete)
+        return file
+
+    def picture(self, kind: str = "open", width: int = 800) -> Picture:
+        """A picture of the solids: ``"closed"``, ``"open"``, ``"section"`` or ``"extraction"``; loads the kernel.
+
+        Args:
+            kind: what is shown.
+            width: in dots, 100 to 4000.
+
+        Raises:
+            InputError: there is no such picture, or it is too small or too large.
+        """
+        from mouldgeom.drawing.picture import PictureKind, mould_picture, png_bytes
+
+        kinds = [str(known) for known in PictureKind]
+        if kind not in kinds:
+            raise InputError("picture", repr(kind), "no such picture", f"Choose from {', '.join(kinds)}.")
+        if not isinstance(width, int) or not 100 <= width <= 4000:
+            raise InputError("width", repr(width), "allowed is 100 to 4000 dots", "Choose a number in that range.")
+        return Picture(png_bytes(mould_picture(self.solids, PictureKind(kind), width)), f"{self.spec.title}, {kind}")
 
     # ------------------------------------------------------------ judging
 
@@ -254,7 +276,7 @@ class DesignedMould:
         """
         asked = Asked(only, prices, moulds, straight_cuts, grain)
         kinds = packing_kinds(asked, self._job.extensions, stock=self._job.stock is not None)
-        return pack(self._job, asked, kinds, Path(folder), keep_edited=keep_edited, progress=progress)
+        return pack(self._job, asked, kinds, path_given("folder", folder), keep_edited=keep_edited, progress=progress)
 
     # ------------------------------------------------------------ showing
 

@@ -120,7 +120,9 @@ class Package(Answer):
         return f"<Package in {str(self.folder)[-60:]!r}: {len(self.files)} files, {checked}>"
 
     def _repr_html_(self) -> str:
-        return html_table(("file",), ((path,) for path in self.files), caption=repr(self)[1:-1])
+        sheets = sorted((self.folder / "drawings").glob("*.svg"))[:1]
+        picture = f"<div style='width:70%'>{sheets[0].read_text('utf-8')}</div>" if sheets else ""
+        return picture + html_table(("file",), ((path,) for path in self.files), caption=repr(self)[1:-1])
 
 
 def pack(

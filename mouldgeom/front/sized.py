@@ -126,6 +126,8 @@ def size(source: str | Path | None = None, asked: Mapping[str, object] | None = 
         InputError: a name that is not known, a value out of range, two that exclude each other, a file that cannot be
             read; or no filter keeps the limits.
     """
-    from mouldgeom.front.given import names_given
+    from mouldgeom.front.given import names_given, path_given
 
-    return SizedFilter(answer(read_input(None if source is None else Path(source), names_given(asked or {}))))
+    return SizedFilter(
+        answer(read_input(None if source is None else path_given("INPUT", source), names_given(asked or {})))
+    )

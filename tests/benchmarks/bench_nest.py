@@ -12,8 +12,9 @@ import time
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
-from mouldgeom import Mould, build, load
+from mouldgeom import load
 from mouldgeom.fabrication.stocklist import StockSheet, default_stock
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Plate
 from mouldgeom.nesting.bars import cut_mould
 from mouldgeom.nesting.layout import Nest, NestOptions

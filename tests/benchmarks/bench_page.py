@@ -23,7 +23,8 @@ begin = time.process_time()
 import cadquery
 unit = time.process_time() - begin
 from pathlib import Path
-from mouldgeom import build, load
+from mouldgeom import load
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.job import Job, make_files, make_kind
 from mouldgeom.outputs.kinds import CHECKS, CUTLIST, DRAWINGS, FLAT, PARTS, REPORT, SPEC
 job = Job(build(load("hill-example")), kinds=(SPEC, PARTS, FLAT, CUTLIST, CHECKS, DRAWINGS))

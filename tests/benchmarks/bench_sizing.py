@@ -14,7 +14,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from mouldgeom import derive
+from mouldgeom.design.dimensions import derive
 from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import Request, candidate, with_filter
 from mouldgeom.filter.working import Working

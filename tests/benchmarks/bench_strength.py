@@ -15,7 +15,8 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from mouldgeom import EXAMPLES, build, load
+from mouldgeom import EXAMPLES, load
+from mouldgeom.model.assembly import build
 from mouldgeom.strength.book import CHAPTERS, book
 from mouldgeom.strength.finite import faces, plate, solve_mould
 from mouldgeom.strength.tolerances import sample

@@ -65,9 +65,10 @@ def papers(folder: Path) -> None:
 
 def wall_field() -> None:
     """Print the time of a wall field of 100,000 points, warm."""
-    from mouldgeom import build, load
+    from mouldgeom import load
     from mouldgeom.checks.case import Case
     from mouldgeom.checks.walls import body_field
+    from mouldgeom.model.assembly import build
     from mouldgeom.solids import SolidMould
 
     case = Case(SolidMould(build(load("hill-example"))))

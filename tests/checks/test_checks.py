@@ -14,7 +14,6 @@ import pytest
 from conftest import named
 from random_specs import changed
 
-from mouldgeom import Dimensions, Mould
 from mouldgeom.checks import Case, run_checks
 from mouldgeom.checks.backing import check_backing, check_body_and_steel
 from mouldgeom.checks.clashes import check_bolt_clearance, check_overlaps, check_validity
@@ -25,9 +24,10 @@ from mouldgeom.checks.held import check_held
 from mouldgeom.checks.joints import check_edges, check_pitch, check_room
 from mouldgeom.checks.release import check_core, check_panels, draw_core
 from mouldgeom.checks.walls import body_field, check_walls
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.placement import Placement, Vec, add
 from mouldgeom.identity import PieceId, Role, Side
-from mouldgeom.model.assembly import assemble
+from mouldgeom.model.assembly import Mould, assemble
 from mouldgeom.model.shapes import Bar, Plate
 from mouldgeom.model.sides import OUTWARDS
 from mouldgeom.solids import SolidMould, concrete_body, plate_solid

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from mouldgeom import Mould, Spec, build, tables
+from mouldgeom import Spec, tables
 from mouldgeom.checks import Case
 from mouldgeom.checks.cutting import check_cutting, check_stock
 from mouldgeom.geometry.outline import Outline
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.verdict import Verdict

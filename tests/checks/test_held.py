@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 from conftest import named
 
-from mouldgeom import Mould, build, load, parse
+from mouldgeom import load, parse
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.held import check_held, links, reached
 from mouldgeom.geometry.placement import Placement, Vec, add
 from mouldgeom.identity import PieceId, Role, Side
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import spec_toml
 

@@ -14,13 +14,14 @@ from by_hand import edge_reaction
 from hypothesis import given, note
 from random_specs import changed, differences, profile, specs
 
-from mouldgeom import Mould, Spec, SpecError, build, load, rules, tables
+from mouldgeom import Spec, SpecError, load, rules, tables
 from mouldgeom.design.bolting import GREATEST_PITCH
 from mouldgeom.design.bought import LEAST_PITCH, angles_by_mass, buy, offers
 from mouldgeom.design.dimensions import derive
 from mouldgeom.fabrication.stocklist import StockList, parse_stock
 from mouldgeom.fabrication.substitute import substitute
 from mouldgeom.identity import Side
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.rules.flanges import CornerJoint, Foot, Joint, JointRow, tributaries
 from mouldgeom.spec.fields import LEAST
 from mouldgeom.strength.bolt_rows import rows_of

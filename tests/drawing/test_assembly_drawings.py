@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from random_specs import profile, specs
 
-from mouldgeom import Mould, Spec, build
+from mouldgeom import Spec
 from mouldgeom.drawing.layout import clashes
 from mouldgeom.drawing.paper import PAPERS, PaperOptions, numbered
 from mouldgeom.drawing.primitives import Circle, Sheet, Stroke, Text
@@ -29,6 +29,7 @@ from mouldgeom.drawing.strokes import (
 from mouldgeom.errors import MouldError
 from mouldgeom.fabrication.welds import seams
 from mouldgeom.identity import GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.words import Words
 
 pytestmark = pytest.mark.slow

@@ -10,11 +10,13 @@ from collections.abc import Iterator
 
 import pytest
 
-from mouldgeom import Mould, derive, load
+from mouldgeom import load
+from mouldgeom.design.dimensions import derive
 from mouldgeom.design.sizing_answer import SizingAnswer, answer
 from mouldgeom.drawing.figure import DPI, Figure, round_steps, text_width
 from mouldgeom.filter.asking import ask
 from mouldgeom.filter.sand import Grading
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.charts import drain_figure, grading_figure
 from mouldgeom.outputs.filter_files import filter_files
 from mouldgeom.outputs.filter_section import section_figure

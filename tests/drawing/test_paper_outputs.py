@@ -18,7 +18,7 @@ from PIL import Image
 from pypdf import PdfReader
 from random_specs import changed, profile, specs
 
-from mouldgeom import EXAMPLES, Mould, SpecError, build, load
+from mouldgeom import EXAMPLES, SpecError, load
 from mouldgeom.drawing import lettering
 from mouldgeom.drawing.compose import compose
 from mouldgeom.drawing.layout import clashes
@@ -48,6 +48,7 @@ from mouldgeom.drawing.primitives import (
 from mouldgeom.drawing.sheet_dxf import TEXT_LAYER, dxf_bytes
 from mouldgeom.drawing.sheet_pdf import pdf_bytes
 from mouldgeom.drawing.sheet_svg import png_bytes, svg_text
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Plate
 from mouldgeom.outputs.papers.naming import plate_holes
 from mouldgeom.outputs.papers.part_sheets import part_sheets
@@ -348,7 +349,8 @@ def test_words_of_the_specification_are_no_markup() -> None:
 
 HASHES = """
 import hashlib
-from mouldgeom import build, load
+from mouldgeom import load
+from mouldgeom.model.assembly import build
 from mouldgeom.drawing.paper import PaperOptions, words_of
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 from mouldgeom.drawing.sheet_dxf import dxf_bytes

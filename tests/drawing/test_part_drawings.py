@@ -14,11 +14,12 @@ from hypothesis import HealthCheck, assume, given, settings
 from printed_lengths import readings
 from random_specs import changed, profile, specs
 
-from mouldgeom import EXAMPLES, Mould, SpecError, build, load
+from mouldgeom import EXAMPLES, SpecError, load
 from mouldgeom.drawing.layout import clashes, pack, spread
 from mouldgeom.drawing.paper import SCALES, PaperOptions, words_of
 from mouldgeom.drawing.primitives import Circle, Dimension, Line, Sheet, Text, line
 from mouldgeom.geometry.outline import Outline, Vertex, edge_length
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Plate
 from mouldgeom.outputs.papers.fixing import fixed, skeleton
 from mouldgeom.outputs.papers.part_sheets import part_sheets

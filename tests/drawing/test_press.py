@@ -6,9 +6,10 @@ import sys
 
 import pytest
 
-from mouldgeom import build, load
+from mouldgeom import load
 from mouldgeom.drawing.paper import PaperOptions, numbered
 from mouldgeom.drawing.press import Press, PrintOrder, orders, press
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 from mouldgeom.words import Words
 

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import changed
 
-from mouldgeom import InputError, Mould, build, load
+from mouldgeom import InputError, load
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, TableError
 from mouldgeom.fabrication.cost import (
@@ -42,6 +42,7 @@ from mouldgeom.fabrication.rates import (
     shipped_rates,
 )
 from mouldgeom.fabrication.stocklist import StockBar, StockSheet, default_stock
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.dxf_layers import Layer

@@ -18,12 +18,13 @@ from typing import Final
 import pytest
 from random_specs import LONG
 
-from mouldgeom import Spec, SpecError, build, load
+from mouldgeom import Spec, SpecError, load
 from mouldgeom.cli import main
 from mouldgeom.drawing.paper import PaperOptions
 from mouldgeom.fabrication.rates import parse_prices
 from mouldgeom.fabrication.stocklist import default_stock
 from mouldgeom.fabrication.substitute import _FIELDS, _options, _with
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.calculation import calculation_text
 from mouldgeom.outputs.job import Job, make_kind
 from mouldgeom.outputs.kinds import BUILD, CALCULATION, CHECKS, COST, CUTLIST, DRAWINGS, KINDS, NESTS, REPORT, SOLID

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from random_specs import changed, profile, specs
 from shapely import Point, Polygon
 
-from mouldgeom import Mould, SpecError, build, load
+from mouldgeom import SpecError, load
 from mouldgeom.drawing.primitives import Text
 from mouldgeom.fabrication.welds import (
     RunPattern,
@@ -30,7 +30,7 @@ from mouldgeom.fabrication.welds import (
 from mouldgeom.geometry.outline import Outline
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import PieceId, Role
-from mouldgeom.model.assembly import Piece, bar_diameter
+from mouldgeom.model.assembly import Mould, Piece, bar_diameter, build
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.sections import angle_section, tube_section
 from mouldgeom.model.shapes import Bar, Fastener, Group, Plate, SectionKind

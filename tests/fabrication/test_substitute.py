@@ -10,13 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from mouldgeom import Spec, SpecError, build, load, tables
+from mouldgeom import Spec, SpecError, load, tables
 from mouldgeom.checks import run_checks
 from mouldgeom.cli import main
 from mouldgeom.design.bought import pair_of_angles
 from mouldgeom.fabrication.stocklist import StockList, parse_stock
 from mouldgeom.fabrication.substitute import substitute
 from mouldgeom.fabrication.welds import seams
+from mouldgeom.model.assembly import build
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.work_record import work_record

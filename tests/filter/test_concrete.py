@@ -9,10 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom import Spec, build, derive, load
+from mouldgeom import Spec, load
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.concrete_checks import check_concrete
 from mouldgeom.checks.filter_checks import MeasuredHollow, check_filter
+from mouldgeom.design.dimensions import derive
 from mouldgeom.filter.concrete import (
     batch,
     body_volume,
@@ -21,6 +22,7 @@ from mouldgeom.filter.concrete import (
     stages,
     wall_stress,
 )
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.solids import SolidMould, concrete_body
 from mouldgeom.units import GRAVITY

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from random_specs import changed, profile, specs
 
-from mouldgeom import derive, load
+from mouldgeom import load
+from mouldgeom.design.dimensions import derive
 from mouldgeom.errors import SpecError
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.spec import Spec

@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 from random_specs import LONG, changed, profile
 
-from mouldgeom import Mould, build, derive, load
+from mouldgeom import load
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.filter_checks import check_filter, tube_of
 from mouldgeom.cli import main
+from mouldgeom.design.dimensions import derive
 from mouldgeom.errors import SpecError
 from mouldgeom.filter.candidates import Request
 from mouldgeom.filter.changes import NoFilterError
@@ -30,6 +31,7 @@ from mouldgeom.filter.sizing import size
 from mouldgeom.filter.water import kinematic_viscosity
 from mouldgeom.filter.weir import SELF_VENTING, critical_flow, leg_filling
 from mouldgeom.filter.working import Working
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.outputs.filter_section import section_figure
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.solids import SolidMould

@@ -11,13 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom import Dimensions, build, derive
+from mouldgeom.design.dimensions import Dimensions, derive
 from mouldgeom.errors import InputError, SpecError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
 from mouldgeom.filter.changes import NoFilterError
 from mouldgeom.filter.levels import held_below_ledge, solve_levels
 from mouldgeom.filter.sizing import Sizing, size
 from mouldgeom.filter.working import Working, tube_of
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.spec import Spec, load, parse, spec_toml
 

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom import build, load
+from mouldgeom import load
 from mouldgeom.errors import InputError
 from mouldgeom.fabrication.rates import Consumables, Hours, Prices, load_prices, shipped_rates
 from mouldgeom.fabrication.stocklist import load_stock
@@ -21,6 +21,7 @@ from mouldgeom.filter.asking import FIELDS, TEXTS, read_input
 from mouldgeom.filter.sand import read_sieve_csv
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.measured import load_measured
+from mouldgeom.model.assembly import build
 from mouldgeom.nesting.two_units import list_text, load_list, stock_fits
 from mouldgeom.spec import Spec, groups
 

@@ -14,9 +14,10 @@ import pytest
 from conftest import named
 from random_specs import changed
 
-from mouldgeom import Mould, Spec, SpecError, build, load, tables
+from mouldgeom import Spec, SpecError, load, tables
 from mouldgeom.cli import main
 from mouldgeom.fabrication.quantities import material_of
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, SectionKind
 from mouldgeom.outputs.cutlist import cutlist_csv
 from mouldgeom.outputs.papers.build.assembly import torques

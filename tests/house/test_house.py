@@ -19,9 +19,9 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "letters", "reading", "writing", "words", "verdict", "identity", "designations", "tables"),
-    *("strength_classes", "rules", "spec", "geometry", "filter", "design", "model", "mouldgeom", "fabrication"),
-    *("nesting", "strength", "inspection", "solids", "checks", "drawing", "outputs", "cli"),
+    *("edition", "units", "errors", "letters", "reading", "writing", "words", "rich", "verdict", "identity", "designations", "tables"),
+    *("strength_classes", "rules", "spec", "geometry", "filter", "design", "model", "fabrication"),
+    *("nesting", "strength", "inspection", "solids", "checks", "drawing", "outputs", "extend", "front", "mouldgeom", "cli"),
     "__main__",
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""

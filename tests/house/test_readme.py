@@ -10,8 +10,9 @@ import pytest
 from conftest import ROOT
 from readme_blocks import README, blocks
 
-from mouldgeom import build, load
+from mouldgeom import load
 from mouldgeom.cli import main
+from mouldgeom.model.assembly import build
 from mouldgeom.strength.masses import masses
 
 pytestmark = pytest.mark.slow

@@ -17,7 +17,7 @@ from random_specs import profile
 from shapely import LineString, box
 from shapely.affinity import rotate
 
-from mouldgeom import EXAMPLES, build, load
+from mouldgeom import EXAMPLES, load
 from mouldgeom.cli import main
 from mouldgeom.errors import MeasurementError
 from mouldgeom.filter.concrete import body_volume
@@ -26,7 +26,7 @@ from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.cures import Mend
 from mouldgeom.inspection.measured import load_measured, measured_csv, name_of, read_measured
 from mouldgeom.inspection.rework import plan
-from mouldgeom.model.assembly import Mould
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.outputs.asbuilt_report import built_text
 from mouldgeom.words import Words
 

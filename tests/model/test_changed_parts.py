@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from mouldgeom import Mould, Spec, build
+from mouldgeom import Spec
 from mouldgeom.checks import run_checks
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.identity import LEFT_PANEL, PieceId, Role, Side
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.changes import Change, Groups
 from mouldgeom.model.joints import GroupParts
 from mouldgeom.model.shapes import Group, Stand

@@ -11,9 +11,9 @@ from conftest import stands
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from mouldgeom import Mould
 from mouldgeom.geometry.outline import Outline, Vertex
 from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.assembly import Mould
 from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.shapes import Bar, BarHole, ConcreteFace, Group, Hole, HolePurpose, Plate, SectionKind
 

@@ -12,11 +12,12 @@ import pytest
 from conftest import ROOT, Run
 from label_facts import cuts, facts, moves, pictures, sheets
 
-from mouldgeom import Mould, Spec, build
+from mouldgeom import Spec
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.fabrication.stages import Stage, build_steps
 from mouldgeom.geometry.placement import Placement
 from mouldgeom.identity import PANELS, PieceId, Role, Side
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.shapes import Bar, Stand
 

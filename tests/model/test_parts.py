@@ -14,10 +14,11 @@ from conftest import named
 from random_specs import changed, numeric_fields
 
 import mouldgeom.model.parts
-from mouldgeom import Dimensions, Mould, SpecError, build, rules, tables
-from mouldgeom.design.dimensions import field_bulge
+from mouldgeom import SpecError, rules, tables
+from mouldgeom.design.dimensions import Dimensions, field_bulge
 from mouldgeom.geometry.outline import Outline
 from mouldgeom.geometry.placement import Vec, cross, dot
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Bar, ConcreteFace, FastenerKind, Group, HolePurpose, Plate, SectionKind
 from mouldgeom.outputs.records import part_records
 from mouldgeom.spec import Spec, limits_of

@@ -18,9 +18,10 @@ from hypothesis import strategies as st
 from random_specs import profile
 from scipy.optimize import linprog
 
-from mouldgeom import build, load
+from mouldgeom import load
 from mouldgeom.errors import InputError
 from mouldgeom.fabrication.stocklist import StockBar, StockList, default_stock
+from mouldgeom.model.assembly import build
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.nesting import bar_patterns
 from mouldgeom.nesting.bar_patterns import Problem, Solution, _all_patterns, _columns, _least_bars, solve

@@ -19,11 +19,12 @@ from random_specs import profile
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 
-from mouldgeom import Mould, build, load
+from mouldgeom import load
 from mouldgeom.errors import FolderError, GeometryError, InputError
 from mouldgeom.fabrication.stocklist import StockList, StockSheet, default_stock, load_stock, parse_stock
 from mouldgeom.geometry.outline import Outline, Vertex
 from mouldgeom.geometry.placement import Placement
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import ConcreteFace, Group, Plate
 from mouldgeom.nesting.layout import Nest, NestOptions
 from mouldgeom.nesting.nest import nest_mould, nest_plates

@@ -14,7 +14,7 @@ import pytest
 from conftest import ROOT
 from pypdf import PageObject, PdfReader
 
-from mouldgeom import Mould, Spec, build
+from mouldgeom import Spec
 from mouldgeom.fabrication.rates import exactly
 from mouldgeom.fabrication.stages import Stage, build_steps
 from mouldgeom.fabrication.welds import seams
@@ -23,6 +23,7 @@ from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import SIDES, critical
 from mouldgeom.inspection.measured import measured_csv, read_measured
 from mouldgeom.inspection.rework import plan
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job

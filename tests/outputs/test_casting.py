@@ -10,10 +10,10 @@ import pytest
 from steputils import p21
 from test_step import Instance, read_back
 
-from mouldgeom import Mould
 from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR
 from mouldgeom.identity import BOLTS, BOX, FRONT_PANEL, MOULD, NOSE, PieceId, Role
+from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import ConcreteFace, Plate
 from mouldgeom.outputs import step
 from mouldgeom.outputs.casting import UNMOVED, casting_assembly, numbered

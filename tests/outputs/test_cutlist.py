@@ -16,7 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile, specs
 
-from mouldgeom import Mould, SpecError, build, parse
+from mouldgeom import SpecError, parse
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.concrete_side import concrete_edges, in_concrete
 from mouldgeom.model.shapes import Plate
 from mouldgeom.nesting.two_units import disagreements, parse_inches, read_list

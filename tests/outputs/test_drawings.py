@@ -10,7 +10,8 @@ from conftest import ROOT
 from ezdxf.document import Drawing
 from pypdf import PdfReader
 
-from mouldgeom import build, load
+from mouldgeom import load
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import BUILD, CHECKS, DRAWINGS

@@ -12,9 +12,10 @@ import ezdxf
 import pytest
 from pypdf import PdfReader
 
-from mouldgeom import EXAMPLES, build, load
+from mouldgeom import EXAMPLES, load
 from mouldgeom.drawing.paper import PaperOptions, numbered
 from mouldgeom.drawing.press import Printed, orders, press
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.job import Job
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 from mouldgeom.outputs.records import part_records

@@ -14,9 +14,9 @@ import trimesh
 from conftest import Run
 from test_casting import made
 
-from mouldgeom import Mould
 from mouldgeom.drawing.colours import CONCRETE_COLOUR, GROUP_COLOURS, TUBE_COLOUR
 from mouldgeom.errors import FolderError, InputError
+from mouldgeom.model.assembly import Mould
 from mouldgeom.model.mesh import CHORD, part_mesh
 from mouldgeom.outputs.export import export_mould
 from mouldgeom.solids import SolidMould

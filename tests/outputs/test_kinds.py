@@ -12,8 +12,8 @@ from typing import Any
 import hypothesis.core
 import pytest
 
-from mouldgeom import Mould
 from mouldgeom.drawing.status import Status
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs import kinds
 from mouldgeom.outputs.job import Job, make_files, make_kind
 from mouldgeom.outputs.kinds import BUILD, CHECKS, COST, DRAWINGS, KINDS, OTHERS, REPORT, File, Kind, PackageFile

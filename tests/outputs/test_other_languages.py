@@ -16,12 +16,13 @@ from babel.messages.pofile import read_po
 from conftest import ROOT
 from papers_read import texts
 
-from mouldgeom import Spec, build, load
+from mouldgeom import Spec, load
 from mouldgeom.filter.asking import ask
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.cures import Mend
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.asbuilt_picture import built_figure
 from mouldgeom.outputs.asbuilt_report import built_text
 from mouldgeom.outputs.job import Job, make_files

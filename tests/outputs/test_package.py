@@ -15,9 +15,10 @@ from typing import IO, TYPE_CHECKING
 import pytest
 from conftest import Run, environment
 
-from mouldgeom import Spec, build, load, parse
+from mouldgeom import Spec, load, parse
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs import package
 from mouldgeom.outputs.kinds import KINDS, PARTS, SPEC
 from mouldgeom.outputs.package import Job, make_files, write_package

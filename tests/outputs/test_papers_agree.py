@@ -9,8 +9,8 @@ import pytest
 from papers_read import Facts, Num, agree, count, disagreements, facts, slipped, texts
 from readme_blocks import blocks
 
-from mouldgeom import Mould
 from mouldgeom.fabrication.rates import load_prices
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.kinds import KINDS
 from mouldgeom.outputs.package import Job, make_files, manifest_bytes
 from mouldgeom.solids import SolidMould

@@ -24,13 +24,14 @@ from hypothesis import HealthCheck, assume, given, settings
 from printed_lengths import inches_or_mm, readings
 from random_specs import changed, profile, specs
 
-from mouldgeom import EXAMPLES, Mould, SpecError, build, load, tables
+from mouldgeom import EXAMPLES, SpecError, load, tables
 from mouldgeom.drawing.paper import PaperOptions, words_of
 from mouldgeom.drawing.primitives import Dimension, Sheet, Text
 from mouldgeom.drawing.sheet_dxf import dxf_bytes
 from mouldgeom.geometry.placement import Vec, add, dot
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.measured import measured_csv
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Bar, BoltRow, HolePurpose, Plate
 from mouldgeom.outputs.cutlist import cut_groups
 from mouldgeom.outputs.papers.part_sheets import part_sheets

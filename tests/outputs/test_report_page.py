@@ -20,12 +20,12 @@ import trimesh
 from conftest import ROOT, Run
 from numpy.typing import NDArray
 
-from mouldgeom import Mould
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.walls import body_field, check_walls
 from mouldgeom.errors import GeometryError, InputError, MouldError
 from mouldgeom.geometry.placement import add
 from mouldgeom.identity import PieceId, Role
+from mouldgeom.model.assembly import Mould
 from mouldgeom.model.mesh import Mesh, make_mesh, triangle_normals
 from mouldgeom.outputs.page import library
 from mouldgeom.outputs.page.explode import moves

@@ -15,13 +15,14 @@ from papers_read import PAGE, texts
 from random_specs import LONG
 from test_build_sheet import changed
 
-from mouldgeom import Spec, build
+from mouldgeom import Spec
 from mouldgeom.cli import main
 from mouldgeom.drawing.layout import clashes
 from mouldgeom.drawing.paper import BAND, PAPERS, PaperOptions, blank, words_of
 from mouldgeom.drawing.primitives import Area, Sheet
 from mouldgeom.drawing.sheet_svg import svg_text
 from mouldgeom.drawing.status import Status
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import BARS, BUILD, CALCULATION, CHECKS, CUTLIST, DRAWINGS, NESTS, TEMPLATES
 from mouldgeom.solids import SolidMould

@@ -19,7 +19,7 @@ from selenium.webdriver import ActionChains
 from test_page_browser import CHROMIUM, DRIVER, Pixels, differ, put, start_browser, wait_until_drawn
 from test_report_page import read
 
-from mouldgeom import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page.view import view_html, view_png
 
 pytestmark = pytest.mark.slow

@@ -16,11 +16,11 @@ from random_specs import changed, differences, profile, specs
 from shapely import Point as Spot
 from shapely import Polygon
 
-from mouldgeom import Mould, SpecError, build, load, rules, tables
+from mouldgeom import SpecError, load, rules, tables
 from mouldgeom.checks import run_checks
 from mouldgeom.geometry.outline import Outline, arc_of
 from mouldgeom.geometry.placement import Vec, add, cross, dot
-from mouldgeom.model.assembly import Piece
+from mouldgeom.model.assembly import Mould, Piece, build
 from mouldgeom.model.shapes import Bar, Hole, HolePurpose, Plate, SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf, plate_pattern
 from mouldgeom.solids import SolidMould

@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
-from mouldgeom import Dimensions, KernelError, Mould, tables
+from mouldgeom import KernelError, tables
 from mouldgeom.checks import run_checks
 from mouldgeom.checks.measure import PlaneFace, distance, plane_faces, spacing_for
 from mouldgeom.checks.walls import wall_field
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import arc_of
-from mouldgeom.model.assembly import bar_wall, fastener_volume
+from mouldgeom.model.assembly import Mould, bar_wall, fastener_volume
 from mouldgeom.model.sections import angle_section, tube_section
 from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, Plate, SectionKind
 from mouldgeom.solids import SolidMould, concrete_body, part_solid, plate_solid, tube_solid, upright

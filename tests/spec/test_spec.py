@@ -17,10 +17,11 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
-from mouldgeom import EXAMPLES, SpecError, build, load, parse
+from mouldgeom import EXAMPLES, SpecError, load, parse
 from mouldgeom.cli import main
 from mouldgeom.errors import FolderError, RenamedWarning
 from mouldgeom.letters import font_files
+from mouldgeom.model.assembly import build
 from mouldgeom.spec import SCHEMA, Spec, groups, limits_of, spec_toml, unit_of
 from mouldgeom.spec.fields import RENAMED
 from mouldgeom.strength_classes import UNMARKED

@@ -9,8 +9,8 @@ import re
 import pytest
 from conftest import ROOT
 
-from mouldgeom import EXAMPLES, build, load, parse
-from mouldgeom.model.assembly import Mould
+from mouldgeom import EXAMPLES, load, parse
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.outputs.calculation import amount, calculation_text
 from mouldgeom.outputs.job import Job
 from mouldgeom.strength.book import CAUTIONS, CHAPTERS, book, requirements

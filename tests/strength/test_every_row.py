@@ -11,11 +11,12 @@ from collections.abc import Iterator
 
 import pytest
 
-from mouldgeom import Mould, Spec, SpecError, build, load, tables
+from mouldgeom import Spec, SpecError, load, tables
 from mouldgeom.fabrication.stocklist import default_stock, parse_stock
 from mouldgeom.fabrication.substitute import substitute
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.measured import measured_csv
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.outputs.cutlist import cutlist_csv
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.spec.fields import LEAST, PAIR

@@ -15,9 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import changed, profile, specs
 
-from mouldgeom import EXAMPLES, build, load
+from mouldgeom import EXAMPLES, load
 from mouldgeom.errors import MouldError
-from mouldgeom.model.assembly import Mould
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.parts.extraction import washer_plate_width
 from mouldgeom.model.shapes import ConcreteFace, Group, Plate
 from mouldgeom.rules import screw

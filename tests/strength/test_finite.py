@@ -13,8 +13,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom import EXAMPLES, Mould, build, load
+from mouldgeom import EXAMPLES, load
 from mouldgeom.errors import GeometryError
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import ConcreteFace, Group
 from mouldgeom.strength.finite import (
     Edge,

@@ -11,11 +11,11 @@ from conftest import named
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mouldgeom import Mould, Spec, build, load
+from mouldgeom import Spec, load
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
 from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Side, Unit
-from mouldgeom.model.assembly import Piece
+from mouldgeom.model.assembly import Mould, Piece, build
 from mouldgeom.strength import handling, turning
 from mouldgeom.strength.masses import (
     LOADS,

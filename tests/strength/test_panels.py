@@ -14,10 +14,11 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from random_specs import changed, profile, specs
 
-from mouldgeom import Mould, build, load
+from mouldgeom import load
 from mouldgeom.design.dimensions import derive
 from mouldgeom.design.supports import pressure_of
 from mouldgeom.errors import InputError, SpecError
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.rules.plate_fields import (
     MEMBRANE,
     PressedBar,

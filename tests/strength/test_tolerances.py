@@ -9,9 +9,10 @@ import time
 import numpy as np
 import pytest
 
-from mouldgeom import Mould, build, load
+from mouldgeom import load
 from mouldgeom.errors import TableError
 from mouldgeom.inspection.critical import critical
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.strength import tolerances
 from mouldgeom.strength.wall_model import Cause, Variable, WallModel, WallPlace, core_bulge, panel_bulge, wall_model
 

@@ -12,7 +12,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from mouldgeom import build, load, tables
+from mouldgeom import load, tables
+from mouldgeom.model.assembly import build
 from mouldgeom.rules import screw
 from mouldgeom.rules.flanges import REACTION, Joint, edge_moment, lift_factor
 from mouldgeom.strength.tightening import recommended_torque

@@ -11,7 +11,8 @@ import math
 import numpy as np
 import pytest
 
-from mouldgeom import Mould, rules
+from mouldgeom import rules
+from mouldgeom.model.assembly import Mould
 from mouldgeom.strength import bridge, seats
 
 

@@ -13,8 +13,9 @@ import math
 import pytest
 from conftest import named
 
-from mouldgeom import Mould, rules, tables
+from mouldgeom import rules, tables
 from mouldgeom.geometry.outline import Outline
+from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Bar, HolePurpose, Plate
 
 END, PITCH, GAUGE = 1.2, 2.2, 2.4

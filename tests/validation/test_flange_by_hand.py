@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import pytest
 
-from mouldgeom import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.rules.flanges import CornerJoint, Foot, Joint, Load, edge_moment, lift_factor, tributaries
 
 NEAR = 1e-3

@@ -10,7 +10,7 @@ import re
 
 import pytest
 
-from mouldgeom import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.spec.fields import ExtractionGroup
 from mouldgeom.strength import pull
 

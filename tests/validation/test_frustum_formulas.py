@@ -13,8 +13,8 @@ import math
 
 import pytest
 
-from mouldgeom import Mould
 from mouldgeom.filter.levels import Cavity
+from mouldgeom.model.assembly import Mould
 from mouldgeom.solids import concrete_body
 
 PAPYRUS = Cavity(width=4, depth=4, taper=1 / 6, step=0, ledge=100, rim=6)

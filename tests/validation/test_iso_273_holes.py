@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from mouldgeom import Mould, build, tables
+from mouldgeom import tables
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import HolePurpose
 from mouldgeom.spec import load
 

@@ -14,8 +14,9 @@ import re
 
 import pytest
 
-from mouldgeom import Mould, load
+from mouldgeom import load
 from mouldgeom.filter import concrete
+from mouldgeom.model.assembly import Mould
 from mouldgeom.rules.flanges import LOAD_FACTOR, Load
 from mouldgeom.strength import panel_steps, panels, turning
 

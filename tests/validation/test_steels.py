@@ -10,8 +10,9 @@ import math
 
 import pytest
 
-from mouldgeom import build, load, rules, tables
+from mouldgeom import load, rules, tables
 from mouldgeom.errors import TableError, UnknownDesignationError
+from mouldgeom.model.assembly import build
 from mouldgeom.strength.seats import weld_resistance
 
 KSI = 4.4482216152605 * 1000 / 25.4**2
