@@ -4,6 +4,7 @@
     letters, reading       what a text may hold; files that a person gives
     writing                files written whole; ending in order
     words, verdict         every word on paper, in the language asked for; value against limit
+    rich                   tables for a notebook
     identity               what each piece is, where it is, and the unit that it belongs to
     tables, rules          steel that can be bought and published values; one rule a function, with its source
     spec                   what a person chooses, read from a .toml file

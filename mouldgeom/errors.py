@@ -21,9 +21,25 @@ A design that fails a check is no error: it is reported.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 
-class RenamedWarning(FutureWarning):
+class Copied:
+    """An exception that can be copied, and sent to another process, whatever it is made from."""
+
+    args: tuple[Any, ...]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _again, (type(self), *self.args), dict(vars(self))
+
+
+def _again(kind: type[Copied], *args: object) -> Copied:
+    error = kind.__new__(kind)
+    error.args = args
+    return error
+
+
+class RenamedWarning(Copied, FutureWarning):
     """Names from an earlier edition were read as those that took their place: one warning a file.
 
     Args:
@@ -36,7 +52,7 @@ class RenamedWarning(FutureWarning):
         super().__init__(head + "; ".join(self.changes))
 
 
-class MouldError(Exception):
+class MouldError(Copied, Exception):
     """Base of all errors raised on purpose."""
 
 
@@ -61,7 +77,36 @@ class InputError(MouldError, ValueError):
 
 
 class SpecError(InputError):
-    """A field of a specification, or two that disagree."""
+    """Fields of a specification that are wrong, or two that disagree.
+
+    Of several, ``name``, ``value``, ``limit`` and ``remedy`` are those of the first; the message tells of all.
+
+    >>> from mouldgeom.spec import Spec
+    >>> try:
+    ...     Spec(tube={"bore": 40}, water={"rest": 0})
+    ... except SpecError as error:
+    ...     print(error.name, [one.value for one in error.errors], error.errors[1].limit, sep="; ")
+    tube.bore; ['40 mm', '0 h']; allowed is 1 h to 48 h
+    """
+
+    _several: tuple[SpecError, ...] = ()
+
+    @property
+    def errors(self) -> tuple[SpecError, ...]:
+        """One error for each field that is wrong; itself if that is one."""
+        return self._several or (self,)
+
+    @staticmethod
+    def together(faults: Sequence[SpecError]) -> SpecError:
+        """One error that tells of all these; if there is one, that."""
+        first = faults[0]
+        if len(faults) == 1:
+            return first
+        error = SpecError(first.name, first.value, first.limit, first.remedy)
+        error._several = tuple(one for fault in faults for one in fault.errors)
+        told = " ".join(f"{number}) {one}" for number, one in enumerate(error._several, 1))
+        error.args = (f"{len(error._several)} fields are wrong: {told}",)
+        return error
 
 
 class UnknownDesignationError(InputError, LookupError):

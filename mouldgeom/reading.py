@@ -321,6 +321,8 @@ _TABLE: Final = "a table of fields is wanted"
 _REASONS: Final = {
     "value_error": "{error}",
     "missing": "this is needed",
+    "invalid_key": "the name of a field is text",
+    "json_invalid": "it is no JSON",
     "extra_forbidden": "unknown key",
     "string_type": "a string is wanted: text in quotes",
     "string_too_short": "at least {min_length} character",

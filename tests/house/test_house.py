@@ -19,7 +19,19 @@ import mouldgeom
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("units", "errors", "letters", "reading", "writing", "words", "verdict", "identity", "designations", "tables"),
+    *(
+        "units",
+        "errors",
+        "letters",
+        "reading",
+        "writing",
+        "words",
+        "rich",
+        "verdict",
+        "identity",
+        "designations",
+        "tables",
+    ),
     *("strength_classes", "rules", "spec", "geometry", "filter", "design", "model", "mouldgeom", "fabrication"),
     *("nesting", "strength", "inspection", "solids", "checks", "drawing", "outputs", "cli"),
     "__main__",
