@@ -34,7 +34,8 @@ class Copied:
 
 
 def _again(kind: type[Copied], *args: object) -> Copied:
-    error = kind.__new__(kind)
+    """One without a call of its ``__init__``; an error of files lets nobody but ``OSError`` make it."""
+    error = (OSError if issubclass(kind, OSError) else kind).__new__(kind)
     error.args = args
     return error
 
@@ -45,6 +46,9 @@ class RenamedWarning(Copied, FutureWarning):
     Args:
         changes: what was taken over, each such as ``"water.pause is now called water.rest"``.
         head: what stands before them in the message.
+
+    >>> print(RenamedWarning(["rest is now called pause", "floor is now called base"]))
+    rest is now called pause; floor is now called base
     """
 
     def __init__(self, changes: Sequence[str], head: str = "") -> None:
@@ -53,7 +57,15 @@ class RenamedWarning(Copied, FutureWarning):
 
 
 class MouldError(Copied, Exception):
-    """Base of all errors raised on purpose."""
+    """Base of all errors raised on purpose.
+
+    >>> from mouldgeom import load
+    >>> try:
+    ...     load("no-such-file.toml")
+    ... except MouldError as error:
+    ...     print(type(error).__name__, error.value)
+    FolderError 'no-such-file.toml'
+    """
 
 
 def _cut(text: str) -> str:
@@ -69,6 +81,9 @@ class InputError(MouldError, ValueError):
         value: the value with its unit.
         limit: what would be allowed.
         remedy: what to do about it.
+
+    >>> print(InputError("filter.floor", "3 mm", "allowed is 40 mm to 150 mm", "Choose a greater one."))
+    filter.floor = 3 mm: allowed is 40 mm to 150 mm. Choose a greater one.
     """
 
     def __init__(self, name: str, value: str, limit: str, remedy: str) -> None:
@@ -86,7 +101,7 @@ class SpecError(InputError):
     ...     Spec(tube={"bore": 40}, water={"rest": 0})
     ... except SpecError as error:
     ...     print(error.name, [one.value for one in error.errors], error.errors[1].limit, sep="; ")
-    tube.bore; ['40 mm', '0 h']; allowed is 1 h to 48 h
+    water.rest; ['0 h', '40 mm']; allowed is 3 mm to 22 mm
     """
 
     _several: tuple[SpecError, ...] = ()
@@ -110,7 +125,15 @@ class SpecError(InputError):
 
 
 class UnknownDesignationError(InputError, LookupError):
-    """A designation that no table has."""
+    """A designation that no table has.
+
+    >>> from mouldgeom import tables
+    >>> try:
+    ...     tables.bolt("M999")
+    ... except LookupError as error:
+    ...     print(type(error).__name__, error.value)
+    UnknownDesignationError 'M999'
+    """
 
 
 class MeasurementError(InputError):
@@ -118,7 +141,11 @@ class MeasurementError(InputError):
 
 
 class FolderError(InputError, OSError):
-    """A file or folder cannot be read or written."""
+    """A file or folder cannot be read or written.
+
+    >>> issubclass(FolderError, OSError) and issubclass(FolderError, InputError)
+    True
+    """
 
     def __init__(self, name: str, value: str, limit: str, remedy: str) -> None:
         InputError.__init__(self, name, value, limit, remedy)
@@ -142,6 +169,9 @@ class KernelError(MouldError, RuntimeError):
         mark: the part's mark or name.
         dimensions: the part's dimensions in words.
         cause: what the kernel said.
+
+    >>> print(KernelError("A1", "3 mm x 20 mm", "no face"))
+    solid of A1 (3 mm x 20 mm) cannot be made: the kernel said no face
     """
 
     def __init__(self, mark: str, dimensions: str, cause: str) -> None:

@@ -14,7 +14,7 @@ import io
 import math
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
@@ -107,6 +107,13 @@ def parse_toml(text: str, name: str, form: Form) -> dict[str, Any]:
         raise form.fault(name, "not TOML", "nested too deep", form.remedy) from error
     except ValueError as error:
         raise form.fault(name, "not TOML", _toml_fault(str(error)), form.remedy) from error
+    for where, value, cause in unseen(data):
+        raise form.fault(where, repr(value), cause, "Take it out.")
+    return data
+
+
+def unseen(data: Mapping[str, object]) -> Iterator[tuple[str, str, str]]:
+    """Texts in a table that hold a character that cannot be printed: where, the text, and what is wrong with it."""
     todo: list[tuple[str, object]] = [("", data)]
     while todo:
         where, value = todo.pop()
@@ -118,8 +125,7 @@ def parse_toml(text: str, name: str, form: Form) -> dict[str, Any]:
             try:
                 seen(value)
             except ValueError as error:
-                raise form.fault(where, repr(value), str(error), "Take it out.") from error
-    return data
+                yield where, value, str(error)
 
 
 _TOML_FAULTS: Final = (

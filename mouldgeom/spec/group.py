@@ -24,7 +24,7 @@ class Difference(NamedTuple):
         name: such as ``"filter.sand_column"``.
         before: its value in the one that is asked.
         after: its value in the other.
-        unit: of both; ``"-"`` for a choice.
+        unit: of both; ``"-"`` for a choice or text.
     """
 
     name: str

@@ -20,7 +20,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from mouldgeom.errors import InputError, RenamedWarning, SpecError
-from mouldgeom.reading import Form, meant, nearest, parse_toml, read_toml, reason, short, shown
+from mouldgeom.reading import Form, meant, nearest, parse_toml, read_toml, reason, short, shown, unseen
 from mouldgeom.rich import html_table
 from mouldgeom.spec.fields import (
     RENAMED,
@@ -51,6 +51,12 @@ class Spec(FieldGroup):
     """One filter and its mould, as chosen.
 
     Source of the ranges: common practice, no source, except where a rule in ``rules`` is named by its check.
+
+    >>> spec = Spec(title="Two of sand", filter={"sand_column": "20 in"})
+    >>> spec
+    Spec('Two of sand', 1 field differs from its default)
+    >>> spec.filter
+    FilterGroup(sand_column=508.0)
     """
 
     title: Lettered = Field(default="Untitled mould", min_length=1, max_length=80, description="name of the job")
@@ -199,7 +205,11 @@ def load(source: str | Path) -> Spec:
 
     Raises:
         FolderError: the file cannot be read.
-        SpecError: it is no TOML or of a newer schema, or a field is unknown, of the wrong type or out of range.
+        InputError: the source is neither.
+        SpecError: it is no TOML or of a newer schema, or fields are unknown, of the wrong type or out of range.
+
+    >>> load("hill-example").title
+    'Hill-district workshop (invented example)'
     """
     path = _path("source", source, f"Give a file, or one of {', '.join(EXAMPLES)}.")
     if str(source) in EXAMPLES and not path.is_file():
@@ -218,7 +228,10 @@ def parse(text: str, name: str = "specification") -> Spec:
     One of an earlier schema is taken over, and a `RenamedWarning` says what changed.
 
     Raises:
-        SpecError: as ``load``.
+        SpecError: as ``load``, or that is no text.
+
+    >>> parse('[filter]\\nfloor = "2 1/2 in"').filter.floor
+    63.5
     """
     if not isinstance(text, str):
         remedy = "Give the text of a file; a file itself is read by load."
@@ -359,6 +372,8 @@ def _refused(name: object, value: object) -> SpecError | None:
     """What is wrong with the name of a field that is to be changed, where the validation library would not tell."""
     if not isinstance(name, str):
         return SpecError(shown(name), shown(value), "the name of a field is text", 'Write such as "filter.floor".')
+    for where, text, cause in unseen({name: value}) if isinstance(value, str) else ():
+        return SpecError(short(where), repr(text), cause, "Take it out.")
     group, dot, field = name.partition(".")
     model = dict(groups()).get(group)
     if model is not None and not field:
@@ -408,6 +423,14 @@ def spec_toml(spec: Spec, *, comments: bool = False, head: tuple[str, ...] = ())
         spec: the specification.
         comments: say of each field what it is, its unit and its range.
         head: lines of comment to stand first.
+
+    Raises:
+        InputError: that is no specification.
+
+    >>> print(spec_toml(Spec(title="mine"), head=("Invented.",)).partition("\\n\\n")[0])
+    # Invented.
+    schema = 2
+    title = "mine"
     """
     _check_is_spec("spec", spec)
     lines = [f"# {line}".rstrip() for line in head]
