@@ -22,14 +22,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from typing import Any
 
 
-class RenamedWarning(FutureWarning):
+class Copied:
+    """An exception that can be copied, and sent to another process, whatever it is made from."""
+
+    args: tuple[Any, ...]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _again, (type(self), *self.args), dict(vars(self))
+
+
+def _again(kind: type[Copied], *args: object) -> Copied:
+    """One without a call of its ``__init__``; an error of files lets nobody but ``OSError`` make it."""
+    error = (OSError if issubclass(kind, OSError) else kind).__new__(kind)
+    error.args = args
+    return error
+
+
+class RenamedWarning(Copied, FutureWarning):
     """Names from an earlier edition were read as those that took their place: one warning a file.
 
     Args:
         changes: what was taken over, each such as ``"water.pause is now called water.rest"``.
         head: what stands before them in the message.
+
+    >>> print(RenamedWarning(["rest is now called pause", "floor is now called base"]))
+    rest is now called pause; floor is now called base
     """
 
     def __init__(self, changes: Sequence[str], head: str = "") -> None:
@@ -37,8 +57,16 @@ class RenamedWarning(FutureWarning):
         super().__init__(head + "; ".join(self.changes))
 
 
-class MouldError(Exception):
-    """Base of all errors raised on purpose."""
+class MouldError(Copied, Exception):
+    """Base of all errors raised on purpose.
+
+    >>> from mouldgeom import load
+    >>> try:
+    ...     load("no-such-file.toml")
+    ... except MouldError as error:
+    ...     print(type(error).__name__, error.value)
+    FolderError 'no-such-file.toml'
+    """
 
 
 def _cut(text: str) -> str:
@@ -54,6 +82,9 @@ class InputError(MouldError, ValueError):
         value: the value with its unit.
         limit: what would be allowed.
         remedy: what to do about it.
+
+    >>> print(InputError("filter.floor", "3 mm", "allowed is 40 mm to 150 mm", "Choose a greater one."))
+    filter.floor = 3 mm: allowed is 40 mm to 150 mm. Choose a greater one.
     """
 
     def __init__(self, name: str, value: str, limit: str, remedy: str) -> None:
@@ -62,11 +93,48 @@ class InputError(MouldError, ValueError):
 
 
 class SpecError(InputError):
-    """A field of a specification, or two that disagree."""
+    """Fields of a specification that are wrong, or two that disagree.
+
+    Of several, ``name``, ``value``, ``limit`` and ``remedy`` are those of the first; the message tells of all.
+
+    >>> from mouldgeom.spec import Spec
+    >>> try:
+    ...     Spec(tube={"bore": 40}, water={"rest": 0})
+    ... except SpecError as error:
+    ...     print(error.name, [one.value for one in error.errors], error.errors[1].limit, sep="; ")
+    water.rest; ['0 h', '40 mm']; allowed is 3 mm to 22 mm
+    """
+
+    _several: tuple[SpecError, ...] = ()
+
+    @property
+    def errors(self) -> tuple[SpecError, ...]:
+        """One error for each field that is wrong; itself if that is one."""
+        return self._several or (self,)
+
+    @staticmethod
+    def together(faults: Sequence[SpecError]) -> SpecError:
+        """One error that tells of all these; if there is one, that."""
+        first = faults[0]
+        if len(faults) == 1:
+            return first
+        error = SpecError(first.name, first.value, first.limit, first.remedy)
+        error._several = tuple(one for fault in faults for one in fault.errors)
+        told = " ".join(f"{number}) {one}" for number, one in enumerate(error._several, 1))
+        error.args = (f"{len(error._several)} fields are wrong: {told}",)
+        return error
 
 
 class UnknownDesignationError(InputError, LookupError):
-    """A designation that no table has."""
+    """A designation that no table has.
+
+    >>> from mouldgeom import tables
+    >>> try:
+    ...     tables.bolt("M999")
+    ... except LookupError as error:
+    ...     print(type(error).__name__, error.value)
+    UnknownDesignationError 'M999'
+    """
 
 
 class MeasurementError(InputError):
@@ -74,7 +142,11 @@ class MeasurementError(InputError):
 
 
 class FolderError(InputError, OSError):
-    """A file or folder cannot be read or written."""
+    """A file or folder cannot be read or written.
+
+    >>> issubclass(FolderError, OSError) and issubclass(FolderError, InputError)
+    True
+    """
 
     def __init__(self, name: str, value: str, limit: str, remedy: str) -> None:
         InputError.__init__(self, name, value, limit, remedy)
@@ -98,6 +170,9 @@ class KernelError(MouldError, RuntimeError):
         mark: the part's mark or name.
         dimensions: the part's dimensions in words.
         cause: what the kernel said.
+
+    >>> print(KernelError("A1", "3 mm x 20 mm", "no face"))
+    solid of A1 (3 mm x 20 mm) cannot be made: the kernel said no face
     """
 
     def __init__(self, mark: str, dimensions: str, cause: str) -> None:

@@ -14,7 +14,7 @@ import io
 import math
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
@@ -107,6 +107,13 @@ def parse_toml(text: str, name: str, form: Form) -> dict[str, Any]:
         raise form.fault(name, "not TOML", "nested too deep", form.remedy) from error
     except ValueError as error:
         raise form.fault(name, "not TOML", _toml_fault(str(error)), form.remedy) from error
+    for where, value, cause in unseen(data):
+        raise form.fault(where, repr(value), cause, "Take it out.")
+    return data
+
+
+def unseen(data: Mapping[str, object]) -> Iterator[tuple[str, str, str]]:
+    """Texts in a table that hold a character that cannot be printed: where, the text, and what is wrong with it."""
     todo: list[tuple[str, object]] = [("", data)]
     while todo:
         where, value = todo.pop()
@@ -118,8 +125,7 @@ def parse_toml(text: str, name: str, form: Form) -> dict[str, Any]:
             try:
                 seen(value)
             except ValueError as error:
-                raise form.fault(where, repr(value), str(error), "Take it out.") from error
-    return data
+                yield where, value, str(error)
 
 
 _TOML_FAULTS: Final = (
@@ -321,6 +327,8 @@ _TABLE: Final = "a table of fields is wanted"
 _REASONS: Final = {
     "value_error": "{error}",
     "missing": "this is needed",
+    "invalid_key": "the name of a field is text",
+    "json_invalid": "it is no JSON",
     "extra_forbidden": "unknown key",
     "string_type": "a string is wanted: text in quotes",
     "string_too_short": "at least {min_length} character",

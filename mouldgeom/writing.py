@@ -11,14 +11,14 @@ from pathlib import Path
 from types import FrameType
 from typing import Final
 
-from mouldgeom.errors import FolderError
+from mouldgeom.errors import Copied, FolderError
 
 _TOLD_TO_END: Final = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
 
 _Handler = Callable[[int, FrameType | None], None]
 
 
-class Stopped(KeyboardInterrupt):
+class Stopped(Copied, KeyboardInterrupt):
     """The program was told to end by the signal ``number``; ``state`` says what stands on the disk."""
 
     def __init__(self, number: int, state: str = "") -> None:
@@ -26,7 +26,7 @@ class Stopped(KeyboardInterrupt):
         super().__init__(state)
 
 
-def write_whole(path: Path, content: bytes, name: str, *, over: bool = True) -> None:
+def write_whole(path: Path, content: bytes, name: str, *, over: bool = True, force: str = "add --force") -> None:
     """Write a file beside its place and move it there: whatever happens, it is never there in part.
 
     Args:
@@ -34,6 +34,7 @@ def write_whole(path: Path, content: bytes, name: str, *, over: bool = True) -> 
         content: of the file.
         name: what the person gave the path as, such as ``"--out"``.
         over: whether a file that is there may be replaced.
+        force: what a person does so that it may.
 
     Raises:
         FolderError: a file is there already, something other than a file is, or it cannot be written.
@@ -45,7 +46,7 @@ def write_whole(path: Path, content: bytes, name: str, *, over: bool = True) -> 
     try:
         place = Path(os.path.realpath(path))
         if place.exists() and not over:
-            raise refusal("it is there already", "Choose another name, or add --force.")
+            raise refusal("it is there already", f"Choose another name, or {force}.")
         if place.exists() and not place.is_file():
             raise refusal("it is no file, and would be lost")
         beside = place.parent / f".mouldgeom.{os.getpid()}.partial"

@@ -144,10 +144,10 @@ def _first_that_holds(
 
 def _with(spec: Spec, field: str, value: str) -> Spec:
     """The specification with another steel; of a screw of the other system nobody knows the class."""
-    update = {field: value}
+    changes = {f"steel.{field}": value}
     if field == "jack_screw" and spec.steel.screw_class not in classes_for(tables.bolt(value)):
-        update["screw_class"] = UNMARKED
-    return spec.model_copy(update={"steel": spec.steel.model_copy(update=update)})
+        changes["steel.screw_class"] = UNMARKED
+    return spec.changed(changes)
 
 
 def _can_be_built(spec: Spec) -> bool:

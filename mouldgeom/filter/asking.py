@@ -211,17 +211,16 @@ def ask(given: Mapping[str, object], option_names: frozenset[str] = frozenset())
     if grading is not None:
         numbers["effective_size"] = _within_spec("effective_size", grading.d10)
         numbers["uniformity"] = _within_spec("uniformity", grading.uniformity)
-    for group in _IN_SPEC:
-        update = {name: value for name, value in numbers.items() if FIELDS[name].group == group}
-        base = base.model_copy(update={group: getattr(base, group).model_copy(update=update)})
+    in_spec = {name: FIELDS[name].group for name in numbers if FIELDS[name].group in _IN_SPEC}
+    base = base.changed({f"{group}.{name}": numbers[name] for name, group in in_spec.items()})
     speed, speed_words = _measured(numbers, given.get("falling_head"), base)
     if speed is not None:
-        base = base.model_copy(update={"sand": base.sand.model_copy(update={"conductivity": speed})})
+        base = base.changed({"sand.conductivity": speed})
     elif grading is not None or "effective_size" in numbers:
-        base = base.model_copy(update={"sand": base.sand.model_copy(update={"conductivity": 0.0})})
+        base = base.changed({"sand.conductivity": 0.0})
     wanted = base.filter
     title = texts.get("title", f"Filter for {plain(wanted.sand_column)} mm of sand and {plain(wanted.charge)} l")
-    base = base.model_copy(update={"title": title})
+    base = base.changed({"title": title})
     findings = [
         *(judge(grading) if grading is not None else ()),
         *((loss,) if loss is not None else ()),

@@ -13,7 +13,7 @@ from mouldgeom.errors import InputError, SpecError
 from mouldgeom.filter.levels import Cavity, Levels, held_below_ledge, ledge_step, solve_levels
 from mouldgeom.filter.resting import tube_levels
 from mouldgeom.filter.working import LOADING_LIMIT, Limit, Working, wall_at
-from mouldgeom.spec import Spec, limits_of
+from mouldgeom.spec import Spec, limits_of, unchecked
 from mouldgeom.spec.fields import FilterGroup
 from mouldgeom.units import Kg, MetrePerHour, Mm, Mm3, Ratio, rounded_up
 from mouldgeom.verdict import Operator, Quantity
@@ -179,8 +179,8 @@ def feasible(request: Request, nose: Mm3 = 0.0) -> bool:
 
 
 def with_filter(spec: Spec, **changes: Any) -> Spec:
-    """The spec with some of the filter's fields changed."""
-    return spec.model_copy(update={"filter": spec.filter.model_copy(update=changes)})
+    """The spec with some of the filter's fields changed, within their limits."""
+    return unchecked(spec, "filter", **changes)
 
 
 @lru_cache(maxsize=8)

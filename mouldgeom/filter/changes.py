@@ -9,6 +9,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.filter.candidates import GRID, Request, Search, feasible, range_of, with_filter
 from mouldgeom.filter.resting import full_bore
 from mouldgeom.filter.working import WATER_OVER_SAND, Limit
+from mouldgeom.spec import unchecked
 from mouldgeom.units import Ratio, plain, rounded_down
 from mouldgeom.verdict import Quantity
 
@@ -131,13 +132,11 @@ def _apply(request: Request, name: str, value: Quantity) -> Request:
     if name == "mass":
         return replace(request, mass=value)
     if name == "rest":
-        return replace(request, base=base.model_copy(update={"water": base.water.model_copy(update={name: value})}))
+        return replace(request, base=unchecked(base, "water", **{name: value}))
     if name == "largest_stone":
-        concrete = base.concrete.model_copy(update={name: value})
-        return replace(request, base=base.model_copy(update={"concrete": concrete}))
+        return replace(request, base=unchecked(base, "concrete", **{name: value}))
     if name in {"crest_head", "bend_radius", "bore"}:
-        tube = base.tube.model_copy(update={name: value})
-        return replace(request, base=base.model_copy(update={"tube": tube}))
+        return replace(request, base=unchecked(base, "tube", **{name: value}))
     return replace(request, base=with_filter(base, **{name: value}))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from mouldgeom.errors import SpecError
-from mouldgeom.spec import Spec, groups, limits_of, unit_of
+from mouldgeom.spec import Spec, groups, limits_of, unchecked, unit_of
 from mouldgeom.units import plain, rounded_down, rounded_up
 from mouldgeom.verdict import Quantity
 
@@ -43,7 +43,7 @@ class Cure:
         low, high = limits_of(dict(groups())[group].model_fields[name]) or (self.value, self.value)
         if not low <= self.value <= high:
             return None
-        return spec.model_copy(update={group: getattr(spec, group).model_copy(update={name: self.value})})
+        return unchecked(spec, group, **{name: self.value})
 
     def line(self) -> str:
         """Words and value: ``"a smaller bend radius (tube.bend_radius = 28 mm)"``."""

@@ -92,8 +92,7 @@ def size(request: Request, shape: Shape | None = None, mould: Mould | None = Non
             break
         except SpecError as refusal:
             thicker = _thicker_shell(request, refusal)
-            steel = request.base.steel.model_copy(update={"shell": thicker})
-            request = replace(request, base=request.base.model_copy(update={"steel": steel}))
+            request = replace(request, base=request.base.changed({"steel.shell": thicker}))
             was = asked.base.steel.shell
             reasons = (f"Mould of {thicker} sheet instead of {was}, which bulges too far under this much concrete.",)
     binding, reasons = words or binding, reasons + more

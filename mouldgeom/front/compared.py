@@ -14,7 +14,7 @@ from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.job import Job
 from mouldgeom.rich import html_table
-from typing import Any as Difference
+from mouldgeom.spec import Difference
 from mouldgeom.strength.book import requirements
 from mouldgeom.units import Kg, four_figures, plain
 from mouldgeom.verdict import Verdict

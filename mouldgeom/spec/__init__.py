@@ -1,24 +1,25 @@
 """The specification: its fields, reading and writing."""
 
+from mouldgeom.spec.group import Difference, limits_of, unit_of
 from mouldgeom.spec.specification import (
     BUILT_IN,
     EXAMPLES,
     SCHEMA,
     Spec,
     groups,
-    limits_of,
     load,
     note_renamed,
     parse,
     spec_toml,
     take_over,
-    unit_of,
+    unchecked,
 )
 
 __all__ = [
     "BUILT_IN",
     "EXAMPLES",
     "SCHEMA",
+    "Difference",
     "Spec",
     "groups",
     "limits_of",
@@ -27,5 +28,6 @@ __all__ = [
     "parse",
     "spec_toml",
     "take_over",
+    "unchecked",
     "unit_of",
 ]

@@ -9,12 +9,13 @@ from collections.abc import Callable, Mapping
 from enum import StrEnum
 from typing import Annotated, Any, Final, Literal, get_args
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints
+from pydantic import AfterValidator, BeforeValidator, Field, StrictBool, StringConstraints
 
 from mouldgeom import tables
 from mouldgeom.errors import UnknownDesignationError
 from mouldgeom.letters import lettered
 from mouldgeom.reading import as_length, as_number
+from mouldgeom.spec.group import FieldGroup
 from mouldgeom.units import (
     Celsius,
     Deg,
@@ -158,12 +159,6 @@ def _field(unit: str, default: float, low: float, high: float, meaning: str) -> 
 
 def _choice(default: str | int | HoleMethod | tuple[Mm, ...], meaning: str) -> Any:
     return Field(default=default, description=meaning, json_schema_extra={"unit": "-"})
-
-
-class FieldGroup(BaseModel):
-    """A table of a specification: frozen, and no key that it does not know."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=False)
 
 
 class FilterGroup(FieldGroup):

@@ -9,21 +9,23 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import warnings
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from os import PathLike, fspath
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Self, TypeVar
 
 from pydantic import BaseModel, Field, ValidationError
 from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
 
 from mouldgeom.errors import InputError, RenamedWarning, SpecError
-from mouldgeom.reading import Form, meant, nearest, parse_toml, read_toml, reason, short, shown
+from mouldgeom.reading import Form, meant, nearest, parse_toml, read_toml, reason, short, shown, unseen
+from mouldgeom.rich import html_table
 from mouldgeom.spec.fields import (
     RENAMED,
     ConcreteGroup,
     ExtractionGroup,
-    FieldGroup,
     FilterGroup,
     HandlingGroup,
     Lettered,
@@ -34,7 +36,9 @@ from mouldgeom.spec.fields import (
     TubeGroup,
     WaterGroup,
 )
-from mouldgeom.units import AnyUnit, plain
+from mouldgeom.spec.group import Difference, FieldGroup, limits_of, unit_of
+from mouldgeom.units import plain
+from mouldgeom.writing import write_whole
 
 BUILT_IN: Final = "hill-example"
 """The example that commands use when no specification is named."""
@@ -47,6 +51,12 @@ class Spec(FieldGroup):
     """One filter and its mould, as chosen.
 
     Source of the ranges: common practice, no source, except where a rule in ``rules`` is named by its check.
+
+    >>> spec = Spec(title="Two of sand", filter={"sand_column": "20 in"})
+    >>> spec
+    Spec('Two of sand', 1 field differs from its default)
+    >>> spec.filter
+    FilterGroup(sand_column=508.0)
     """
 
     title: Lettered = Field(default="Untitled mould", min_length=1, max_length=80, description="name of the job")
@@ -75,6 +85,110 @@ class Spec(FieldGroup):
         unnamed = Spec()
         return self.model_copy(update={"title": unnamed.title, "papers": unnamed.papers}).digest
 
+    def changed(self, changes: Mapping[str, object]) -> Self:
+        """Another specification, with other values for some fields; each is read as it would be from a file.
+
+        Args:
+            changes: values by name of the field, such as ``"filter.sand_column"`` or ``"title"``.
+
+        Raises:
+            SpecError: a field is unknown, of the wrong type or out of range; it tells of every such field.
+
+        >>> spec = Spec().changed({"filter.sand_column": "20 in", "steel.bolt": "M12"})
+        >>> spec.filter.sand_column, spec.steel.bolt
+        (508.0, 'M12')
+        """
+        if not isinstance(changes, Mapping):
+            remedy = 'Give them by name, such as {"filter.sand_column": "20 in"}.'
+            raise SpecError("changes", shown(changes), "a mapping is wanted", remedy)
+        data: dict[str, Any] = dict(vars(self))
+        faults = []
+        for name, value in changes.items():
+            group, _, field = name.partition(".") if isinstance(name, str) else ("", "", "")
+            table = data.get(group)
+            refused = _refused(name, value)
+            if refused is not None:
+                faults.append(refused)
+            elif field:
+                data[group] = {**(table if isinstance(table, dict) else vars(table)), field: value}
+            else:
+                data[group] = value
+        return _together(faults, lambda: type(self).model_validate(data))
+
+    def differences(self, other: Spec) -> tuple[Difference, ...]:
+        """The fields in which another specification differs from this one, in the order of the file.
+
+        Raises:
+            InputError: the other one is no specification.
+
+        >>> Spec().differences(Spec(filter={"charge": 15}))
+        (Difference(name='filter.charge', before=12.0, after=15.0, unit='l'),)
+        """
+        _check_is_spec("other", other)
+        named = [one for one in self._differences(other) if not isinstance(one.before, FieldGroup)]
+        for name, _ in groups():
+            named += getattr(self, name)._differences(getattr(other, name))
+        return tuple(named)
+
+    def toml(self, *, comments: bool = False) -> str:
+        """The specification as TOML, every default written out; as ``spec_toml``.
+
+        >>> parse(Spec().toml()) == Spec()
+        True
+        """
+        return spec_toml(self, comments=comments)
+
+    def write(self, path: str | Path, *, comments: bool = False, over: bool = False) -> Path:
+        """Write the specification as a file that ``load`` reads, and return its path.
+
+        Args:
+            path: where to.
+            comments: say of each field what it is, its unit and its range.
+            over: whether a file that is there may be replaced.
+
+        Raises:
+            FolderError: a file is there already, or it cannot be written.
+            InputError: that is no path.
+
+        >>> import tempfile
+        >>> with tempfile.TemporaryDirectory() as folder:
+        ...     load(Spec().write(f"{folder}/mine.toml")) == Spec()
+        True
+        """
+        place = _path("path", path, "Give the path of the file to write.")
+        write_whole(place, self.toml(comments=comments).encode(), "path", over=over, force="give over=True")
+        return place
+
+    def __repr__(self) -> str:
+        """The title, and how many other fields differ from the defaults."""
+        count = sum(one.name != "title" for one in Spec().differences(self))
+        differ = "1 field differs from its default" if count == 1 else f"{count} fields differ from their defaults"
+        return f"Spec({short(repr(self.title))}, {differ})"
+
+    __str__ = __repr__
+
+    def _rows(self) -> Iterator[tuple[str, str, str]]:
+        for name, _ in groups():
+            yield from getattr(self, name)._rows()
+
+    def _repr_html_(self) -> str:
+        """Every field as a table, for a notebook."""
+        return html_table(("Field", "Value", "Meaning"), self._rows(), caption=self.title)
+
+    @classmethod
+    def _explained(cls, error: ValidationError, table: str) -> SpecError:
+        """Turn the findings of the validation library into one clear error.
+
+        A file of nothing but unknown keys would take long to look through: the last of them are only counted.
+        """
+        findings = error.errors(include_url=False)
+        unknown = [finding for finding in findings if finding["type"] == "extra_forbidden"]
+        known = [finding for finding in findings if finding["type"] != "extra_forbidden"]
+        faults = [_explain(finding, table) for finding in [*known, *unknown[:_MOST_UNKNOWN]]]
+        if (more := len(unknown) - _MOST_UNKNOWN) > 0:
+            faults.append(SpecError("specification", f"{more} more keys", "unknown keys", "Remove them."))
+        return SpecError.together(faults)
+
 
 def groups() -> Iterator[tuple[str, type[BaseModel]]]:
     """Yield each group's name and model, in the order of the file."""
@@ -83,17 +197,7 @@ def groups() -> Iterator[tuple[str, type[BaseModel]]]:
             yield name, info.annotation
 
 
-def unit_of(info: FieldInfo) -> str:
-    """Return the unit of a field, ``"-"`` for a choice."""
-    extra = info.json_schema_extra
-    return str(extra["unit"]) if isinstance(extra, dict) else "-"
-
-
-def limits_of(info: FieldInfo) -> tuple[AnyUnit, AnyUnit] | None:
-    """Return least and greatest allowed value of a field, in its unit."""
-    low = [m.ge for m in info.metadata if getattr(m, "ge", None) is not None]
-    high = [m.le for m in info.metadata if getattr(m, "le", None) is not None]
-    return (low[0], high[0]) if low and high else None
+_S = TypeVar("_S", bound=Spec)
 
 
 def load(source: str | Path) -> Spec:
@@ -101,9 +205,13 @@ def load(source: str | Path) -> Spec:
 
     Raises:
         FolderError: the file cannot be read.
-        SpecError: it is no TOML or of a newer schema, or a field is unknown, of the wrong type or out of range.
+        InputError: the source is neither.
+        SpecError: it is no TOML or of a newer schema, or fields are unknown, of the wrong type or out of range.
+
+    >>> load("hill-example").title
+    'Hill-district workshop (invented example)'
     """
-    path = Path(source)
+    path = _path("source", source, f"Give a file, or one of {', '.join(EXAMPLES)}.")
     if str(source) in EXAMPLES and not path.is_file():
         text = importlib.resources.files("mouldgeom.data").joinpath(f"examples/{source}.toml").read_text("utf-8")
         return parse(text, str(source))
@@ -120,23 +228,62 @@ def parse(text: str, name: str = "specification") -> Spec:
     One of an earlier schema is taken over, and a `RenamedWarning` says what changed.
 
     Raises:
-        SpecError: as ``load``.
+        SpecError: as ``load``, or that is no text.
+
+    >>> parse('[filter]\\nfloor = "2 1/2 in"').filter.floor
+    63.5
     """
+    if not isinstance(text, str):
+        remedy = "Give the text of a file; a file itself is read by load."
+        raise SpecError("specification", shown(text), "text is wanted", remedy)
     return _spec(parse_toml(text, name, _FORM))
+
+
+def _path(name: str, given: object, remedy: str) -> Path:
+    if not isinstance(given, str | PathLike) or not isinstance(fspath(given), str):
+        raise InputError(name, shown(given), "a path is wanted, as text or a Path", remedy)
+    return Path(given)
+
+
+def _check_is_spec(name: str, given: object) -> None:
+    if not isinstance(given, Spec):
+        raise InputError(name, shown(given), "a specification is wanted", "Give a Spec, as load and parse return it.")
+
+
+def unchecked(spec: _S, group: str, **values: object) -> _S:
+    """The specification with values in one group that are known to be good, and are not looked at.
+
+    For a search alone, which makes thousands and keeps to the limits itself; everyone else calls ``Spec.changed``.
+    """
+    fields = BaseModel.model_copy(getattr(spec, group), update=values)
+    return BaseModel.model_copy(spec, update={group: fields})
 
 
 def _spec(data: dict[str, Any]) -> Spec:
     schema = _schema(data.pop("schema", 1))
+    faults: list[SpecError] = []
     if schema < SCHEMA:
         changes: list[str] = []
         for group, names in RENAMED.items():
             if isinstance(fields := data.get(group), dict):
-                changes += take_over(fields, names, f"{group}.")
-        note_renamed(changes, f"schema {schema} is read as {SCHEMA}: ")
+                try:
+                    changes += take_over(fields, names, f"{group}.")
+                except SpecError as twice:
+                    faults += twice.errors
+        if not faults:
+            note_renamed(changes, f"schema {schema} is read as {SCHEMA}: ")
+    return _together(faults, lambda: Spec.model_validate(data))
+
+
+def _together(faults: list[SpecError], make: Callable[[], _S]) -> _S:
+    """What is made, unless there are faults, or it has some: then all are told at once."""
     try:
-        return Spec.model_validate(data)
-    except ValidationError as error:
-        raise _explain(error) from None
+        made = make()
+    except SpecError as wrong:
+        faults = [*faults, *wrong.errors]
+    if faults:
+        raise SpecError.together(faults) from None
+    return made
 
 
 def _schema(given: object) -> int:
@@ -169,35 +316,38 @@ def take_over(fields: dict[str, Any], names: Mapping[str, str], prefix: str = ""
     Raises:
         SpecError: a field is given under both names.
     """
-    changes = []
+    changes, faults = [], []
     for old in [name for name in names if name in fields]:
-        new = names[old]
+        new, value = names[old], fields.pop(old)
         if new in fields:
             limit = f"the same field stands there under its newer name, {prefix}{new}, too"
-            raise SpecError(prefix + old, shown(fields[old]), limit, f"Remove {prefix}{old}.")
-        fields[new] = fields.pop(old)
+            faults.append(SpecError(prefix + old, shown(value), limit, f"Remove {prefix}{old}."))
+            continue
+        fields[new] = value
         changes.append(f"{prefix}{old} is now called {prefix}{new}")
+    if faults:
+        raise SpecError.together(faults)
     return changes
 
 
-def _explain(error: ValidationError) -> InputError:
-    """Turn the first finding of the validation library into one clear error."""
-    first = error.errors(include_url=False)[0]
-    where = [str(part) for part in first["loc"]]
+def _explain(finding: ErrorDetails, table: str = "") -> SpecError:
+    """Turn one finding of the validation library in a table, or in the whole, into a clear error."""
+    where = [*([table] if table else []), *(str(part) for part in finding["loc"])]
     name = short(".".join(where)) or "specification"
     model: type[BaseModel] = dict(groups()).get(where[0], Spec) if len(where) > 1 else Spec
-    if first["type"] == "extra_forbidden":
-        return SpecError(name, shown(first["input"]), "unknown key", _unknown(where))
-    if first["type"] == "model_type":
-        return SpecError(name, shown(first["input"]), "a table of fields is wanted", f"Begin it with [{name}].")
+    if finding["type"] == "extra_forbidden":
+        return SpecError(name, shown(finding["input"]), "unknown key", _unknown(where))
+    if finding["type"] == "model_type":
+        remedy = f"Begin it with [{name}]." if where else "Give its tables by name."
+        return SpecError(name, shown(finding["input"]), "a table of fields is wanted", remedy)
     info = model.model_fields.get(where[-1]) if where else None
     unit = unit_of(info) if info else "-"
-    value = shown(first["input"], unit)
+    value = shown(finding["input"], unit)
     limits = limits_of(info) if info else None
     if limits:
         low, high = (f"{plain(v)} {unit}" for v in limits)
         allowed = f"allowed is {low} to {high}"
-        cause = reason(first) if first["type"] == "value_error" else ""
+        cause = reason(finding) if finding["type"] == "value_error" else ""
         remedy = (
             f"Choose a value from {low} to {high}, or remove the line to get the default {plain(info.default)} {unit}."
             if info
@@ -212,11 +362,32 @@ def _explain(error: ValidationError) -> InputError:
         and not isinstance(info.default, BaseModel)
         else ""
     )
-    return SpecError(name, value, reason(first), f"Correct {name}, or remove the line.{default}")
+    return SpecError(name, value, reason(finding), f"Correct {name}, or remove the line.{default}")
+
+
+_MOST_UNKNOWN: Final = 20
+
+
+def _refused(name: object, value: object) -> SpecError | None:
+    """What is wrong with the name of a field that is to be changed, where the validation library would not tell."""
+    if not isinstance(name, str):
+        return SpecError(shown(name), shown(value), "the name of a field is text", 'Write such as "filter.floor".')
+    for where, text, cause in unseen({name: value}) if isinstance(value, str) else ():
+        return SpecError(short(where), repr(text), cause, "Take it out.")
+    group, dot, field = name.partition(".")
+    model = dict(groups()).get(group)
+    if model is not None and not field:
+        limit, example = "a table is changed field by field", f"{group}.{next(iter(model.model_fields))}"
+        return SpecError(short(name), shown(value), limit, f"Name a field of it, such as {example}.")
+    if model is None and dot:
+        return SpecError(short(name), shown(value), "unknown key", _unknown([group, field]))
+    return None
 
 
 def _unknown(where: list[str]) -> str:
     """The remedy for an unknown key: the field that may be meant, of all groups, rather of its own."""
+    if where == ["schema"]:
+        return "Remove it: it is a line of a file, and no field."
     if renamed := RENAMED.get(where[0], {}).get(where[-1]):
         return f"It is called {where[0]}.{renamed} since schema 2; a file without the line schema is read as before."
     fields = {f: f"{g}.{f}" for g, model in groups() for f in model.model_fields}
@@ -252,7 +423,16 @@ def spec_toml(spec: Spec, *, comments: bool = False, head: tuple[str, ...] = ())
         spec: the specification.
         comments: say of each field what it is, its unit and its range.
         head: lines of comment to stand first.
+
+    Raises:
+        InputError: that is no specification.
+
+    >>> print(spec_toml(Spec(title="mine"), head=("Invented.",)).partition("\\n\\n")[0])
+    # Invented.
+    schema = 2
+    title = "mine"
     """
+    _check_is_spec("spec", spec)
     lines = [f"# {line}".rstrip() for line in head]
     if comments:
         lines += [

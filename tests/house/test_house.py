@@ -11,17 +11,20 @@ from collections.abc import Iterator
 from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from conftest import ROOT, Run
 
 import mouldgeom
+import mouldgeom.rich
 from mouldgeom.spec import groups
 
 ORDER = [
-    *("edition", "units", "errors", "letters", "reading", "writing", "words", "rich", "verdict", "identity", "designations", "tables"),
-    *("strength_classes", "rules", "spec", "geometry", "filter", "design", "model", "fabrication"),
-    *("nesting", "strength", "inspection", "solids", "checks", "drawing", "outputs", "extend", "front", "mouldgeom", "cli"),
+    *("edition", "units", "errors", "letters", "reading", "writing", "words", "rich", "verdict", "identity"),
+    *("designations", "tables", "strength_classes", "rules", "spec", "geometry", "filter", "design", "model"),
+    *("fabrication", "nesting", "strength", "inspection", "solids", "checks", "drawing", "outputs", "extend", "front"),
+    *("mouldgeom", "cli"),
     "__main__",
 ]
 """Layers from first to last.  The package itself stands where the last module that it imports is behind it."""
@@ -385,9 +388,13 @@ def test_version_is_that_of_the_project() -> None:
     assert declared[1] == mouldgeom.__version__
 
 
-def test_the_example_in_the_docstring_runs() -> None:
-    done = doctest.testmod(mouldgeom)
-    assert done.attempted >= 3
+@pytest.mark.parametrize(
+    ("module", "least"),
+    [(mouldgeom, 3), (mouldgeom.errors, 8), (mouldgeom.rich, 1), (mouldgeom.spec.specification, 12)],
+)
+def test_the_examples_in_the_docstrings_run(module: ModuleType, least: int) -> None:
+    done = doctest.testmod(module)
+    assert done.attempted >= least
     assert done.failed == 0
 
 
