@@ -66,6 +66,7 @@ if TYPE_CHECKING:
     from mouldgeom.front.packing import Package
     from mouldgeom.front.showing import Picture
     from mouldgeom.front.sized import QUESTIONS, Question, SizedFilter, size
+    from mouldgeom.front.starting import new
     from mouldgeom.outputs.extension import Extension
     from mouldgeom.outputs.kinds import KINDS
     from mouldgeom.reading import check_given
@@ -87,6 +88,7 @@ _HOMES = {
     "front.packing": ("Package",),
     "front.showing": ("Picture",),
     "front.sized": ("QUESTIONS", "Question", "SizedFilter", "size"),
+    "front.starting": ("new",),
     "outputs.extension": ("Extension",),
     "outputs.kinds": ("KINDS",),
     "spec": ("BUILT_IN", "EXAMPLES", "Difference", "Spec", "load", "parse"),
@@ -132,6 +134,7 @@ __all__ = [
     "build",
     "check_given",
     "load",
+    "new",
     "parse",
     "read_list",
     "size",

@@ -34,9 +34,9 @@ class Copied:
         return _again, (type(self), *self.args), dict(vars(self))
 
 
-def _again(kind: type[Copied], *args: object) -> Copied:
+def _again(kind: type[BaseException], *args: object) -> BaseException:
     """One without a call of its ``__init__``; an error of files lets nobody but ``OSError`` make it."""
-    error = (OSError if issubclass(kind, OSError) else kind).__new__(kind)
+    error = OSError.__new__(kind) if issubclass(kind, OSError) else BaseException.__new__(kind)
     error.args = args
     return error
 
@@ -138,7 +138,11 @@ class UnknownDesignationError(InputError, LookupError):
 
 
 class MeasurementError(InputError):
-    """A file of measured values cannot be used."""
+    """A file of measured values cannot be used.
+
+    >>> issubclass(MeasurementError, InputError)
+    True
+    """
 
 
 class FolderError(InputError, OSError):
@@ -160,7 +164,15 @@ class TableError(MouldError, ValueError):
 
 
 class GeometryError(MouldError, ArithmeticError):
-    """A derived shape cannot be made from these dimensions."""
+    """A derived shape cannot be made from these dimensions.
+
+    >>> from mouldgeom.model.assembly import bolt_length
+    >>> try:
+    ...     bolt_length("M10", 3000.0)
+    ... except GeometryError as error:
+    ...     print(str(error)[:24])
+    no M10 bolt is as long a
+    """
 
 
 class KernelError(MouldError, RuntimeError):

@@ -259,6 +259,8 @@ def check_given(options: Mapping[str, object], places: Mapping[str, str]) -> Non
 
     Raises:
         InputError: there is such a text.
+
+    >>> check_given({"out": "package", "moulds": 2}, {})
     """
     for key, given in options.items():
         name = places.get(key, "--" + key.replace("_", "-"))

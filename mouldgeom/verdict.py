@@ -38,6 +38,10 @@ class Operator(StrEnum):
 class Verdict:
     """A value held against its limit.
 
+    >>> one = Verdict("cart", "heaviest unit", 33.5, 40.0, Operator.AT_MOST, "kg", "core", "own rule")
+    >>> one.holds, round(one.use, 2)
+    (True, 0.84)
+
     Args:
         code: by which it is found and sorted, such as ``"8.10"`` or ``"lift"``.
         title: what is judged.

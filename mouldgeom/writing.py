@@ -19,7 +19,11 @@ _Handler = Callable[[int, FrameType | None], None]
 
 
 class Stopped(Copied, KeyboardInterrupt):
-    """The program was told to end by the signal ``number``; ``state`` says what stands on the disk."""
+    """The program was told to end by the signal ``number``; ``state`` says what stands on the disk.
+
+    >>> Stopped(15, "the new package is whole").number
+    15
+    """
 
     def __init__(self, number: int, state: str = "") -> None:
         self.number, self.state = number, state
@@ -80,7 +84,11 @@ def _heard(numbers: tuple[int, ...], hear: _Handler) -> Iterator[None]:
 
 
 def stoppable() -> AbstractContextManager[None]:
-    """Whoever tells the program to end raises ``Stopped`` in it, so that it clears up and says so."""
+    """Whoever tells the program to end raises ``Stopped`` in it, so that it clears up and says so.
+
+    >>> with stoppable():
+    ...     pass  # work that leaves something behind
+    """
 
     def stop(number: int, frame: FrameType | None) -> None:
         raise Stopped(number)

@@ -25,10 +25,6 @@ def add(command: Command) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the file."""
-    if options.like not in mouldgeom.EXAMPLES:
-        remedy = f"Choose {', '.join(mouldgeom.EXAMPLES)}."
-        raise mouldgeom.InputError("--like", repr(options.like), "no such example", remedy)
-    head = (f"Specification of a mould, started from {options.like}.", "")
-    path = mouldgeom.load(options.like).write(options.file, comments=True, head=head, over=options.force)
+    path = mouldgeom.new(options.file, options.like, over=options.force)
     print(f"{path} written. Change it, then run: mouldgeom check {path}")
     return 0

@@ -6,7 +6,7 @@ import sys
 from typing import Protocol
 
 
-class Answer(Protocol):
+class Printable(Protocol):
     """What can be printed in words or as JSON, and passes or fails."""
 
     @property
@@ -20,7 +20,7 @@ class Answer(Protocol):
         """As a JSON document."""
 
 
-def answered(answer: Answer, *, json: bool) -> int:
+def answered(answer: Printable, *, json: bool) -> int:
     """Print an answer; return the exit status."""
     progress("")
     if json:

@@ -38,7 +38,7 @@ class Line(StrEnum):
     """Kinds of line; the text is the name of the layer in DXF.
 
     ``wide`` lines are as wide as the paper says, others half of that; ``dash`` is in widths of the line, empty if
-    continuous; ``colour`` is the AutoCAD colour index.
+    continuous; ``colour`` is the colour index of DXF.
 
     Source: ISO 128-2:2020 (types 01, 02, 04, 05; dash 12 d, long dash 24 d, gap 3 d, dot 0.5 d: from memory).
     """

@@ -35,7 +35,15 @@ class FilterChange:
 
 
 class NoFilterError(InputError):
-    """No filter meets all limits; says which two conflict and what would mend it, nearest change first."""
+    """No filter meets all limits; says which two conflict and what would mend it, nearest change first.
+
+    >>> from mouldgeom import size
+    >>> try:
+    ...     size(asked={"sand_column": 900, "charge": 60, "height_limit": 1000})
+    ... except NoFilterError as error:
+    ...     print(len(error.names) > 0)
+    True
+    """
 
     def __init__(
         self, request: Request, reason: str, names: tuple[str, ...], changes: tuple[FilterChange, ...]

@@ -77,4 +77,6 @@ class Checks(Answer):
         worst = worst_first(self.results)
         bars = [(f"{r.code} {r.title}", min(r.use, 2.0), f"{r.use:.0%}") for r in worst[:10]]
         rows = verdict_rows(worst)
-        return bars_svg("Nearest to their limits, or beyond", bars, limit=True) + html_table(("", "check", "of", "value and limit", "where"), rows, caption=repr(self)[1:-1])
+        return bars_svg("Nearest to their limits, or beyond", bars, limit=True) + html_table(
+            ("", "check", "of", "value and limit", "where"), rows, caption=repr(self)[1:-1]
+        )

@@ -64,6 +64,12 @@ class CheckDifference:
 class MouldDifferences:
     """What differs in a second mould.
 
+    >>> from mouldgeom import build
+    >>> mould = build("hill-example")
+    >>> found = mould.differences(build(mould.spec.changed({"steel.bolt": "M12"})))
+    >>> found.fields[0].name, dict(found.fasteners)["hexagon nut M12"] > 0
+    ('steel.bolt', True)
+
     Args:
         fields: of the specification.
         pieces: plates and bars, by name.

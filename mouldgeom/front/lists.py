@@ -18,6 +18,9 @@ class ReadList(Answer):
     """A cut list in two units, as it was read; it passes if every pair agrees and all pieces fit.
 
     It is made by ``read_list``.
+
+    >>> ReadList((), ())
+    <ReadList: 0 rows, agree>
     """
 
     def __init__(self, rows: tuple[ListRow, ...], fits: tuple[StockFit, ...]) -> None:
@@ -58,6 +61,13 @@ def read_list(
 ) -> ReadList:
     """Read a cut list in millimetres and inches, CSV from anywhere.
 
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder, "list.csv")
+    ...     _ = path.write_text("piece,mm,inch\\nleg,254,10\\nbeam,700,26\\n")
+    ...     read_list(path)
+    <ReadList: 2 rows, something is wrong>
+
     Args:
         path: of the list.
         mm, inch, quantity: headers of these columns, where they are not found by themselves.
@@ -75,8 +85,8 @@ def read_list(
             raise InputError(f"--{name}", str(given), limit, "Add --stock-length L, or leave it out.")
     cut = length_given("--kerf", str(kerf or "0"), 0.0)
     number = 1 if bars is None else bars
-    if number < 1:
-        raise InputError("--bars", str(number), "at least one bar is needed", "Give 1 or more.")
+    if isinstance(number, bool) or not isinstance(number, int) or number < 1:
+        raise InputError("--bars", repr(number)[:60], "at least one bar is needed", "Give 1 or more.")
     length = None if stock_length is None else length_given("--stock-length", str(stock_length), 1.0)
     rows = load_list(path_given("FILE", path), Columns(mm, inch, quantity))
     return ReadList(rows, stock_fits(rows, length, cut, number, material) if length is not None else ())

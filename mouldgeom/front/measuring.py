@@ -19,6 +19,14 @@ class AsBuilt(Answer):
     """A finished mould as it was measured, against the one designed.
 
     It is made by ``as_built``.
+
+    >>> import tempfile
+    >>> from pathlib import Path
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder, "measured.csv")
+    ...     _ = path.write_text("code,measured\\njoint-nose,1.4\\n")
+    ...     as_built("hill-example", path)
+    <AsBuilt 'Hill-district workshop (invented example)': 1 measured, 1 of 8 fail: 12.1>
     """
 
     def __init__(self, built: BuiltMould) -> None:
@@ -68,6 +76,14 @@ class AsBuilt(Answer):
 
 def as_built(source: str | Path | None, measured: str | Path, *, extensions: Sequence[Extension | str] = ()) -> AsBuilt:
     """Judge a finished mould by its measured dimensions.
+
+    >>> import tempfile
+    >>> from pathlib import Path
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder, "measured.csv")
+    ...     _ = path.write_text("code,measured\\njoint-nose,0.4\\n")
+    ...     as_built("hill-example", path).passed
+    True
 
     Args:
         source: file of its specification, or the name of an example; the built-in one if ``None``.

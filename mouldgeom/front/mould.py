@@ -12,7 +12,7 @@ from mouldgeom.front.answers import mould_text
 from mouldgeom.front.checked import Checks
 from mouldgeom.front.compared import MouldDifferences, differences
 from mouldgeom.front.given import Source, extensions_given, functions_given, path_given, spec_given
-from mouldgeom.front.packing import Asked, Package, pack, packing_kinds
+from mouldgeom.front.packing import Package, Wanted, pack, packing_kinds
 from mouldgeom.front.showing import Picture
 from mouldgeom.model.assembly import Mould, Piece, assemble
 from mouldgeom.model.changes import Change
@@ -274,7 +274,7 @@ class DesignedMould:
             InputError: no such kind, options that contradict one another, a price or steel that is missing.
             FolderError: the folder cannot be written, or holds something that would be lost.
         """
-        asked = Asked(only, prices, moulds, straight_cuts, grain)
+        asked = Wanted(only, prices, moulds, straight_cuts, grain)
         kinds = packing_kinds(asked, self._job.extensions, stock=self._job.stock is not None)
         return pack(self._job, asked, kinds, path_given("folder", folder), keep_edited=keep_edited, progress=progress)
 
@@ -338,6 +338,6 @@ def build(
     from mouldgeom.strength.book import failing
 
     makers = [maker for extension in own for maker in extension.makers]
-    steel = load_stock(stock)
+    steel = load_stock(path_given("--stock", stock))
     found = substitute(spec, steel, lambda mould: failing(mould, makers), made)
     return DesignedMould(made(derive(found.spec)), steel, found.lines())

@@ -11,6 +11,7 @@ from typing import Any
 from mouldgeom.errors import InputError
 from mouldgeom.front.answers import Answer, mould_text, result_text, verdict_text
 from mouldgeom.front.checked import Checks
+from mouldgeom.front.given import path_given
 from mouldgeom.outputs.extension import Extension, all_kinds
 from mouldgeom.outputs.job import MANIFEST, Job, make_files
 from mouldgeom.outputs.kinds import BARS, COST, DRAWINGS, NESTS, REPORT, Kind, PackageFile
@@ -19,7 +20,7 @@ from mouldgeom.rich import html_table
 
 
 @dataclass(frozen=True)
-class Asked:
+class Wanted:
     """What is asked of a package, as ``DesignedMould.package`` says."""
 
     only: Sequence[str] | None
@@ -29,7 +30,7 @@ class Asked:
     grain: bool
 
 
-def packing_kinds(asked: Asked, extensions: Sequence[Extension], *, stock: bool) -> tuple[Kind, ...]:
+def packing_kinds(asked: Wanted, extensions: Sequence[Extension], *, stock: bool) -> tuple[Kind, ...]:
     """The kinds of file that are asked for; ``stock``: the mould adapted to a list of steel.
 
     Raises:
@@ -37,8 +38,8 @@ def packing_kinds(asked: Asked, extensions: Sequence[Extension], *, stock: bool)
     """
     there = all_kinds(extensions)
     known = [kind.name for kind in there]
-    if isinstance(asked.only, str):
-        raise InputError("--only", repr(asked.only), "no list of kinds of file", f"Put it in a list: [{asked.only!r}].")
+    if isinstance(asked.only, str) or not isinstance(asked.only, Sequence | None):
+        raise InputError("--only", repr(asked.only)[:60], "no list of kinds of file", 'Write a list: ["parts"].')
     for name in asked.only or ():
         if name not in known:
             raise InputError("--only", repr(name), "no such kind of file", f"Choose from {', '.join(known)}.")
@@ -64,6 +65,13 @@ class Package(Answer):
     """A package that was written: its folder, its files, the edited ones that were kept, and what the checks say.
 
     It is made by ``Mould.package``.
+
+    >>> import tempfile
+    >>> from mouldgeom import build
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     made = build("hill-example").package(f"{folder}/package", only=["spec", "flat"])
+    >>> len(made.files), made.files[-1], made.checks is None
+    (20, 'spec.toml', True)
     """
 
     def __init__(self, job: Job, folder: Path, files: Sequence[PackageFile], kept: Sequence[str]) -> None:
@@ -126,7 +134,13 @@ class Package(Answer):
 
 
 def pack(
-    job: Job, asked: Asked, kinds: tuple[Kind, ...], folder: Path, *, keep_edited: bool, progress: Callable[[str], None]
+    job: Job,
+    asked: Wanted,
+    kinds: tuple[Kind, ...],
+    folder: Path,
+    *,
+    keep_edited: bool,
+    progress: Callable[[str], None],
 ) -> Package:
     """Make every file that is asked for, and write the package; ``progress`` is told what is being done.
 
@@ -138,7 +152,7 @@ def pack(
     if asked.prices is not None:
         from mouldgeom.fabrication.rates import load_prices
 
-        rates = load_prices(asked.prices)
+        rates = load_prices(path_given("--prices", asked.prices))
     packed = job.asking(
         kinds=kinds, prices=rates, moulds=asked.moulds, straight_cuts=asked.straight_cuts, grain=asked.grain
     )

@@ -48,6 +48,9 @@ class Picture:
     """A picture of the solids, as PNG; a notebook shows it.
 
     It is made by ``Mould.picture``.
+
+    >>> Picture(b"...", "a mould, open")
+    <Picture of a mould, open: PNG of 3 bytes>
     """
 
     def __init__(self, content: bytes, of: str) -> None:

@@ -17,6 +17,9 @@ from mouldgeom.spec import Spec
 class Question:
     """Something that can be asked of a filter.
 
+    >>> [question for question in QUESTIONS if question.name == "ratio"]
+    [Question(name='ratio', meaning='width over depth of the cavity (default 1)', unit='-', takes='number')]
+
     Args:
         name: by which it is given.
         meaning: in words.
@@ -42,6 +45,9 @@ class SizedFilter(Answer):
     """A filter with the least concrete for what was asked, and its specification.
 
     It is made by ``size``.
+
+    >>> size(asked={"sand_column": 500, "charge": 12}).record()["charge_l"]
+    12.0
     """
 
     def __init__(self, found: SizingAnswer) -> None:

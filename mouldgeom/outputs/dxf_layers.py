@@ -11,7 +11,7 @@ from typing import Self
 
 
 class Layer(StrEnum):
-    """Layers by what the shop does with them; ``colour`` is the AutoCAD colour index (1 to 255), ``use`` is in words.
+    """Layers by what the shop does with them; ``colour`` is the colour index of DXF (1 to 255), ``use`` is in words.
 
     Source: names and colours are common practice, no source.
     """

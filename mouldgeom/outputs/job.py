@@ -10,8 +10,8 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from mouldgeom.drawing.status import Status
-from mouldgeom.model.assembly import Mould
 from mouldgeom.errors import InputError
+from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.extension import Extension, together
 from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, File, Kind, PackageFile
 from mouldgeom.reading import meant

@@ -15,7 +15,7 @@ from mouldgeom.outputs.papers.build.blocks import (
     Break,
     BuildChapter,
     CautionBlock,
-    Checks,
+    CheckBlock,
     Page,
     Pictures,
     Prose,
@@ -111,7 +111,7 @@ def _step(desk: BuildDesk, number: int, step: BuildStep) -> Page:
         blocks.append(_weld_table(desk, step.welds))
     blocks += [Break(), Actions(actions)]
     if codes:
-        blocks.append(Checks(desk.say("Check now"), tuple(desk.check(code) for code in codes)))
+        blocks.append(CheckBlock(desk.say("Check now"), tuple(desk.check(code) for code in codes)))
     if cautions:
         blocks.append(CautionBlock(desk.say("Caution"), cautions))
     return Page(title, tuple(blocks), str(number))

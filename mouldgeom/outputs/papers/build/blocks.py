@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from mouldgeom.outputs.papers.build.picture import Picture
+from mouldgeom.outputs.papers.build.picture import StepPicture
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class CautionBlock:
 
 
 @dataclass(frozen=True)
-class Checks:
+class CheckBlock:
     """A box with what is measured at once: rows of what, nominal and limits."""
 
     title: str
@@ -77,7 +77,7 @@ class Large:
 class Pictures:
     """Pictures side by side, each with a caption."""
 
-    shown: tuple[tuple[Picture, str], ...]
+    shown: tuple[tuple[StepPicture, str], ...]
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,7 @@ Block = (
     | Actions
     | Bullets
     | CautionBlock
-    | Checks
+    | CheckBlock
     | TableBlock
     | Large
     | Pictures

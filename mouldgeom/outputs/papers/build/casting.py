@@ -13,14 +13,14 @@ from mouldgeom.outputs.papers.build.blocks import (
     BuildChapter,
     Bullets,
     CautionBlock,
-    Checks,
+    CheckBlock,
     Page,
     Pictures,
     Prose,
     TableBlock,
 )
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, Tag, labelled
+from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.strength.pull import drive
@@ -82,7 +82,7 @@ def dry_fit(desk: BuildDesk) -> BuildChapter:
                 say("The tube slides through the hole of the lid and stands straight."),
                 say("The upper edges of the four panels are level with each other."),
             )),
-            Checks(say("Check now"), tuple(desk.check(code) for code in (
+            CheckBlock(say("Check now"), tuple(desk.check(code) for code in (
                 *(f"gap-{side}-{place}" for side in ("front", "back", "left", "right") for place in ("rim", "end")),
                 "joint-corner", "joint-base", "joint-nose", "floor",
             ))),
@@ -192,7 +192,7 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
     layers = math.ceil(dims.height / LAYER)
     rise = dims.height / layers
 
-    def levels(picture: Picture, at: At) -> None:
+    def levels(picture: StepPicture, at: At) -> None:
         y = dims.depth / 2 + dims.shell + dims.stock.tube.side_mm + 25.0
         for number in range(1, layers):
             a, b = (views.mould.at((0.0, end, number * rise)) for end in (-dims.depth / 2, dims.depth / 2))
@@ -217,7 +217,7 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
     x0, y0 = spot((0.0, box[0], box[1]))
     x1, y1 = spot((0.0, box[2], box[3]))
 
-    def caught(picture: Picture, at: At) -> None:
+    def caught(picture: StepPicture, at: At) -> None:
         a, b = (at(spot((0.0, y, nose.lid_z - 3.0))) for y in (nose.tip_y + 4, nose.root_y - 4))
         picture.line((a, b), WIDE, dash=(1.0, 1.0), colour="#fff")
 

@@ -42,7 +42,7 @@ def _n(value: Mm) -> str:
 
 
 @dataclass
-class Picture:
+class StepPicture:
     """A picture of so many millimetres; ``alt`` says what it shows to one who cannot see it."""
 
     width: Mm
@@ -178,8 +178,8 @@ def fitted(box: Box, room: Box) -> tuple[Ratio, At]:
 
 def labelled(
     view: View, tags: Sequence[Tag], alt: str, *, width: Mm = 170.0, height: Mm = 100.0, room: Mm = 40.0,
-    draw: Callable[[Picture, At], None] | None = None, box: Box | None = None, side: Side = "both",
-) -> Picture:  # fmt: skip
+    draw: Callable[[StepPicture, At], None] | None = None, box: Box | None = None, side: Side = "both",
+) -> StepPicture:  # fmt: skip
     """A view with its labels in one or two columns of at most ``room`` beside it, each line led to its point.
 
     ``height`` is the most that it may take.  ``draw`` adds to the picture under the labels, in places of the view.
@@ -195,7 +195,7 @@ def labelled(
         (width - sum(margins)) / max(shown[2] - shown[0], 1e-6), (height - 4.0) / max(shown[3] - shown[1], 1e-6)
     )  # fmt: skip
     needs = [sum(_high(t, room) for t in c) + 2.0 for c in columns]
-    picture = Picture(width, max(scale * (shown[3] - shown[1]) + 4.0, *needs), alt)
+    picture = StepPicture(width, max(scale * (shown[3] - shown[1]) + 4.0, *needs), alt)
     _, at = fitted(shown, (margins[0], 2.0, width - margins[1], picture.height - 2.0))
     if box is not None:
         picture.clip(at((box[0], box[3])), at((box[2], box[1])))
@@ -230,13 +230,13 @@ def _high(tag: Tag, room: Mm) -> Mm:
     return CAPITAL * _LINE * len(lettering.wrapped(tag.words, room, CAPITAL)) + 1.6
 
 
-def _cut(picture: Picture, face: CutFace, at: At) -> None:
+def _cut(picture: StepPicture, face: CutFace, at: At) -> None:
     fill = _FILLS.get(face.id, "#000")
     rings = [face.area.exterior.coords, *(r.coords for r in face.area.interiors)]
     picture.area([[at((x, y)) for x, y in ring] for ring in rings], fill)
 
 
-def _set(picture: Picture, tags: Sequence[Tag], edge: Mm, sign: Ratio, room: Mm) -> None:
+def _set(picture: StepPicture, tags: Sequence[Tag], edge: Mm, sign: Ratio, room: Mm) -> None:
     """One column of labels beside the edge of a drawing; lines of lettering do not touch."""
     column = sorted(tags, key=lambda t: (t.point[1], t.point[0]))
     highs = [_high(t, room) for t in column]
@@ -246,7 +246,7 @@ def _set(picture: Picture, tags: Sequence[Tag], edge: Mm, sign: Ratio, room: Mm)
         _label(picture, tag, lettering.wrapped(tag.words, room, CAPITAL), (x, top, high), sign)
 
 
-def _label(picture: Picture, tag: Tag, lines: Sequence[str], spot: tuple[Mm, Mm, Mm], sign: Ratio) -> None:
+def _label(picture: StepPicture, tag: Tag, lines: Sequence[str], spot: tuple[Mm, Mm, Mm], sign: Ratio) -> None:
     x, top, high = spot
     level = top + high / 2
     picture.line(((x, level), tag.point), NARROW, clear=True)

@@ -20,7 +20,7 @@ from mouldgeom.outputs.papers.build.blocks import (
     Prose,
 )
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.outputs.papers.build.picture import At, Picture, Tag, labelled
+from mouldgeom.outputs.papers.build.picture import At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.sketches import sticks_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.units import Litre, Mm
@@ -59,7 +59,7 @@ def _purpose(desk: BuildDesk, views: Views) -> Page:
         Tag(say("floor"), spot(-40, levels.floor / 2)),
     ]
 
-    def filling(picture: Picture, at: At) -> None:
+    def filling(picture: StepPicture, at: At) -> None:
         rests = {dims.resting.lowest, dims.resting.highest}
         for level in (levels.fine_gravel_bottom, levels.sand_bottom, levels.sand_top, *sorted(rests)):
             wide = dims.cavity.depth_at(level) / 2

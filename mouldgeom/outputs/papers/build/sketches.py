@@ -8,7 +8,7 @@ from typing import Final
 from mouldgeom.drawing import lettering
 from mouldgeom.geometry.outline import Point
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.outputs.papers.build.picture import CAPITAL, DASHED, MEDIUM, NARROW, WIDE, Picture
+from mouldgeom.outputs.papers.build.picture import CAPITAL, DASHED, MEDIUM, NARROW, WIDE, StepPicture
 from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.strength.turning import Turning
 from mouldgeom.units import Deg, Mm, Ratio
@@ -16,9 +16,9 @@ from mouldgeom.units import Deg, Mm, Ratio
 _GREY: Final = "#d4d4d4"
 
 
-def runs_sketch(desk: BuildDesk) -> Picture:
+def runs_sketch(desk: BuildDesk) -> StepPicture:
     """Staggered runs on both sides of a bar, numbered from the middle outwards."""
-    picture = Picture(85.0, 40.0, desk.say("Weld runs in turn on both sides, from the middle outwards."))
+    picture = StepPicture(85.0, 40.0, desk.say("Weld runs in turn on both sides, from the middle outwards."))
     picture.line(((3, 8), (82, 8), (82, 32), (3, 32)), NARROW, close=True)
     picture.line(((3, 16), (82, 16), (82, 24), (3, 24)), MEDIUM, close=True, fill="#efefef")
     for index, number in enumerate((9, 5, 1, 3, 7)):
@@ -32,9 +32,9 @@ def runs_sketch(desk: BuildDesk) -> Picture:
     return picture
 
 
-def back_step_sketch(desk: BuildDesk) -> Picture:
+def back_step_sketch(desk: BuildDesk) -> StepPicture:
     """A long seam in short runs, each laid back towards the one before."""
-    picture = Picture(85.0, 40.0, desk.say("A long seam in short runs, each laid backwards."))
+    picture = StepPicture(85.0, 40.0, desk.say("A long seam in short runs, each laid backwards."))
     picture.line(((3, 10), (82, 10), (82, 30), (3, 30)), NARROW, close=True)
     picture.line(((3, 20), (82, 20)), MEDIUM)
     for index in range(5):
@@ -45,9 +45,9 @@ def back_step_sketch(desk: BuildDesk) -> Picture:
     return picture
 
 
-def holes_sketch(desk: BuildDesk, method: HoleMethod) -> Picture:
+def holes_sketch(desk: BuildDesk, method: HoleMethod) -> StepPicture:
     """How two holes are brought to meet, by the method that was chosen."""
-    picture = Picture(170.0, 44.0, desk.say("How the bolt holes of two pieces are made to line up."))
+    picture = StepPicture(170.0, 44.0, desk.say("How the bolt holes of two pieces are made to line up."))
     hole, pilot = desk.bolt_hole, desk.pilot_hole
     if method is HoleMethod.FULL:
         frames = [
@@ -82,7 +82,7 @@ def holes_sketch(desk: BuildDesk, method: HoleMethod) -> Picture:
     return picture
 
 
-def _plate(picture: Picture, left: Mm, top: Mm, hole: Mm) -> None:
+def _plate(picture: StepPicture, left: Mm, top: Mm, hole: Mm) -> None:
     """Section of a plate with a hole, a centre mark (0) or nothing (-1) in its middle."""
     middle, right, low = left + 24.0, left + 48.0, top + 6.0
     if hole > 0:
@@ -95,12 +95,12 @@ def _plate(picture: Picture, left: Mm, top: Mm, hole: Mm) -> None:
     picture.line(ring, MEDIUM, close=True, fill=_GREY)
 
 
-def bow_sketch(desk: BuildDesk) -> Picture:
+def bow_sketch(desk: BuildDesk) -> StepPicture:
     """Sign of a panel's bow: a straight edge on the concrete face of one that bulges into it, and of a hollow one.
 
     Above the panel is the concrete, as above 0 is what comes out of its face.
     """
-    picture = Picture(170.0, 29.0, desk.say("Sign of the bow: + bulges into the concrete, - is hollow."))
+    picture = StepPicture(170.0, 29.0, desk.say("Sign of the bow: + bulges into the concrete, - is hollow."))
     for left, bow, words in ((4.0, 5.0, desk.say("+ bulges into the concrete")), (91.0, -5.0, desk.say("- is hollow"))):
         face = [(left + 75.0 * k / 24, 15.0 - bow * (1 - (k / 12 - 1) ** 2)) for k in range(25)]
         edge = min(y for _, y in face)
@@ -116,9 +116,9 @@ def bow_sketch(desk: BuildDesk) -> Picture:
     return picture
 
 
-def sticks_sketch(desk: BuildDesk, go: str, no_go: str) -> Picture:
+def sticks_sketch(desk: BuildDesk, go: str, no_go: str) -> StepPicture:
     """A gap between two plates; the shorter stick passes, the longer does not."""
-    picture = Picture(170.0, 30.0, desk.say("The short stick must pass through the gap, the long one must not."))
+    picture = StepPicture(170.0, 30.0, desk.say("The short stick must pass through the gap, the long one must not."))
     for start, wide, words in ((6.0, 40.0, desk.say("must pass: {size}", size=go)),
                                (92.0, 50.0, desk.say("must not pass: {size}", size=no_go))):  # fmt: skip
         for x in (start, start + 48.0):
@@ -136,11 +136,11 @@ def sticks_sketch(desk: BuildDesk, go: str, no_go: str) -> Picture:
 # ---------------------------------------------------------------- turning
 
 
-def turning_sketch(desk: BuildDesk, found: Turning) -> Picture:
+def turning_sketch(desk: BuildDesk, found: Turning) -> StepPicture:
     """Five moments of the turning of the filled mould, with its centre of gravity over the edge."""
     words = (desk.say("1 stands"), desk.say("2 balances"), desk.say("3 lies"), desk.say("4 raised"),
              desk.say("5 stands upright"))  # fmt: skip
-    picture = Picture(170.0, 52.0, desk.say("The filled mould tilted over one edge on to its side, and raised again."))
+    picture = StepPicture(170.0, 52.0, desk.say("The filled mould tilted over one edge on to its side, and raised again."))
     tilts: tuple[Deg, ...] = (0.0, found.edge.angle, 90.0, 120.0, 180.0)
     scale = min(30.0 / found.edge.top, 31.0 / math.hypot(2 * found.edge.offset, found.edge.top))
     for index, (tilt, title) in enumerate(zip(tilts, words, strict=True)):
@@ -149,7 +149,7 @@ def turning_sketch(desk: BuildDesk, found: Turning) -> Picture:
     return picture
 
 
-def _tilted(picture: Picture, spot: Point, found: Turning, tilt: Deg, scale: Ratio) -> None:
+def _tilted(picture: StepPicture, spot: Point, found: Turning, tilt: Deg, scale: Ratio) -> None:
     """Box of the mould turned clockwise about the edge that it tips over; ``spot`` is the left end of the ground."""
     edge = found.edge
     wide, high = 2 * edge.offset, edge.top

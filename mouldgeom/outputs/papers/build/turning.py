@@ -16,7 +16,7 @@ from mouldgeom.outputs.papers.build.blocks import (
     TableBlock,
 )
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.outputs.papers.build.picture import WIDE, At, Picture, labelled
+from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, labelled
 from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.rules import screw
@@ -200,7 +200,7 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
         (PieceId(Role.END_PLATE), say("end plate")),
     ]
 
-    def up(picture: Picture, at: At) -> None:
+    def up(picture: StepPicture, at: At) -> None:
         a, b = (at(views.drawing.at((60.0, 0.0, z))) for z in (dims.end_z * 0.75, dims.end_z * 0.4))
         picture.arrow(a, b, WIDE, 4.0, clear=True)
         low = -dims.bridge.leg_length - dims.base

@@ -32,7 +32,7 @@ from mouldgeom.identity import (
 from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.model.sides import DOWN, OUTWARDS, UP
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.outputs.papers.build.picture import Picture, Tag, labelled
+from mouldgeom.outputs.papers.build.picture import StepPicture, Tag, labelled
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
@@ -104,7 +104,7 @@ class Shot:
     share: Ratio = 1.0
 
 
-def step_pictures(desk: BuildDesk, step: BuildStep, height: Mm) -> tuple[tuple[Picture, str], ...]:
+def step_pictures(desk: BuildDesk, step: BuildStep, height: Mm) -> tuple[tuple[StepPicture, str], ...]:
     """Pictures of one step: the pieces so far narrow, the new ones wide, marks of the new, numbers of the welds.
 
     A mark or weld is labelled in one of them, first in those that are taken from near.
@@ -118,7 +118,7 @@ def step_pictures(desk: BuildDesk, step: BuildStep, height: Mm) -> tuple[tuple[P
     return tuple((made[shot], shot.caption) for shot in taken)
 
 
-def _shot(desk: BuildDesk, step: BuildStep, shot: Shot, size: Point, done: set[str]) -> Picture:
+def _shot(desk: BuildDesk, step: BuildStep, shot: Shot, size: Point, done: set[str]) -> StepPicture:
     kept = set(shot.pieces)
     drawn = desk.view([p for p in desk.pieces.values() if p.id in kept], shot.eye, step.new, shot.up)
     box = _box_near(drawn, shot.near, shot.rim) if shot.near else None
@@ -128,7 +128,7 @@ def _shot(desk: BuildDesk, step: BuildStep, shot: Shot, size: Point, done: set[s
         if tag.words not in done and inside[0] <= x <= inside[2] and inside[1] <= y <= inside[3]:
             done.add(tag.words)
             tags.append(tag)
-    alt = desk.say("Picture of this step, made from the model of the mould.")
+    alt = desk.say("StepPicture of this step, made from the model of the mould.")
     return labelled(drawn, tags, alt, width=size[0], height=size[1], room=24.0, box=box)
 
 
