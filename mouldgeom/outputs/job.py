@@ -10,10 +10,10 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from mouldgeom.drawing.status import Status
-from mouldgeom.model.assembly import Mould, assemble, build
 from mouldgeom.errors import InputError
-from mouldgeom.outputs.extension import Extension, together
-from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, File, Kind, PackageFile
+from mouldgeom.model.assembly import Mould, assemble, build
+from mouldgeom.outputs.extension import Extension, all_kinds, together
+from mouldgeom.outputs.kinds import BUILD, OTHERS, File, Kind, PackageFile
 from mouldgeom.reading import meant
 from mouldgeom.spec import load
 
@@ -61,7 +61,9 @@ class Job:
         for kind in self.kinds if self.extensions else ():
             for need in kind.needs:
                 if need != OTHERS and need not in has:
-                    raise InputError(f"kind {kind}", f"needs {need}", "no job has that", meant(need, has, "Leave it out."))
+                    raise InputError(
+                        f"kind {kind}", f"needs {need}", "no job has that", meant(need, has, "Leave it out.")
+                    )
 
     @cached_property
     def extensions(self) -> tuple[Extension, ...]:
@@ -296,9 +298,9 @@ def make_files(job: Job, progress: Callable[[str], None] = lambda name: None) ->
         progress(kind.name)
         if kind is BUILD and job.asks("printed"):
             _ = job.press  # the drawings are set while the build sheet is made
-        others = _in_order({other: files for other, files in made.items() if OTHERS not in other.needs})
+        others = _in_order(job, {other: files for other, files in made.items() if OTHERS not in other.needs})
         made[kind] = make_kind(job, kind, others)
-    files = _in_order(made)
+    files = _in_order(job, made)
     _refuse_one_path(files)
     return files
 
@@ -313,7 +315,7 @@ def _refuse_one_path(files: Sequence[PackageFile]) -> None:
         taken |= {file.path.casefold(), *(str(above).casefold() for above in PurePosixPath(file.path).parents)}
 
 
-def _in_order(made: Mapping[Kind, list[PackageFile]]) -> list[PackageFile]:
-    """Files by the order of their kinds, those of foreign kinds last."""
-    places = {kind: place for place, kind in enumerate(KINDS)}
+def _in_order(job: Job, made: Mapping[Kind, list[PackageFile]]) -> list[PackageFile]:
+    """Files by the order of their kinds: those of extensions behind the built-in ones, other foreign ones last."""
+    places = {kind: place for place, kind in enumerate(all_kinds(job.extensions))}
     return [file for kind in sorted(made, key=lambda kind: places.get(kind, len(places))) for file in made[kind]]

@@ -100,7 +100,9 @@ def _footer(words: Words, mould: Mould) -> str:
         tag("p", said(text)) for text in (library.LICENCE + ".", library.LICENCE_TEXT, lettering.LICENCE + ".")
     ))  # fmt: skip
     made = words(
-        "Made by mouldgeom {version}; specification {digest}.", version=mouldgeom.__version__, digest=mould.dims.spec.digest[:16]
+        "Made by mouldgeom {version}; specification {digest}.",
+        version=mouldgeom.__version__,
+        digest=mould.dims.spec.digest[:16],
     )
     if mould.extensions:
         made += " " + words("Made with extensions: {names}.", names=", ".join(map(str, mould.extensions)))
