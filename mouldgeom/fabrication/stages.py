@@ -103,7 +103,11 @@ _STAGES: Final[dict[Unit, Stage]] = {
     MOULD: Stage.BOLTS,
 }  # fmt: skip
 """The step in which each unit is built; what is part of none but the mould comes when it is bolted up."""
-_EARLIER: Final[dict[StrEnum, Stage]] = {Role.CORE_WALL: Stage.WALLS, Role.END_PLATE: Stage.WALLS, Role.LEDGE_STRIP: Stage.STRIPS}
+_EARLIER: Final[dict[StrEnum, Stage]] = {
+    Role.CORE_WALL: Stage.WALLS,
+    Role.END_PLATE: Stage.WALLS,
+    Role.LEDGE_STRIP: Stage.STRIPS,
+}
 """Pieces of the core that have a step of their own."""
 
 

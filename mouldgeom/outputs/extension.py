@@ -110,7 +110,9 @@ class Extension(Addition):
             if not isinstance(file, File) or not isinstance(file.path, str) or not isinstance(file.content, bytes):
                 raise self._refused(f"kind {kind}", "its maker gives files", "Yield File(path, content in bytes).")
             if not _PATH.fullmatch(file.path):
-                raise self._refused(f"path {file.path!r}", "no plain path inside a package", "Write it as cart/list.csv.")
+                raise self._refused(
+                    f"path {file.path!r}", "no plain path inside a package", "Write it as cart/list.csv."
+                )
         return files
 
 

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final
 from mouldgeom.drawing.status import Status
 from mouldgeom.errors import InputError
 from mouldgeom.model.assembly import Mould
-from mouldgeom.outputs.extension import Extension, together
-from mouldgeom.outputs.kinds import BUILD, KINDS, OTHERS, File, Kind, PackageFile
+from mouldgeom.outputs.extension import Extension, all_kinds, together
+from mouldgeom.outputs.kinds import BUILD, OTHERS, File, Kind, PackageFile
 from mouldgeom.reading import meant
 
 if TYPE_CHECKING:
@@ -64,7 +64,9 @@ class Job:
         for kind in self.kinds if self.extensions else ():
             for need in kind.needs:
                 if need != OTHERS and need not in has:
-                    raise InputError(f"kind {kind}", f"needs {need}", "no job has that", meant(need, has, "Leave it out."))
+                    raise InputError(
+                        f"kind {kind}", f"needs {need}", "no job has that", meant(need, has, "Leave it out.")
+                    )
 
     @cached_property
     def extensions(self) -> tuple[Extension, ...]:
@@ -262,9 +264,9 @@ def make_files(job: Job, progress: Callable[[str], None] = lambda name: None) ->
         progress(kind.name)
         if kind is BUILD and job.asks("printed"):
             _ = job.press  # the drawings are set while the build sheet is made
-        others = _in_order({other: files for other, files in made.items() if OTHERS not in other.needs})
+        others = _in_order(job, {other: files for other, files in made.items() if OTHERS not in other.needs})
         made[kind] = make_kind(job, kind, others)
-    files = _in_order(made)
+    files = _in_order(job, made)
     _refuse_one_path(files)
     return files
 
@@ -279,7 +281,7 @@ def _refuse_one_path(files: Sequence[PackageFile]) -> None:
         taken |= {file.path.casefold(), *(str(above).casefold() for above in PurePosixPath(file.path).parents)}
 
 
-def _in_order(made: Mapping[Kind, list[PackageFile]]) -> list[PackageFile]:
-    """Files by the order of their kinds, those of foreign kinds last."""
-    places = {kind: place for place, kind in enumerate(KINDS)}
+def _in_order(job: Job, made: Mapping[Kind, list[PackageFile]]) -> list[PackageFile]:
+    """Files by the order of their kinds: those of extensions behind the built-in ones, other foreign ones last."""
+    places = {kind: place for place, kind in enumerate(all_kinds(job.extensions))}
     return [file for kind in sorted(made, key=lambda kind: places.get(kind, len(places))) for file in made[kind]]

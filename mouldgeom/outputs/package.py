@@ -35,6 +35,7 @@ __all__ = [
     "write_package",
 ]
 
+
 def manifest_bytes(job: Job, files: Sequence[PackageFile], kept: Sequence[str] = ()) -> bytes:
     """The list of files with kind, part mark and SHA-256; program version; SHA-256 of the specification.
 

@@ -57,6 +57,12 @@ def test_console_session(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys
     assert commands == 4
 
 
+def test_the_extension_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    (program,) = blocks("python")
+    exec(program, {"__name__": "yard"})
+    assert capsys.readouterr().out == "True\n"
+
+
 def test_the_filled_mould_weighs_what_the_calculation_says() -> None:
     """Before and after the first change, and no other mass of it is named."""
     spec = load("hill-example")

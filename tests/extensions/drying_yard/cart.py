@@ -1,4 +1,4 @@
-"""What the yard's donkey cart takes (invented): a check of the heaviest load, the trips that a mould takes, and a list."""
+"""What the yard's donkey cart takes (invented): the heaviest load, the trips of a mould, and a list."""
 
 from __future__ import annotations
 

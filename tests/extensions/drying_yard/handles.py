@@ -14,7 +14,7 @@ from typing import Final
 
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.placement import Placement, Vec, add
-from mouldgeom.identity import PANELS, PieceId, Role
+from mouldgeom.identity import PANELS, Role
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.changes import Groups
 from mouldgeom.model.joints import TOUCHES, GroupParts, SeamKind, Weld, WeldRole

@@ -42,7 +42,16 @@ class HookWeld(StrEnum):
 
 
 OUTLINE: Final = Outline.polygon(
-    [(0, 0), (DEEP, 0), (DEEP, HIGH), (DEEP - 12, HIGH), (DEEP - 12, 25), (DEEP - 12 - NOTCH, 25), (10, HIGH), (0, HIGH)]
+    [
+        (0, 0),
+        (DEEP, 0),
+        (DEEP, HIGH),
+        (DEEP - 12, HIGH),
+        (DEEP - 12, 25),
+        (DEEP - 12 - NOTCH, 25),
+        (10, HIGH),
+        (0, HIGH),
+    ]
 )
 """x away from the panel, y up."""
 
