@@ -14,7 +14,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, InstanceOf, ValidationError
 from pydantic.fields import FieldInfo
 
 from mouldgeom.errors import InputError, RenamedWarning, SpecError
@@ -34,6 +34,7 @@ from mouldgeom.spec.fields import (
     TubeGroup,
     WaterGroup,
 )
+from mouldgeom.spec.own_rows import OwnRows, cells, in_steel, read_own, together
 from mouldgeom.units import AnyUnit, plain
 
 BUILT_IN: Final = "hill-example"
@@ -60,6 +61,8 @@ class Spec(FieldGroup):
     extraction: ExtractionGroup = ExtractionGroup()
     handling: HandlingGroup = HandlingGroup()
     papers: PapersGroup = PapersGroup()
+    own: InstanceOf[OwnRows] = OwnRows()
+    """Rows that no table has, written last."""
 
     @property
     def digest(self) -> str:
@@ -133,8 +136,13 @@ def _spec(data: dict[str, Any]) -> Spec:
             if isinstance(fields := data.get(group), dict):
                 changes += take_over(fields, names, f"{group}.")
         note_renamed(changes, f"schema {schema} is read as {SCHEMA}: ")
+    own, faults = read_own(data.pop("own", {}))
+    if faults:
+        raise together(faults)
+    if "steel" in data:
+        data["steel"] = in_steel(data["steel"], own)
     try:
-        return Spec.model_validate(data)
+        return Spec.model_validate({**data, "own": own})
     except ValidationError as error:
         raise _explain(error) from None
 
@@ -276,6 +284,9 @@ def _field_lines(spec: Spec, *, comments: bool) -> Iterator[str]:
             if comments:
                 yield f"# {info.description} {_range_text(info)}".rstrip()
             yield f"{field} = {_toml_value(getattr(group, field))}"
+    for kind, row in spec.own.rows():
+        yield from ("", f"[[own.{kind}]]")
+        yield from (f"{name} = {_toml_value(value)}" for name, value in cells(kind, row).items())
 
 
 def _range_text(info: FieldInfo) -> str:
