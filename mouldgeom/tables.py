@@ -402,8 +402,7 @@ _ROWS: Final = {
 
 
 def _find(table: str, kind: type[_Record], designation: str) -> _Record:
-    own = isinstance(designation, OwnDesignation)
-    found = designation.row if own else _index(table).get(key(designation))
+    found = designation.row if isinstance(designation, OwnDesignation) else _index(table).get(key(designation))
     if isinstance(found, kind):
         return found
     known = {written: _designation(row) for written, row in _index(table).items()}

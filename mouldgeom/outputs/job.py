@@ -59,10 +59,10 @@ class Job:
 
     @cached_property
     def steel(self) -> StockList:
-        """The steel that is there: the list that was given, or everything in the tables."""
+        """The steel that is there: the list that was given, or everything in the tables and among its own rows."""
         from mouldgeom.fabrication.stocklist import default_stock
 
-        return self.stock or default_stock()
+        return self.stock or default_stock(self.mould.dims.spec.own)
 
     @cached_property
     def nests(self) -> tuple[Nest, ...]:
@@ -230,18 +230,20 @@ def read_job(
     """
     spec, rates, steel = load(source), None, None
     changes: tuple[str, ...] = ()
-    if prices is not None:
-        from mouldgeom.fabrication.rates import load_prices
-
-        rates = load_prices(prices)
+    own = spec.own
     if stock is not None:
         from mouldgeom.fabrication.stocklist import load_stock
         from mouldgeom.fabrication.substitute import substitute
         from mouldgeom.strength.book import failing
 
-        steel = load_stock(stock)
+        steel = load_stock(stock, own)
+        own = steel.own
         adapted = substitute(spec, steel, failing)
         spec, changes = adapted.spec, tuple(adapted.lines())
+    if prices is not None:
+        from mouldgeom.fabrication.rates import load_prices
+
+        rates = load_prices(prices, own)
     return Job(build(spec), rates, moulds, steel, changes, kinds=kinds, straight_cuts=straight_cuts, grain=grain)
 
 

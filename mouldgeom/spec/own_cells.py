@@ -46,8 +46,6 @@ class Cell:
         assert found is not None
         return found[1], found[2] or ""
 
-
-
     def number(self, given: object) -> AnyUnit:
         """The number that is given: of a length with its unit or in millimetres.
 
@@ -65,7 +63,9 @@ class Cell:
         """
         low, high = _of(self.low, row), _of(self.high, row)
         unit = "" if self.unit == "-" else f" {self.unit}"
-        allowed = f"allowed is {four_figures(low)} to {four_figures(high)}{unit}" + (f": {self.why}" if self.why else "")
+        allowed = f"allowed is {four_figures(low)} to {four_figures(high)}{unit}" + (
+            f": {self.why}" if self.why else ""
+        )
         if given is None and self.otherwise is not None:
             return min(max(float(f"{_of(self.otherwise, row):.4g}"), low), high)
         if given is None:
@@ -88,6 +88,11 @@ def _times(name: str, factor: Ratio) -> Callable[[_Numbers], AnyUnit]:
     return lambda row: factor * row[name]
 
 
+def _share(column: str, of: str, low: Ratio, high: Ratio, otherwise: Ratio | None = None, why: str = "") -> Cell:
+    """A number that is a share of another."""
+    return Cell(column, _times(of, low), _times(of, high), None if otherwise is None else _times(of, otherwise), why)
+
+
 def _near(column: str, found: Callable[[_Numbers], AnyUnit], within: Ratio = 0.1) -> Cell:
     """A number that follows from others, and may be given as it stands in a list."""
     why = f"within {within:.0%} of what the others give"
@@ -102,6 +107,10 @@ def _tube(row: _Numbers, which: int, scale: Ratio) -> AnyUnit:
     return scale * square_hollow(row["side"], row["thickness"], row["outer_radius"], row["inner_radius"])[which]
 
 
+def _toe(row: _Numbers) -> AnyUnit:
+    return min(row["root_radius"] / 2, 0.9 * row["thickness"])
+
+
 _KG_PER_CM2_M: Final = 0.785
 """Mass of a metre of steel for each square centimetre."""
 _MASS: Final = _near("mass_kg_m", _times("area", _KG_PER_CM2_M))
@@ -112,7 +121,7 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
         Cell("leg_mm", 15, 250),
         Cell("thickness_mm", 2, lambda row: row["leg"] / 3, why="a leg is at least three thicknesses"),
         Cell("root_radius_mm", 0, _times("leg", 0.25), lambda row: 2 + row["leg"] / 10),
-        Cell("toe_radius_mm", 0, _times("thickness", 1), lambda row: min(row["root_radius"] / 2, 0.9 * row["thickness"])),
+        Cell("toe_radius_mm", 0, _times("thickness", 1), _toe),
         _near("area_cm2", lambda row: _angle(row, 0, 1e-2)),
         _MASS,
         _near("second_moment_cm4", lambda row: _angle(row, 2, 1e-4)),
@@ -130,12 +139,7 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
         Cell("side_mm", 10, 200),
         Cell("thickness_mm", 1, lambda row: row["side"] / 6, why="a side is at least six thicknesses"),
         Cell("outer_radius_mm", 0, _times("thickness", 3), _times("thickness", 2)),
-        Cell(
-            "inner_radius_mm",
-            0,
-            _times("thickness", 2),
-            lambda row: row["outer_radius"] - row["thickness"],
-        ),
+        Cell("inner_radius_mm", 0, _times("thickness", 2), lambda row: row["outer_radius"] - row["thickness"]),
         _near("area_cm2", lambda row: _tube(row, 0, 1e-2)),
         _MASS,
         _near("second_moment_cm4", lambda row: _tube(row, 2, 1e-4)),
@@ -144,36 +148,24 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
     "rod": (Cell("diameter_mm", 3, 60),),
     "bolt": (
         Cell("diameter_mm", 4, 39),
-        Cell("pitch_mm", _times("diameter", 0.05), _times("diameter", 0.22), why="of any thread of that diameter"),
+        _share("pitch_mm", "diameter", 0.05, 0.22, why="of any thread of that diameter"),
         _near("pitch_diameter_mm", lambda row: row["diameter"] - 0.649519 * row["pitch"], 0.03),
         _near("stress_area_mm2", lambda row: math.pi / 4 * (row["diameter"] - 0.938194 * row["pitch"]) ** 2),
-        Cell("head_height_mm", _times("diameter", 0.4), _times("diameter", 1), _times("diameter", 0.65)),
-        Cell("across_flats_mm", _times("diameter", 1.3), _times("diameter", 2.2), why="a head is wider than its bolt"),
-        Cell(
-            "across_corners_mm",
-            _times("across_flats", 1.08),
-            _times("across_flats", 1.16),
-            _times("across_flats", 1.1),
-            "of a hexagon",
-        ),
-        Cell("nut_height_mm", _times("diameter", 0.6), _times("diameter", 1.3), _times("diameter", 0.85)),
-        Cell(
-            "washer_outside_mm",
-            _times("across_flats", 1),
-            _times("diameter", 4),
-            _times("diameter", 2),
-            "a washer is as wide as the nut on it",
-        ),
+        _share("head_height_mm", "diameter", 0.4, 1, 0.65),
+        _share("across_flats_mm", "diameter", 1.3, 2.2, why="a head is wider than its bolt"),
+        _share("across_corners_mm", "across_flats", 1.08, 1.16, 1.1, "it is a hexagon"),
+        _share("nut_height_mm", "diameter", 0.6, 1.3, 0.85),
+        _share("washer_outside_mm", "across_flats", 1, 2.5, 1.25, "a washer is as wide as its nut"),
         Cell("washer_thickness_mm", 0.8, 10, lambda row: max(1.6, 0.17 * row["diameter"])),
-        Cell("hole_fine_mm", _times("diameter", 1.01), _times("diameter", 1.2), _times("diameter", 1.05), "of a clearance hole"),
-        Cell("hole_medium_mm", _times("hole_fine", 1), _times("diameter", 1.3), _times("diameter", 1.1), "from the fine hole up"),
-        Cell("hole_coarse_mm", _times("hole_medium", 1), _times("diameter", 1.4), _times("diameter", 1.2), "from the medium hole up"),
+        _share("hole_fine_mm", "diameter", 1.01, 1.2, 1.05, "the bolt goes through it"),
+        _share("hole_medium_mm", "hole_fine", 1, 1.2, 1.048, "no less than the fine hole"),
+        _share("hole_coarse_mm", "hole_medium", 1, 1.2, 1.09, "no less than the medium hole"),
     ),
     "steel": (
         Cell("yield_mpa", 150, 700),
-        Cell("yield_over_16_mpa", _times("yield", 0.8), _times("yield", 1), _times("yield", 0.95), "a thicker piece has no more"),
+        _share("yield_over_16_mpa", "yield", 0.8, 1, 0.95, "thicker steel has no more"),
         Cell("ultimate_mpa", _times("yield", 1.02), 1000, why="steel breaks above its yield strength"),
-        Cell("ultimate_below_3_mpa", _times("ultimate", 0.9), _times("ultimate", 1.2), _times("ultimate", 1)),
+        _share("ultimate_below_3_mpa", "ultimate", 0.9, 1.2, 1),
         Cell("elastic_modulus_mpa", 180_000, 220_000, 210_000),
         Cell("poisson", 0.25, 0.35, 0.3),
         Cell("density_kg_m3", 7_500, 8_200, 7_850),
@@ -181,7 +173,7 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
 }
 """What stands in a row of each kind, in the order in which one follows from another.
 
-Source: ranges around the rows of the tables; what is left out: root radius and its half EN 10056-1, corner radii EN
-10219-2, thread ISO 724 and ISO 898-1; bolt line, heads, nuts, washers, holes and thick steel common practice, no source,
-near the rows of the tables or on their safe side.
+Source: ranges around the rows of the tables.  What is left out: root radius and its half EN 10056-1, corner radii EN
+10219-2, thread ISO 724 and ISO 898-1; bolt line, heads, nuts, washers, holes and thick steel common practice, no
+source, near the rows of the tables or on their safe side.
 """

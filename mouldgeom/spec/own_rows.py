@@ -32,7 +32,7 @@ Row: TypeAlias = tables.SheetSize | tables.Angle | tables.SquareTube | tables.Ro
 
 MOST: Final = 50
 """Rows of a kind, at most."""
-_FINDERS: Final[Mapping[str, Callable[[str], Row]]] = {
+FINDERS: Final[Mapping[str, Callable[[str], Row]]] = {
     "sheet": tables.sheet,
     "angle": tables.angle,
     "square_tube": tables.square_tube,
@@ -40,6 +40,7 @@ _FINDERS: Final[Mapping[str, Callable[[str], Row]]] = {
     "bolt": tables.bolt,
     "steel": tables.steel,
 }
+"""What finds a row of the tables, by kind."""
 _RECORDS: Final[Mapping[str, type[Any]]] = {
     "sheet": tables.SheetSize,
     "angle": tables.Angle,
@@ -114,6 +115,10 @@ class OwnRows:
         return both
 
 
+NO_ROWS: Final = OwnRows()
+"""Where a person describes none."""
+
+
 def in_steel(steel: object, own: OwnRows) -> object:
     """The table ``steel`` of a specification as read, each designation of an own row with that row."""
     if not isinstance(steel, dict):
@@ -150,9 +155,10 @@ def read_own(data: object) -> tuple[OwnRows, tuple[SpecError, ...]]:
     A row that the tables have with the same numbers is that of the tables, and left out.
     """
     if not isinstance(data, dict):
-        return OwnRows(), (SpecError("own", shown(data), "a table of rows is wanted", "Begin a row with [[own.sheet]]."),)
+        fault = SpecError("own", shown(data), "a table of rows is wanted", "Begin a row with [[own.sheet]].")
+        return NO_ROWS, (fault,)
     faults: list[SpecError] = []
-    own = OwnRows()
+    own = NO_ROWS
     for kind, listed in data.items():
         if kind not in CELLS:
             remedy = meant(kind, CELLS, f"Known are: {', '.join(CELLS)}.")
@@ -188,7 +194,7 @@ class _Reading:
             self._wrong("", shown(self.given), "a table of fields is wanted", f"Begin it with [[own.{self.kind}]].")
             return own
         self._no_other_key()
-        name, source = self._text("designation", 24), self._text("source", 160)
+        name, source = self._text("designation", 24), self._text("source", 500)
         system = "" if self.kind == "steel" else self._system()
         if name is None or not self._may_be_called(name, own):
             return own
@@ -200,7 +206,7 @@ class _Reading:
         if len(self.faults) > before or source is None:
             return own
         numbers = (row[column.name] for column in fields(_RECORDS[self.kind]) if column.name in row)
-        behind = (*numbers, *([system] if system else []), source)
+        behind: tuple[AnyUnit | str, ...] = (*numbers, *([system] if system else []), source)
         return own.taking(OwnDesignation(name, _RECORDS[self.kind], behind))
 
     def _wrong(self, name: str, value: str, limit: str, remedy: str) -> None:
@@ -281,6 +287,6 @@ class _Reading:
 
 def _found(kind: str, name: str) -> Row | None:
     try:
-        return _FINDERS[kind](name)
+        return FINDERS[kind](name)
     except UnknownDesignationError:
         return None

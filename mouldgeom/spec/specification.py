@@ -34,7 +34,7 @@ from mouldgeom.spec.fields import (
     TubeGroup,
     WaterGroup,
 )
-from mouldgeom.spec.own_rows import OwnRows, cells, in_steel, read_own, together
+from mouldgeom.spec.own_rows import NO_ROWS, OwnRows, cells, in_steel, read_own, together
 from mouldgeom.units import AnyUnit, plain
 
 BUILT_IN: Final = "hill-example"
@@ -61,7 +61,7 @@ class Spec(FieldGroup):
     extraction: ExtractionGroup = ExtractionGroup()
     handling: HandlingGroup = HandlingGroup()
     papers: PapersGroup = PapersGroup()
-    own: InstanceOf[OwnRows] = OwnRows()
+    own: InstanceOf[OwnRows] = NO_ROWS
     """Rows that no table has, written last."""
 
     @property
