@@ -8,6 +8,7 @@ from pathlib import Path
 from mouldgeom.cli.arguments import Command
 from mouldgeom.errors import InputError
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
+from mouldgeom.spec.own_rows import EXAMPLE
 from mouldgeom.writing import write_whole
 
 
@@ -30,6 +31,7 @@ def run(options: argparse.Namespace) -> int:
         raise InputError("--like", repr(options.like), "no such example", f"Choose {', '.join(EXAMPLES)}.")
     spec = load(options.like)
     text = spec_toml(spec, comments=True, head=(f"Specification of a mould, started from {options.like}.", ""))
+    text += f"\n{EXAMPLE}"
     path = Path(options.file)
     write_whole(path, text.encode("utf-8"), "FILE", over=options.force)
     print(f"{path} written. Change it, then run: mouldgeom check {path}")

@@ -11,6 +11,7 @@ from mouldgeom import rules, tables
 from mouldgeom.errors import SpecError, UnknownDesignationError
 from mouldgeom.spec import Spec
 from mouldgeom.spec.fields import LEAST, PAIR, HoleMethod, angle_of_pair, pair_of
+from mouldgeom.spec.own_rows import NO_ROWS, OwnRows
 from mouldgeom.strength_classes import class_text, classes_for, welded_class
 from mouldgeom.units import Mm, plain
 
@@ -31,6 +32,14 @@ class Stock:
     bolt: tables.Bolt
     jack: tables.Bolt
     steel: tables.Steel
+
+    @property
+    def own(self) -> OwnRows:
+        """Those of them that no table has."""
+        own = NO_ROWS
+        for row in vars(self).values():
+            own = own.taking(angle_of_pair(row.designation))
+        return own
 
     def handle_class(self, bolt_class: str) -> str:
         """The strength class of handles of threaded rod, which are welded; empty if they are plain rod."""

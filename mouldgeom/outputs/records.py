@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final
 
+from mouldgeom.designations import OwnDesignation
 from mouldgeom.fabrication.quantities import grade_of
 from mouldgeom.geometry.placement import Placement
 from mouldgeom.model.assembly import Mould
@@ -67,6 +68,10 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
     else:
         record |= {"kind": "fastener", "material": str(part.kind), "designation": part.designation}
         record |= {"grade": grade_of(mould, part), "length_mm": _tidy(part.length), "holes": []}
+    bought = part.sheet if isinstance(part, Plate) else part.section if isinstance(part, Bar) else part.designation
+    for key, designation in (("source", bought), ("grade_source", record["grade"])):
+        if isinstance(designation, OwnDesignation):
+            record[key] = designation.row.source
     record |= {
         "quantity": part.quantity,
         "mass_kg": _tidy(mould.mass(part), 3),

@@ -1,5 +1,6 @@
 """The specification: its fields, reading and writing."""
 
+from mouldgeom.spec.own_rows import OwnRows
 from mouldgeom.spec.specification import (
     BUILT_IN,
     EXAMPLES,
@@ -19,6 +20,7 @@ __all__ = [
     "BUILT_IN",
     "EXAMPLES",
     "SCHEMA",
+    "OwnRows",
     "Spec",
     "groups",
     "limits_of",

@@ -115,6 +115,15 @@ class OwnRows:
         return both
 
 
+EXAMPLE: Final = """\
+# Steel that no table has is described at the end of the file, and named above like any other:
+# [[own.angle]]                 # or own.sheet, own.square_tube, own.rod, own.bolt, own.steel
+# designation = "45x45x5"
+# leg = 45                      # what is left out is worked out or told to be needed
+# thickness = 5
+# source = "list of the town's dealer"
+"""
+"""What a file to start from says of them."""
 NO_ROWS: Final = OwnRows()
 """Where a person describes none."""
 
@@ -137,6 +146,11 @@ def _brought(field: str, value: object, own: OwnRows) -> object:
 
 def _beside(kind: str) -> tuple[str, ...]:
     return (_BESIDE[kind],) if kind in _BESIDE else ()
+
+
+def called(kind: str) -> str:
+    """The kind of a row in words."""
+    return kind.replace("_", " ")
 
 
 def cells(kind: str, row: Row) -> dict[str, AnyUnit | str]:
