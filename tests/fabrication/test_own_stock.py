@@ -106,10 +106,17 @@ length = "1 m"
 quantity = 9
 """
 PRICES = """
-material = {sheet = 1.2, "sheet 3.5 mm" = 1.3, angle = 1, "angle 45x45x5" = 1.1, "square tube" = 1, rod = 1, "threaded rod" = 3}
 fastener = {"hexagon bolt" = 0.2, "hexagon nut" = 0.1, washer = 0.05, "washer M25" = 0.4}
 consumable = {electrode_kg = 3, grinding_disc = 1.5, cutting_disc = 1, paint_l = 6}
 hour = {labour = 4, cutting = 20}
+[material]
+sheet = 1.2
+"sheet 3.5 mm" = 1.3
+angle = 1
+"angle 45x45x5" = 1.1
+"square tube" = 1
+rod = 1
+"threaded rod" = 3
 """
 
 
@@ -154,7 +161,7 @@ def test_prices_and_stock_may_name_the_rows_of_the_specification(tmp_path: Path)
         assert name in priced(table, own)
         assert name not in priced(table)
     assert parse_prices(PRICES, own=own).fastener["washer M25"].likely == 0.4
-    with pytest.raises(InputError, match="sheet 3.5 mm"):
+    with pytest.raises(InputError, match=r"sheet 3\.5 mm"):
         parse_prices(PRICES)
 
 

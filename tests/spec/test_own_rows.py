@@ -14,10 +14,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mouldgeom import Spec, SpecError, build, load, tables
+from mouldgeom.checks import Case, run_checks
 from mouldgeom.designations import OwnDesignation
 from mouldgeom.errors import UnknownDesignationError
 from mouldgeom.outputs.calculation import calculation_text
 from mouldgeom.outputs.records import part_records
+from mouldgeom.solids import SolidMould
 from mouldgeom.spec import parse, spec_toml
 from mouldgeom.spec.own_cells import CELLS
 from mouldgeom.spec.own_rows import EXAMPLE, MOST, NO_ROWS, Row, cells, read_own
@@ -394,6 +396,16 @@ def test_a_row_like_that_of_a_table_makes_the_same_mould(name: str) -> None:
     assert str(mine_of).replace(" own", "") == str(part_records(theirs)).replace(" own", "")
     texts = [calculation_text(mould, book(mould), Words()).replace(" own", "") for mould in (theirs, mine)]
     assert texts[0] == "".join(line for line in texts[1].splitlines(True) if "No table has" not in line)
+
+
+@pytest.mark.slow
+def test_a_row_like_that_of_a_table_passes_the_same_checks(hill_spec: Spec, hill_case: Case) -> None:
+    mine = SolidMould(build(twin(hill_spec)))
+    told = [
+        str([verdict.record() for verdict in run_checks(case.solids, case)]).replace(" own", "")
+        for case in (hill_case, Case(mine, book(mine.mould)))
+    ]
+    assert told[0] == told[1]
 
 
 def test_the_least_angle_is_sought_among_own_rows_too() -> None:
