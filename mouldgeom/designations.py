@@ -6,7 +6,7 @@ import difflib
 import re
 from collections.abc import Iterable
 from functools import cache
-from typing import Final
+from typing import Any, Final, Self
 
 from mouldgeom.units import Mm
 
@@ -32,6 +32,56 @@ _SPELLING: Final = (
 """Ways of writing a designation, made one, in this order."""
 
 _GAUGE: Final = re.compile(r"(?:[sb]wg|bg|ga(?:u?ge)?)?(\d+)(?:ga(?:u?ge)?|[sb]?wg|bg)?")
+
+
+class OwnDesignation(str):
+    """A designation that brings its row along: one that no table has, given by a person.
+
+    Two are equal where text and row are, and none equals plain text, so that whatever is kept by designation never
+    takes one row for another of the same name.
+
+    Args:
+        text: what it is called.
+        kind: the record of the tables that its row is.
+        cells: what stands in that record behind the designation.
+    """
+
+    kind: type[Any]
+    cells: tuple[float | str, ...]
+
+    def __new__(cls, text: str, kind: type[Any], cells: tuple[float | str, ...]) -> Self:
+        """Put it together."""
+        made = super().__new__(cls, text)
+        made.kind, made.cells = kind, cells
+        return made
+
+    def __getnewargs__(self) -> tuple[str, type[Any], tuple[float | str, ...]]:  # type: ignore[override]
+        """What a copy is made from, in another process too."""
+        return str(self), self.kind, self.cells
+
+    @property
+    def row(self) -> Any:
+        """Its row, a record of the kind; the designation in it is this one."""
+        return self.kind(self, *self.cells)
+
+    def __eq__(self, other: object) -> bool:
+        """Whether name and row are the same."""
+        return isinstance(other, OwnDesignation) and other.__getnewargs__() == self.__getnewargs__()
+
+    def __ne__(self, other: object) -> bool:
+        """Whether name or row differs; text would compare by the name alone."""
+        return not self == other
+
+    def __hash__(self) -> int:
+        """By name and numbers."""
+        return hash((str(self), self.cells))
+
+
+def renamed(designation: str, text: str) -> str:
+    """The text, with the row of the designation if that brings one along."""
+    if isinstance(designation, OwnDesignation):
+        return OwnDesignation(text, designation.kind, designation.cells)
+    return text
 
 
 @cache

@@ -5,7 +5,8 @@ comes from, ``evidence`` how far it was read there (seen, part seen, memory, com
 first use and kept.  Designations are read leniently (``designations``): ``"3mm"`` is ``"3 mm"``, ``'1/8"'`` is
 ``"1/8 in"`` and ``"L 40 x 40 x 4"`` is ``"40x40x4"``.
 
-To add a sheet, section or fastener, add a row.
+To add a sheet, section or fastener, add a row.  A designation that a person described brings its row along
+(``designations.OwnDesignation``), and every function here returns that.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from functools import cache
 from importlib import resources
 from typing import Annotated, Any, Final, TypeVar, get_type_hints
 
-from mouldgeom.designations import gauge_refusal, key, nearest
+from mouldgeom.designations import OwnDesignation, gauge_refusal, key, nearest
 from mouldgeom.errors import TableError, UnknownDesignationError
 from mouldgeom.units import Deg, KgPerM, KgPerM3, Mm, Mm2, Mpa, Ratio
 
@@ -401,7 +402,7 @@ _ROWS: Final = {
 
 
 def _find(table: str, kind: type[_Record], designation: str) -> _Record:
-    found = _index(table).get(key(designation))
+    found = designation.row if isinstance(designation, OwnDesignation) else _index(table).get(key(designation))
     if isinstance(found, kind):
         return found
     known = {written: _designation(row) for written, row in _index(table).items()}

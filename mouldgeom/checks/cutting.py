@@ -105,7 +105,7 @@ def _to_segment(point: tuple[Mm, Mm], a: tuple[Mm, Mm], b: tuple[Mm, Mm]) -> Mm:
 
 def check_stock(case: Case) -> tuple[Verdict, ...]:
     """Compare the largest plate and the longest bar with usual sheets and bars, margin, kerf and trim included."""
-    shop, stock, options = case.dims.spec.shop, default_stock(), NestOptions.from_spec(case.dims.spec)
+    shop, stock, options = case.dims.spec.shop, default_stock(case.dims.spec.own), NestOptions.from_spec(case.dims.spec)
     source = "usual sheet and bar sizes, trade practice (48 x 96 in and 20 ft seen; others from memory)"
     plates = []
     for plate in case.mould.plates:

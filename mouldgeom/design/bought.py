@@ -10,7 +10,8 @@ from typing import Final
 from mouldgeom import rules, tables
 from mouldgeom.errors import SpecError, UnknownDesignationError
 from mouldgeom.spec import Spec
-from mouldgeom.spec.fields import LEAST, PAIR, HoleMethod
+from mouldgeom.spec.fields import LEAST, PAIR, HoleMethod, angle_of_pair, pair_of
+from mouldgeom.spec.own_rows import NO_ROWS, OwnRows
 from mouldgeom.strength_classes import class_text, classes_for, welded_class
 from mouldgeom.units import Mm, plain
 
@@ -31,6 +32,14 @@ class Stock:
     bolt: tables.Bolt
     jack: tables.Bolt
     steel: tables.Steel
+
+    @property
+    def own(self) -> OwnRows:
+        """Those of them that no table has."""
+        own = NO_ROWS
+        for row in vars(self).values():
+            own = own.taking(angle_of_pair(row.designation))
+        return own
 
     def handle_class(self, bolt_class: str) -> str:
         """The strength class of handles of threaded rod, which are welded; empty if they are plain rod."""
@@ -63,12 +72,12 @@ def pair_of_angles(designation: str) -> PairOfAngles:
 
     Source: common practice, no source, for the replacement; parallel axis theorem.
     """
-    angle = tables.angle(designation.removeprefix(PAIR).strip())
+    angle = tables.angle(angle_of_pair(designation))
     side = angle.leg_mm + angle.thickness_mm
     away = side / 20 - angle.centroid_cm  # cm, from the middle of the box to the centroid of an angle
     second = 2 * (angle.second_moment_cm4 + angle.area_cm2 * away**2)
     return PairOfAngles(
-        designation=f"{PAIR}{angle.designation}",
+        designation=pair_of(angle.designation),
         side_mm=side,
         thickness_mm=angle.thickness_mm,
         outer_radius_mm=0.0,
@@ -119,7 +128,8 @@ def offers(spec: Spec) -> Iterator[Stock]:
     steel = spec.steel
     named = steel.angle != LEAST
     bolt = tables.bolt(steel.bolt)
-    rows = (tables.angle(steel.angle),) if named else angles_by_mass(bolt.system)
+    own = spec.own.angle
+    rows = (tables.angle(steel.angle),) if named else angles_by_mass(bolt.system, own)
     stock = Stock(
         tables.sheet(steel.shell),
         tables.sheet(steel.ledge),
@@ -144,7 +154,7 @@ def offers(spec: Spec) -> Iterator[Stock]:
             raise refusal
         yield stock
         return
-    fitting = _angles_that_fit(bolt, stock.tube, room)
+    fitting = _angles_that_fit(bolt, stock.tube, room, own)
     if not fitting:
         refusal = _angle_refusal(rows[-1], bolt, stock.tube, room)
         assert refusal is not None
@@ -160,14 +170,16 @@ def offers(spec: Spec) -> Iterator[Stock]:
 
 
 @lru_cache(maxsize=256)
-def _angles_that_fit(bolt: tables.Bolt, tube: tables.SquareTube, room: Mm) -> tuple[tables.Angle, ...]:
-    return tuple(row for row in angles_by_mass(bolt.system) if _angle_refusal(row, bolt, tube, room) is None)
+def _angles_that_fit(
+    bolt: tables.Bolt, tube: tables.SquareTube, room: Mm, own: tuple[tables.Angle, ...]
+) -> tuple[tables.Angle, ...]:
+    return tuple(row for row in angles_by_mass(bolt.system, own) if _angle_refusal(row, bolt, tube, room) is None)
 
 
 @cache
-def angles_by_mass(system: str) -> tuple[tables.Angle, ...]:
-    """Every equal angle of a system of units, the lightest metre first, then by designation."""
-    rows = (row for row in tables.angles() if row.system == system)
+def angles_by_mass(system: str, own: tuple[tables.Angle, ...] = ()) -> tuple[tables.Angle, ...]:
+    """Every equal angle of a system of units, ``own`` among them, the lightest metre first, then by designation."""
+    rows = (row for row in (*tables.angles(), *own) if row.system == system)
     return tuple(sorted(rows, key=lambda row: (row.mass_kg_m, row.designation)))
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from mouldgeom import rules, tables
+from mouldgeom import rules
 from mouldgeom.design import supports
 from mouldgeom.design.bolting import Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
 from mouldgeom.design.bought import Stock, buy, offers
@@ -111,7 +111,7 @@ class Dimensions:
     @property
     def handle_is_bolt(self) -> bool:
         """Whether the handles are threaded rod or long bolts, since no rod can be had."""
-        return self.stock.rod.designation not in {row.designation for row in tables.rods()}
+        return bool(self.stock.handle_class(self.spec.steel.bolt_class))
 
     def core_half_x(self, z: Mm) -> Mm:
         """Half width of the core over its walls, ledge strips not counted."""

@@ -42,7 +42,16 @@ from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
 
 from mouldgeom import tables
 from mouldgeom.errors import InputError, TableError
@@ -50,6 +59,7 @@ from mouldgeom.model.assembly import fastener_name
 from mouldgeom.model.shapes import Fastener, FastenerKind, Group, SectionKind
 from mouldgeom.reading import Form, as_number, meant, parse_toml, read_toml, reason, shown
 from mouldgeom.spec.fields import Lettered
+from mouldgeom.spec.own_rows import NO_ROWS, OwnRows
 from mouldgeom.strength_classes import class_texts
 from mouldgeom.units import AnyUnit
 
@@ -177,8 +187,8 @@ class Hours(BaseModel):
 
 
 @cache
-def priced(table: str) -> tuple[str, ...]:
-    """Names that may stand in a table of prices, ``material`` or ``fastener``, or among the ``rates``.
+def priced(table: str, own: OwnRows = NO_ROWS) -> tuple[str, ...]:
+    """Names that may stand in a table of prices, ``material`` or ``fastener``, or among the ``rates``; of own rows too.
 
     A kind of steel or fastener by itself, or with its size: ``"sheet"``, ``"sheet 3 mm"``, ``"hexagon bolt M10"``,
     ``"hexagon bolt M10 x 25"``.
@@ -187,29 +197,29 @@ def priced(table: str) -> tuple[str, ...]:
         return tuple(shipped_rates())
     if table == "material":
         steel: Mapping[str, Sequence[Any]] = {
-            "sheet": tables.sheets(),
-            SectionKind.ANGLE: tables.angles(),
-            SectionKind.SQUARE_TUBE: tables.square_tubes(),
-            SectionKind.ROD: tables.rods(),
-            SectionKind.THREADED_ROD: tables.bolts(),
+            "sheet": (*tables.sheets(), *own.sheet),
+            SectionKind.ANGLE: (*tables.angles(), *own.angle),
+            SectionKind.SQUARE_TUBE: (*tables.square_tubes(), *own.square_tube),
+            SectionKind.ROD: (*tables.rods(), *own.rod),
+            SectionKind.THREADED_ROD: (*tables.bolts(), *own.bolt),
         }
         return tuple(
             name for kind, rows in steel.items() for name in (kind, *(f"{kind} {r.designation}" for r in rows))
         )
     names = [str(kind) for kind in FastenerKind]
-    for bolt in tables.bolts():
+    for bolt in (*tables.bolts(), *own.bolt):
         names += [f"{kind} {bolt.designation}" for kind in FastenerKind]
         for length in tables.bolt_lengths(bolt.designation):
             names.append(fastener_name(Fastener(Group.FASTENERS, (), FastenerKind.BOLT, bolt.designation, length)))
     return tuple(names)
 
 
-def _known(table: str) -> Callable[[str], str]:
+def _known(table: str) -> Callable[[str, ValidationInfo], str]:
     """Refuse names that the table does not have; a thread may be priced by its strength class too."""
 
-    def check(name: str) -> str:
+    def check(name: str, info: ValidationInfo) -> str:
         bought, _, strength = name.partition(", ")
-        if bought not in priced(table) or (strength and strength not in class_texts()):
+        if bought not in priced(table, info.context or NO_ROWS) or (strength and strength not in class_texts()):
             raise ValueError("no such name")
         return name
 
@@ -248,37 +258,37 @@ class Prices(BaseModel):
         return self.rates.get(name, shipped_rates()[name].range)
 
 
-def load_prices(source: str | Path) -> Prices:
-    """Read prices from a TOML file.
+def load_prices(source: str | Path, own: OwnRows = NO_ROWS) -> Prices:
+    """Read prices from a TOML file, which may name ``own`` rows.
 
     Raises:
         FolderError: the file cannot be read.
         InputError: it is no TOML, a key is unknown, or a value does not fit.
     """
-    return _prices(read_toml(source, _FORM), str(source))
+    return _prices(read_toml(source, _FORM), str(source), own)
 
 
 _FORM: Final = Form("--prices", "a list of prices", "Write it like the example in the README, under Steel and prices.")
 
 
-def parse_prices(text: str, name: str = "prices") -> Prices:
-    """Read prices from TOML text.
+def parse_prices(text: str, name: str = "prices", own: OwnRows = NO_ROWS) -> Prices:
+    """Read prices from TOML text, which may name ``own`` rows.
 
     Raises:
         InputError: as ``load_prices``.
     """
-    return _prices(parse_toml(text, name, _FORM), name)
+    return _prices(parse_toml(text, name, _FORM), name, own)
 
 
-def _prices(data: dict[str, Any], name: str) -> Prices:
+def _prices(data: dict[str, Any], name: str, own: OwnRows) -> Prices:
     try:
-        return Prices.model_validate(data)
+        return Prices.model_validate(data, context=own)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = [str(part) for part in first["loc"]]
         value = "missing" if first["type"] == "missing" else shown(first["input"])
         if where[-1:] == ["[key]"]:
-            known = priced(where[0])
+            known = priced(where[0], own)
             raise InputError(
                 f"{where[0]}.{where[1]}",
                 shown(data[where[0]][where[1]]),

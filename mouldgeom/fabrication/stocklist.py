@@ -19,11 +19,13 @@
     kind = "angle"              # "angle", "square tube", "rod", "threaded rod"
     section = "40x40x4"
     length = "6 m"
+
+What no table has is described there as in a specification (``spec.own_rows``), and then named like any other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Final
@@ -37,6 +39,7 @@ from mouldgeom.geometry.outline import Outline, Point
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.reading import Form, as_length, as_number, meant, parse_toml, read_toml, reason, shown
 from mouldgeom.spec.fields import Lettered
+from mouldgeom.spec.own_rows import FINDERS, NO_ROWS, OwnRows, read_own
 from mouldgeom.units import AnyUnit, Mm, Mm2
 from mouldgeom.words import Said
 
@@ -97,11 +100,12 @@ class StockBar:
 
 @dataclass(frozen=True)
 class StockList:
-    """All steel that is there; ``currency`` is a label."""
+    """All steel that is there; ``currency`` is a label, ``own`` the rows that no table has."""
 
     sheets: tuple[StockSheet, ...]
     bars: tuple[StockBar, ...]
     currency: str = ""
+    own: OwnRows = NO_ROWS
 
     def sheets_of(self, sheet: str) -> tuple[StockSheet, ...]:
         """Return the sheets of a designation, in the order of the list."""
@@ -112,8 +116,8 @@ class StockList:
         return tuple(b for b in self.bars if (b.kind, b.section) == (kind, section))
 
 
-def default_stock() -> StockList:
-    """Every designation of the tables, as many as wanted, no prices.
+def default_stock(own: OwnRows = NO_ROWS) -> StockList:
+    """Every designation of the tables and of ``own`` rows, as many as wanted, no prices.
 
     Metric: sheets of 1220 x 2440 mm and bars of 6 m; inch: sheets of 48 x 96 in and bars of 20 ft; threaded rod of
     1 m or 36 in.
@@ -122,22 +126,22 @@ def default_stock() -> StockList:
     """
     sheets = tuple(
         StockSheet(s.designation, s.thickness_mm, *((2440.0, 1220.0) if s.system == "metric" else (2438.4, 1219.2)))
-        for s in tables.sheets()
+        for s in (*tables.sheets(), *own.sheet)
     )
     bars = [
         StockBar(kind, row.designation, 6000.0 if row.system == "metric" else 6096.0)
         for kind, rows in (
-            (SectionKind.ANGLE, tables.angles()),
-            (SectionKind.SQUARE_TUBE, tables.square_tubes()),
-            (SectionKind.ROD, tables.rods()),
+            (SectionKind.ANGLE, (*tables.angles(), *own.angle)),
+            (SectionKind.SQUARE_TUBE, (*tables.square_tubes(), *own.square_tube)),
+            (SectionKind.ROD, (*tables.rods(), *own.rod)),
         )
         for row in rows
     ]
     bars += [
         StockBar(SectionKind.THREADED_ROD, row.designation, 1000.0 if row.system == "metric" else 914.4)
-        for row in tables.bolts()
+        for row in (*tables.bolts(), *own.bolt)
     ]
-    return StockList(sheets, tuple(bars))
+    return StockList(sheets, tuple(bars), own=own)
 
 
 # --- the file --------------------------------------------------------------------------------------------------------
@@ -153,9 +157,9 @@ class _Entry(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-def _designated(find: Callable[[str], Any], designation: str) -> Any:
+def _designated(kind: str, designation: str, own: OwnRows) -> Any:
     try:
-        return find(designation)
+        return FINDERS[kind](own.named(designation, kind) or designation)
     except UnknownDesignationError as error:
         raise ValueError(f"{designation!r} is in no table: {error.limit}") from error
 
@@ -168,8 +172,8 @@ class _SheetEntry(_Entry):
     price: _Price | None = None
     name: Lettered = Field(default="", max_length=60)
 
-    def record(self) -> StockSheet:
-        row = _designated(tables.sheet, self.sheet)
+    def record(self, own: OwnRows) -> StockSheet:
+        row = _designated("sheet", self.sheet, own)
         long, short = max(self.length, self.width), min(self.length, self.width)
         return StockSheet(row.designation, row.thickness_mm, long, short, self.quantity, self.price, name=self.name)
 
@@ -181,8 +185,8 @@ class _OffcutEntry(_Entry):
     price: _Price | None = None
     name: Lettered = Field(default="", max_length=60)
 
-    def record(self) -> StockSheet:
-        row = _designated(tables.sheet, self.sheet)
+    def record(self, own: OwnRows) -> StockSheet:
+        row = _designated("sheet", self.sheet, own)
         polygon = Polygon(self.outline)
         if not polygon.is_valid or polygon.area < 400:
             raise ValueError("the outline crosses itself or encloses nothing")
@@ -203,12 +207,13 @@ class _OffcutEntry(_Entry):
         )
 
 
-_SECTIONS: Final[dict[SectionKind, Callable[[str], Any]]] = {
-    SectionKind.ANGLE: tables.angle,
-    SectionKind.SQUARE_TUBE: tables.square_tube,
-    SectionKind.ROD: tables.rod,
-    SectionKind.THREADED_ROD: tables.bolt,
+_SECTIONS: Final[dict[SectionKind, str]] = {
+    SectionKind.ANGLE: "angle",
+    SectionKind.SQUARE_TUBE: "square_tube",
+    SectionKind.ROD: "rod",
+    SectionKind.THREADED_ROD: "bolt",
 }
+"""The kind of row that each is."""
 
 
 class _BarEntry(_Entry):
@@ -218,8 +223,8 @@ class _BarEntry(_Entry):
     quantity: _Count | None = None
     price: _Price | None = None
 
-    def record(self) -> StockBar:
-        row = _designated(_SECTIONS[self.kind], self.section)
+    def record(self, own: OwnRows) -> StockBar:
+        row = _designated(_SECTIONS[self.kind], self.section, own)
         return StockBar(self.kind, row.designation, self.length, self.quantity, self.price)
 
 
@@ -238,43 +243,48 @@ class _File(_Entry):
         return data
 
 
-def load_stock(source: str | Path) -> StockList:
-    """Read a stock list from a file.
+def load_stock(source: str | Path, own: OwnRows = NO_ROWS) -> StockList:
+    """Read a stock list from a file, which may name ``own`` rows of a specification beside its own.
 
     Raises:
         FolderError: the file cannot be read.
         InputError: it is no TOML, or an entry is unknown, of the wrong type or out of range.
     """
-    return _stock(read_toml(source, _FORM), str(source))
+    return _stock(read_toml(source, _FORM), str(source), own)
 
 
-def parse_stock(text: str, name: str = "stock list") -> StockList:
+def parse_stock(text: str, name: str = "stock list", own: OwnRows = NO_ROWS) -> StockList:
     """Read a stock list from TOML text; what there is none of (quantity 0) is left out.
 
     Raises:
         InputError: as ``load_stock``.
     """
-    return _stock(parse_toml(text, name, _FORM), name)
+    return _stock(parse_toml(text, name, _FORM), name, own)
 
 
-def _stock(data: dict[str, Any], name: str) -> StockList:
+def _stock(data: dict[str, Any], name: str, own: OwnRows) -> StockList:
+    more, faults = read_own(data.pop("own", {}))
+    if faults:
+        raise SpecError.together(faults)
+    own = own.plus(more)
     try:
         file = _File.model_validate(data)
     except ValidationError as error:
         raise _explained(error, name) from None
-    sheets = [*_records("sheet", file.sheet), *_records("offcut", file.offcut)]
-    bars = _records("bar", file.bar)
+    sheets = [*_records("sheet", file.sheet, own), *_records("offcut", file.offcut, own)]
+    bars = _records("bar", file.bar, own)
     return StockList(
         tuple(sheet for sheet in sheets if sheet.quantity != 0),
         tuple(bar for bar in bars if bar.quantity != 0),
         file.currency,
+        own,
     )
 
 
-def _records(key: str, entries: list[Any]) -> Iterator[Any]:
+def _records(key: str, entries: list[Any], own: OwnRows) -> Iterator[Any]:
     for number, entry in enumerate(entries, 1):
         try:
-            yield entry.record()
+            yield entry.record(own)
         except ValueError as error:
             raise InputError(f"{key} {number}", "an entry of the stock list", str(error), _REMEDY) from error
 

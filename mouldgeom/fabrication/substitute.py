@@ -24,7 +24,7 @@ from mouldgeom.fabrication.stocklist import StockList
 from mouldgeom.model.assembly import Mould, assemble
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.spec import Spec
-from mouldgeom.spec.fields import LEAST, PAIR
+from mouldgeom.spec.fields import LEAST, PAIR, angle_of_pair, pair_of
 from mouldgeom.strength_classes import UNMARKED, classes_for, strength_class
 from mouldgeom.units import AnyUnit, Kg, Mm, Ratio, plain
 
@@ -96,7 +96,7 @@ def substitute(spec: Spec, stock: StockList, failing: Failing, made: Made = asse
     adapted = spec
     changed: list[tuple[str, str, str, str, tuple[str, ...]]] = []
     for field, what in _FIELDS:
-        wanted = str(getattr(spec.steel, field))
+        wanted: str = getattr(spec.steel, field)
         least = field == "angle" and wanted == LEAST
         options = _options(field, wanted, stock)
         if wanted in options:
@@ -143,11 +143,12 @@ def _first_that_holds(
 
 
 def _with(spec: Spec, field: str, value: str) -> Spec:
-    """The specification with another steel; of a screw of the other system nobody knows the class."""
-    changes = {f"steel.{field}": value}
+    """The specification with another steel and its row; of a screw of the other system nobody knows the class."""
+    changes: dict[str, object] = {f"steel.{field}": value}
     if field == "jack_screw" and spec.steel.screw_class not in classes_for(tables.bolt(value)):
         changes["steel.screw_class"] = UNMARKED
-    return spec.changed(changes)
+    own = spec.own.taking(angle_of_pair(value) if value.startswith(PAIR) else value)
+    return spec.model_copy(update={"own": own}).changed(changes)
 
 
 def _can_be_built(spec: Spec) -> bool:
@@ -198,7 +199,7 @@ def _options(field: str, wanted: str, stock: StockList) -> list[str]:
     if field == "square_tube":
         side = square_tube(wanted).side_mm
         tubes = sorted(bars[SectionKind.SQUARE_TUBE], key=lambda t: (round(abs(square_tube(t).side_mm - side), 6), t))
-        pairs = [f"{PAIR}{angle}" for angle in bars[SectionKind.ANGLE]]
+        pairs = [pair_of(angle) for angle in bars[SectionKind.ANGLE]]
         return tubes + sorted(pairs, key=lambda p: (round(abs(square_tube(p).side_mm - side), 6), p))
     threaded = bars[SectionKind.THREADED_ROD]
     if field == "rod":

@@ -174,7 +174,8 @@ def _thicker_shell(request: Request, refusal: SpecError) -> str:
     """
     now = tables.sheet(request.base.steel.shell)
     least = 1.1 * now.thickness_mm
-    thicker = [row for row in tables.sheets() if row.system == now.system and row.thickness_mm >= least]
+    rows = sorted((*tables.sheets(), *request.base.own.sheet), key=lambda row: row.thickness_mm)
+    thicker = [row for row in rows if row.system == now.system and row.thickness_mm >= least]
     if refusal.name != "shop.allowed_bulge" or not thicker or thicker[0].thickness_mm > _THICKEST_SHELL:
         raise refusal
     return thicker[0].designation

@@ -338,6 +338,6 @@ def build(
     from mouldgeom.strength.book import failing
 
     makers = [maker for extension in own for maker in extension.makers]
-    steel = load_stock(path_given("--stock", stock))
+    steel = load_stock(path_given("--stock", stock), spec.own)
     found = substitute(spec, steel, lambda mould: failing(mould, makers), made)
     return DesignedMould(made(derive(found.spec)), steel, found.lines())

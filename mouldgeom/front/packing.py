@@ -152,7 +152,8 @@ def pack(
     if asked.prices is not None:
         from mouldgeom.fabrication.rates import load_prices
 
-        rates = load_prices(path_given("--prices", asked.prices))
+        own = job.stock.own if job.stock is not None else job.mould.dims.spec.own
+        rates = load_prices(path_given("--prices", asked.prices), own)
     packed = job.asking(
         kinds=kinds, prices=rates, moulds=asked.moulds, straight_cuts=asked.straight_cuts, grain=asked.grain
     )

@@ -7,6 +7,7 @@ from pathlib import Path
 from mouldgeom.errors import InputError
 from mouldgeom.front.given import path_given
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
+from mouldgeom.spec.own_rows import EXAMPLE
 from mouldgeom.writing import write_whole
 
 
@@ -32,5 +33,6 @@ def new(path: str | Path = "mould.toml", like: str = BUILT_IN, *, over: bool = F
         raise InputError("--like", repr(like), "no such example", f"Choose {', '.join(EXAMPLES)}.")
     head = (f"Specification of a mould, started from {like}.", "")
     file = path_given("FILE", path)
-    write_whole(file, spec_toml(load(like), comments=True, head=head).encode(), "FILE", over=over)
+    text = f"{spec_toml(load(like), comments=True, head=head)}\n{EXAMPLE}"
+    write_whole(file, text.encode(), "FILE", over=over)
     return file

@@ -14,6 +14,7 @@ from typing import Final
 from mouldgeom.drawing.status import Status
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.records import headline
+from mouldgeom.spec.own_rows import called
 from mouldgeom.strength.book import CAUTIONS
 from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.units import four_figures
@@ -61,6 +62,10 @@ def _front(mould: Mould, chapters: Sequence[Chapter], words: Words, status: Stat
     yield f"**{verdict}**" if status is Status.FAILS else verdict
     yield ""
     yield from (f"- {words(caution)}" for caution in CAUTIONS)
+    for kind, row in mould.dims.stock.own.rows():
+        what = f"{words(called(kind))} {_literal(row.designation)}"
+        source = _literal(row.source)
+        yield f"- {words('No table has {what}; its numbers come from: {source}', what=what, source=source)}"
     yield ""
     failed = [r for chapter in chapters for r in chapter.requirements if not r.holds]
     total = sum(len(chapter.requirements) for chapter in chapters)

@@ -22,6 +22,7 @@ from mouldgeom.identity import Label
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.concrete_side import concrete_side
 from mouldgeom.model.shapes import Bar, FastenerKind, Part, Plate, SectionKind
+from mouldgeom.spec.own_rows import called
 from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
 from mouldgeom.words import Said, joined
 
@@ -185,7 +186,8 @@ def csv_bytes(rows: Iterable[Sequence[str]]) -> bytes:
 
 
 def cutlist_csv(mould: Mould, moulds: int = 1, status: Status = Status.UNCHECKED) -> bytes:
-    """The list of equal moulds as CSV; status, number of moulds, sums and consumables in rows of their own kind."""
+    """The list of equal moulds as CSV; status, number of moulds, sums, consumables and the sources of
+    own rows in rows of their own kind."""
     rows: list[Sequence[str]] = [HEADER, _filled(list="status", name=str(status))]
     rows.append(_filled(list="moulds", name="moulds that this list is for", quantity=str(moulds)))
     for group in cut_groups(mould, moulds):
@@ -193,6 +195,8 @@ def cutlist_csv(mould: Mould, moulds: int = 1, status: Status = Status.UNCHECKED
     for name, amount, unit in consumables(mould, moulds):
         likely, low, high = (plain(end, 2) for end in (amount.likely, amount.low, amount.high))
         rows.append(_filled(list="consumable", name=name, shape=f"{likely} {unit} ({low} to {high}), estimate"))
+    for kind, row in mould.dims.stock.own.rows():
+        rows.append(_filled(list="source", name=row.source, material=f"{called(kind)} {row.designation}"))
     return csv_bytes(rows)
 
 

@@ -84,10 +84,10 @@ class Job:
 
     @cached_property
     def steel(self) -> StockList:
-        """The steel that is there: the list that was given, or everything in the tables."""
+        """The steel that is there: the list that was given, or everything in the tables and among its own rows."""
         from mouldgeom.fabrication.stocklist import default_stock
 
-        return self.stock or default_stock()
+        return self.stock or default_stock(self.mould.dims.spec.own)
 
     @cached_property
     def nests(self) -> tuple[Nest, ...]:

@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final
 
+from mouldgeom.designations import OwnDesignation
 from mouldgeom.fabrication.quantities import grade_of
 from mouldgeom.geometry.placement import Placement
 from mouldgeom.model.assembly import Mould
@@ -32,13 +33,14 @@ def part_records(mould: Mould) -> list[dict[str, Any]]:
 
 
 def _record(mould: Mould, part: Part) -> dict[str, Any]:
+    grade = grade_of(mould, part)
     record: dict[str, Any] = {"mark": part.mark, "name": part.name, "group": str(part.group)}
     if isinstance(part, Plate):
         x0, y0, x1, y1 = part.outline.bounds
         record |= {
             "kind": "plate",
-            "material": part.sheet,
-            "grade": grade_of(mould, part),
+            "material": str(part.sheet),
+            "grade": str(grade),
             "thickness_mm": _tidy(part.thickness),
             "width_mm": _tidy(x1 - x0),
             "height_mm": _tidy(y1 - y0),
@@ -50,8 +52,8 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
         record |= {
             "kind": "bar",
             "material": str(part.kind),
-            "grade": grade_of(mould, part),
-            "section": part.section,
+            "grade": str(grade),
+            "section": str(part.section),
             "length_mm": _tidy(part.length),
             "holes": [
                 {
@@ -65,8 +67,12 @@ def _record(mould: Mould, part: Part) -> dict[str, Any]:
             ],
         }
     else:
-        record |= {"kind": "fastener", "material": str(part.kind), "designation": part.designation}
-        record |= {"grade": grade_of(mould, part), "length_mm": _tidy(part.length), "holes": []}
+        record |= {"kind": "fastener", "material": str(part.kind), "designation": str(part.designation)}
+        record |= {"grade": str(grade), "length_mm": _tidy(part.length), "holes": []}
+    bought = part.sheet if isinstance(part, Plate) else part.section if isinstance(part, Bar) else part.designation
+    for key, designation in (("source", bought), ("grade_source", grade)):
+        if isinstance(designation, OwnDesignation):
+            record[key] = designation.row.source
     record |= {
         "quantity": part.quantity,
         "mass_kg": _tidy(mould.mass(part), 3),

@@ -17,6 +17,7 @@ from mouldgeom.fabrication.welds import Seam, laid, seams, totals
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.joints import SeamKind
 from mouldgeom.outputs.cutlist import CutGroup, CutRow, consumables, cut_groups, inches
+from mouldgeom.spec.own_rows import called
 from mouldgeom.units import Mm, plain
 
 if TYPE_CHECKING:
@@ -123,6 +124,10 @@ def _notes(mould: Mould, moulds: int, made: Sequence[Seam]) -> list[str]:
         "there.",
         "Sizes of seams: " + "; ".join(dict.fromkeys(text for s in made for text in s.source.split("; "))) + ".",
         "Consumables are estimates for stick welding; a rate without a source says so in data/rates.csv.",
+        *(
+            f"No table has {called(kind)} {row.designation}; its numbers come from: {row.source}"
+            for kind, row in mould.dims.stock.own.rows()
+        ),
         *CAUTIONS,
     ]
 

@@ -1,6 +1,7 @@
 """The specification: its fields, reading and writing."""
 
 from mouldgeom.spec.group import Difference, limits_of, unit_of
+from mouldgeom.spec.own_rows import OwnRows
 from mouldgeom.spec.specification import (
     BUILT_IN,
     EXAMPLES,
@@ -20,6 +21,7 @@ __all__ = [
     "EXAMPLES",
     "SCHEMA",
     "Difference",
+    "OwnRows",
     "Spec",
     "groups",
     "limits_of",

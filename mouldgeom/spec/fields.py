@@ -9,9 +9,18 @@ from collections.abc import Callable, Mapping
 from enum import StrEnum
 from typing import Annotated, Any, Final, Literal, get_args
 
-from pydantic import AfterValidator, BeforeValidator, Field, StrictBool, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    StrictBool,
+    StringConstraints,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
+)
 
 from mouldgeom import tables
+from mouldgeom.designations import OwnDesignation, renamed
 from mouldgeom.errors import UnknownDesignationError
 from mouldgeom.letters import lettered
 from mouldgeom.reading import as_length, as_number
@@ -63,11 +72,31 @@ class HoleMethod(StrEnum):
 def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
     def check(value: str) -> str:
         try:
-            return str(find(value).designation)
+            found: str = find(value).designation
         except UnknownDesignationError as error:
             raise ValueError(f"no such {kind}: {error.limit}") from error
+        return found
 
     return check
+
+
+def angle_of_pair(designation: str) -> str:
+    """The designation of the angle, of one such as ``"two 40x40x4"``."""
+    return renamed(designation, designation.removeprefix(PAIR).strip())
+
+
+def pair_of(angle: str) -> str:
+    """The designation of two such angles welded together."""
+    return renamed(angle, f"{PAIR}{angle}")
+
+
+def _with_row(check: Callable[[str], str]) -> WrapValidator:
+    """Check a designation; one that brings its row along keeps it."""
+
+    def wrapped(value: Any, text: ValidatorFunctionWrapHandler) -> str:
+        return check(value if isinstance(value, OwnDesignation) else text(value))
+
+    return WrapValidator(wrapped)
 
 
 _Length = Annotated[Mm, BeforeValidator(as_length)]
@@ -113,14 +142,13 @@ def _angle(value: str) -> str:
 
 def _tube(value: str) -> str:
     if value.startswith(PAIR):
-        angle = _listed("angle", lambda d: tables.angle(d))(value.removeprefix(PAIR).strip())
-        return f"{PAIR}{angle}"
+        return pair_of(_listed("angle", lambda d: tables.angle(d))(angle_of_pair(value)))
     return _listed("square tube", lambda d: tables.square_tube(d))(value)
 
 
 def _rod(value: str) -> str:
     try:
-        return str(tables.bolt(value).designation)
+        return tables.bolt(value).designation
     except UnknownDesignationError:
         return _listed("rod", lambda d: tables.rod(d))(value)
 
@@ -141,12 +169,12 @@ _Language = Annotated[str, AfterValidator(_language)]
 Lettered = Annotated[str, AfterValidator(lettered)]
 """Text that stands on paper."""
 _Words = Annotated[Lettered, StringConstraints(max_length=60)]
-_Sheet = Annotated[str, AfterValidator(_listed("sheet", lambda d: tables.sheet(d)))]
-_AngleBar = Annotated[str, AfterValidator(_angle)]
-_Tube = Annotated[str, AfterValidator(_tube)]
-_Rod = Annotated[str, AfterValidator(_rod)]
-_Bolt = Annotated[str, AfterValidator(_listed("thread", lambda d: tables.bolt(d)))]
-_Steel = Annotated[str, AfterValidator(_steel)]
+_Sheet = Annotated[str, _with_row(_listed("sheet", lambda d: tables.sheet(d)))]
+_AngleBar = Annotated[str, _with_row(_angle)]
+_Tube = Annotated[str, _with_row(_tube)]
+_Rod = Annotated[str, _with_row(_rod)]
+_Bolt = Annotated[str, _with_row(_listed("thread", lambda d: tables.bolt(d)))]
+_Steel = Annotated[str, _with_row(_steel)]
 StrengthClassName = Literal["4.6", "5.6", "5.8", "8.8", "10.9", "grade 2", "grade 5", "grade 8", "unmarked"]
 _CLASSES: Final = (
     ", ".join(f'"{name}"' for name in get_args(StrengthClassName)) + ": not known, reckoned as the weakest"

@@ -15,7 +15,7 @@ from os import PathLike, fspath
 from pathlib import Path
 from typing import Any, Final, Self, TypeVar
 
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, InstanceOf, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
@@ -37,6 +37,7 @@ from mouldgeom.spec.fields import (
     WaterGroup,
 )
 from mouldgeom.spec.group import Difference, FieldGroup, limits_of, unit_of
+from mouldgeom.spec.own_rows import NO_ROWS, OwnRows, cells, in_steel, read_own
 from mouldgeom.units import plain
 from mouldgeom.writing import write_whole
 
@@ -70,6 +71,8 @@ class Spec(FieldGroup):
     extraction: ExtractionGroup = ExtractionGroup()
     handling: HandlingGroup = HandlingGroup()
     papers: PapersGroup = PapersGroup()
+    own: InstanceOf[OwnRows] = NO_ROWS
+    """Rows that no table has, written last."""
 
     @property
     def digest(self) -> str:
@@ -113,6 +116,8 @@ class Spec(FieldGroup):
                 data[group] = {**(table if isinstance(table, dict) else vars(table)), field: value}
             else:
                 data[group] = value
+        if isinstance(data["steel"], dict):
+            data["steel"] = in_steel(data["steel"], self.own)
         return _together(faults, lambda: type(self).model_validate(data))
 
     def differences(self, other: Spec) -> tuple[Difference, ...]:
@@ -272,7 +277,11 @@ def _spec(data: dict[str, Any]) -> Spec:
                     faults += twice.errors
         if not faults:
             note_renamed(changes, f"schema {schema} is read as {SCHEMA}: ")
-    return _together(faults, lambda: Spec.model_validate(data))
+    own, wrong = read_own(data.pop("own", {}))
+    faults += wrong
+    if "steel" in data:
+        data["steel"] = in_steel(data["steel"], own)
+    return _together(faults, lambda: Spec.model_validate({**data, "own": own}))
 
 
 def _together(faults: list[SpecError], make: Callable[[], _S]) -> _S:
@@ -456,6 +465,9 @@ def _field_lines(spec: Spec, *, comments: bool) -> Iterator[str]:
             if comments:
                 yield f"# {info.description} {_range_text(info)}".rstrip()
             yield f"{field} = {_toml_value(getattr(group, field))}"
+    for kind, row in spec.own.rows():
+        yield from ("", f"[[own.{kind}]]")
+        yield from (f"{name} = {_toml_value(value)}" for name, value in cells(kind, row).items())
 
 
 def _range_text(info: FieldInfo) -> str:

@@ -11,6 +11,7 @@ import math
 import pytest
 
 from mouldgeom import tables
+from mouldgeom.rules.sections import equal_angle
 
 PRINTED = {
     # mass kg/m, area cm2, Ix cm4, Wx cm3, centroid cm, root radius mm
@@ -105,3 +106,13 @@ def test_gauges_from_memory(angle: tables.Angle) -> None:
     leg, thickness = angle.designation.split("x")[1:]
     assert (angle.leg_mm, angle.thickness_mm) == (float(leg), float(thickness))
     assert (angle.gauge_mm, angle.largest_hole_mm) == DIN_997[int(leg)]
+
+
+@pytest.mark.parametrize("angle", METRIC, ids=lambda angle: angle.designation)
+def test_rule_against_the_printed_values(angle: tables.Angle) -> None:
+    found = equal_angle(angle.leg_mm, angle.thickness_mm, angle.root_radius_mm, angle.toe_radius_mm)
+    assert found == pytest.approx(outline(angle), rel=1e-9)
+    _, area, second, _, centroid, _ = PRINTED[angle.designation]
+    assert found.area / 100 == pytest.approx(area, rel=0.005)
+    assert found.second_moment / 1e4 == pytest.approx(second or angle.second_moment_cm4, rel=0.005)
+    assert found.centroid / 10 == pytest.approx(centroid or angle.centroid_cm, rel=0.006)

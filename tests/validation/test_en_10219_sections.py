@@ -11,6 +11,7 @@ import math
 import pytest
 
 from mouldgeom import tables
+from mouldgeom.rules.sections import square_hollow
 
 COLD = {
     # mass kg/m, area cm2, I cm4, W cm3
@@ -73,3 +74,11 @@ def test_row_recomputed_from_the_outline(tube: tables.SquareTube) -> None:
     assert found == pytest.approx(exact, rel=0.005)
     if tube.designation in COMPUTED:
         assert found == tuple(float(f"{value:.3g}") for value in exact)
+
+
+@pytest.mark.parametrize("tube", METRIC, ids=lambda tube: tube.designation)
+def test_rule_against_the_printed_values(tube: tables.SquareTube) -> None:
+    found = square_hollow(tube.side_mm, tube.thickness_mm, tube.outer_radius_mm, tube.inner_radius_mm)
+    assert found.centroid == 0
+    assert found.area / 100 == pytest.approx(tube.area_cm2, rel=0.005)
+    assert found.second_moment / 1e4 == pytest.approx(tube.second_moment_cm4, rel=0.005)
