@@ -33,7 +33,7 @@ class Copied:
         return _again, (type(self), *self.args), dict(vars(self))
 
 
-def _again(kind: type[Copied], *args: object) -> Copied:
+def _again(kind: type[BaseException], *args: object) -> BaseException:
     """One without a call of its ``__init__``; an error of files lets nobody but ``OSError`` make it."""
     error = (OSError if issubclass(kind, OSError) else kind).__new__(kind)
     error.args = args
