@@ -69,7 +69,6 @@ __all__ = [
     "ConcreteFace",
     "Dimensions",
     "Extension",
-    "False",
     "Fastener",
     "File",
     "Group",

@@ -615,7 +615,7 @@ def _report(text: str) -> Iterator[Said]:
                 yield ("name", mark), name
                 yield ("mass", mark), Num.of(mass)
                 yield ("mass of all", mark), Num.of(of_all)
-            elif caption.startswith("CheckBlock"):
+            elif caption.startswith("Checks"):
                 value, limit = (re.sub(r"[^\d.,-]*([-\d.,]+).*", r"\1", cell) for cell in row[3:5])
                 yield ("check", row[0], row[2]), (_figures(value), _figures(limit))
             elif len(row) == 9 and re.fullmatch(r"[A-F]\d+", row[0]):

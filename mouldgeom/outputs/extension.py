@@ -35,6 +35,9 @@ _PLAIN: Final = "Choose small letters, digits and hyphens, such as rack-hooks."
 class Extension(Addition):
     """What is added under one name; every field but the name may be left out.
 
+    >>> str(Extension("rack-hooks", "1.2"))
+    'rack-hooks 1.2'
+
     Args:
         checks: each from what is examined to its verdicts, of codes that begin with a word.
         chapters: of the calculation, each from a mould; what they require becomes checks.

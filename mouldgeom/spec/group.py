@@ -20,6 +20,9 @@ _WIDEST: Final = 110
 class Difference(NamedTuple):
     """A field in which two specifications differ.
 
+    >>> Difference("filter.charge", 12.0, 15.0, "l").name
+    'filter.charge'
+
     Args:
         name: such as ``"filter.sand_column"``.
         before: its value in the one that is asked.

@@ -15,7 +15,7 @@ what is given, and what is given is held against it (``own_cells``).
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any, Final, TypeAlias, get_args
 

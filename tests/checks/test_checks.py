@@ -292,7 +292,7 @@ def test_the_examples_hold_every_check(example_case: Case) -> None:
 
 
 def test_every_measured_check_has_a_broken_case(hill_case: Case) -> None:
-    """CheckBlock 1 to 6 are measured on the solids; those of the calculation and later ones have tests of their own."""
+    """Checks 1 to 6 are measured on the solids; those of the calculation and later ones have tests of their own."""
     worked_out = {required.code for required in requirements(hill_case.chapters)}
     codes = {r.code for r in run_checks(hill_case.solids, hill_case)} - worked_out
     assert {code for code, *_ in BROKEN} == {code for code in codes if int(code.split(".")[0]) <= 6}

@@ -1,4 +1,4 @@
-"""CheckBlock 7 and 11 hold for the examples, and each can fail."""
+"""Checks 7 and 11 hold for the examples, and each can fail."""
 
 from __future__ import annotations
 

@@ -29,7 +29,7 @@ from mouldgeom.spec import Spec, groups, parse, spec_toml
 pytestmark = pytest.mark.slow
 
 TASTE = {"2.2", "4.4", "4.5", "4.7", "4.8"}
-"""CheckBlock of what a person asked for and not of what the geometry must do: leak, size of stone, age of the concrete."""
+"""Checks of what a person asked for and not of what the geometry must do: leak, size of stone, age of the concrete."""
 CODES = {
     *("1.1", "1.2", "1.3", "1.4", "2.1", "2.2", "3.1", "3.2", "3.3", "4.1", "4.2", "4.3", "4.4", "4.5", "4.6"),
     *("5.1", "5.2", "5.3", "5.4", "5.5", "5.6", "5.7", "5.8", "5.9", "5.10", "6.1", "6.2", "6.3", "6.4"),

@@ -16,6 +16,7 @@ from mouldgeom.filter.concrete import body_volume
 from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
 from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Side, Unit
 from mouldgeom.model.assembly import Mould, Piece, build
+from mouldgeom.spec import unchecked
 from mouldgeom.strength import handling, turning
 from mouldgeom.strength.masses import (
     LOADS,
@@ -39,10 +40,11 @@ if TYPE_CHECKING:
 
 
 def varied(name: str = "hill-example", **groups: dict[str, object]) -> Mould:
-    """An example with some fields changed."""
+    """An example with some fields changed, beyond their limits too."""
     spec: Spec = load(name)
-    update = {group: getattr(spec, group).model_copy(update=fields) for group, fields in groups.items()}
-    return build(spec.model_copy(update=update))
+    for group, fields in groups.items():
+        spec = unchecked(spec, group, **fields)
+    return build(spec)
 
 
 def load_of(piece: Piece) -> Unit:

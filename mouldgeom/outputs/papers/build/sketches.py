@@ -140,7 +140,9 @@ def turning_sketch(desk: BuildDesk, found: Turning) -> StepPicture:
     """Five moments of the turning of the filled mould, with its centre of gravity over the edge."""
     words = (desk.say("1 stands"), desk.say("2 balances"), desk.say("3 lies"), desk.say("4 raised"),
              desk.say("5 stands upright"))  # fmt: skip
-    picture = StepPicture(170.0, 52.0, desk.say("The filled mould tilted over one edge on to its side, and raised again."))
+    picture = StepPicture(
+        170.0, 52.0, desk.say("The filled mould tilted over one edge on to its side, and raised again.")
+    )
     tilts: tuple[Deg, ...] = (0.0, found.edge.angle, 90.0, 120.0, 180.0)
     scale = min(30.0 / found.edge.top, 31.0 / math.hypot(2 * found.edge.offset, found.edge.top))
     for index, (tilt, title) in enumerate(zip(tilts, words, strict=True)):

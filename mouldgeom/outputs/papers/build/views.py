@@ -128,7 +128,7 @@ def _shot(desk: BuildDesk, step: BuildStep, shot: Shot, size: Point, done: set[s
         if tag.words not in done and inside[0] <= x <= inside[2] and inside[1] <= y <= inside[3]:
             done.add(tag.words)
             tags.append(tag)
-    alt = desk.say("StepPicture of this step, made from the model of the mould.")
+    alt = desk.say("Picture of this step, made from the model of the mould.")
     return labelled(drawn, tags, alt, width=size[0], height=size[1], room=24.0, box=box)
 
 
