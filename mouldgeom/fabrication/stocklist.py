@@ -34,7 +34,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictInt, V
 from shapely.geometry import Polygon
 
 from mouldgeom import tables
-from mouldgeom.errors import InputError, UnknownDesignationError, SpecError
+from mouldgeom.errors import InputError, SpecError, UnknownDesignationError
 from mouldgeom.geometry.outline import Outline, Point
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.reading import Form, as_length, as_number, meant, parse_toml, read_toml, reason, shown

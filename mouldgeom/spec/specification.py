@@ -13,9 +13,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from os import PathLike, fspath
 from pathlib import Path
-from typing import Any, Final, Self, TypeVar
+from typing import Annotated, Any, Final, Self, TypeVar
 
-from pydantic import BaseModel, Field, InstanceOf, ValidationError
+from pydantic import BaseModel, Field, InstanceOf, PlainSerializer, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
@@ -71,7 +71,7 @@ class Spec(FieldGroup):
     extraction: ExtractionGroup = ExtractionGroup()
     handling: HandlingGroup = HandlingGroup()
     papers: PapersGroup = PapersGroup()
-    own: InstanceOf[OwnRows] = NO_ROWS
+    own: Annotated[InstanceOf[OwnRows], PlainSerializer(lambda own: own)] = NO_ROWS
     """Rows that no table has, written last."""
 
     @property

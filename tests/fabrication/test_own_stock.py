@@ -9,11 +9,12 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from mouldgeom import InputError, SpecError, build, load
+from mouldgeom import InputError, SpecError, load
 from mouldgeom.cli import main
 from mouldgeom.fabrication.rates import parse_prices, priced
 from mouldgeom.fabrication.stocklist import default_stock, parse_stock
 from mouldgeom.fabrication.substitute import substitute
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.records import part_records
 from mouldgeom.spec import parse, spec_toml
 from mouldgeom.strength.book import failing

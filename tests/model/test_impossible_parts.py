@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 
-from mouldgeom import InputError, Mould, Spec, build
+from mouldgeom import InputError, Spec
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.identity import PieceId, Role, Side
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.changes import Addition, Groups
 from mouldgeom.model.joints import GroupParts, Seat
 from mouldgeom.model.shapes import Bar, Group

@@ -15,7 +15,7 @@ from conftest import ROOT, Run
 from extensions_installed import NAMES, YARD, install_yard
 from pypdf import PdfReader
 
-from mouldgeom import Mould
+from mouldgeom.model.assembly import Mould
 from mouldgeom.strength.masses import masses
 
 pytestmark = pytest.mark.slow

@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 from extensions_installed import describe
 
-from mouldgeom import InputError, Mould, Spec, build
+from mouldgeom import InputError, Spec
 from mouldgeom.cli import main
+from mouldgeom.model.assembly import Mould, build
 from mouldgeom.outputs.extension import Extension, all_kinds, installed
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import KINDS, SPEC, File, Kind

@@ -13,10 +13,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mouldgeom import Spec, SpecError, build, load, tables
+from mouldgeom import Spec, SpecError, load, tables
 from mouldgeom.checks import Case, run_checks
 from mouldgeom.designations import OwnDesignation
 from mouldgeom.errors import UnknownDesignationError
+from mouldgeom.model.assembly import build
 from mouldgeom.outputs.calculation import calculation_text
 from mouldgeom.outputs.records import part_records
 from mouldgeom.solids import SolidMould
