@@ -60,7 +60,7 @@ class Job:
     grain: bool = False
 
     def __post_init__(self) -> None:
-        has = {name for name in (*vars(Job), *(field.name for field in fields(Job))) if not name.startswith("_")}
+        has = {own for own in (*vars(Job), *(field.name for field in fields(Job))) if own[0] != "_"}
         for kind in self.kinds if self.extensions else ():
             for need in kind.needs:
                 if need != OTHERS and need not in has:

@@ -299,6 +299,11 @@ PARSING = {"startswith", "endswith", "partition", "rpartition", "split", "rsplit
 PARSING |= {"match", "fullmatch", "search", "findall"}
 LABELS = {"name", "names", "label", "called", "edge", "line", "where"}
 NO_LABELS = {
+    "mouldgeom.outputs.extension": {
+        "found.name != name": "an extension, by the name that it is asked for",
+        "one.name in (other.name for other in found)": "the same of two",
+        "kind.name in (has.name for has in other.kinds)": "kinds of file by the names that they are asked for",
+    },
     "mouldgeom.strength.finite": {"one.name in fast": "whether a plate was reckoned the quick way too"},
     "mouldgeom.strength.panel_steps": {"line.line == name": "a line of support, whose name is a constant"},
     "mouldgeom.outputs.package": {
