@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Any, Final, Self
 
-from mouldgeom.units import Mm
+from mouldgeom.units import AnyUnit, Mm
 
 _SPELLING: Final = (
     (r"(?:\bno\.?|#)\s*(?=\d)", ""),
@@ -47,15 +47,15 @@ class OwnDesignation(str):
     """
 
     kind: type[Any]
-    cells: tuple[float | str, ...]
+    cells: tuple[AnyUnit | str, ...]
 
-    def __new__(cls, text: str, kind: type[Any], cells: tuple[float | str, ...]) -> Self:
+    def __new__(cls, text: str, kind: type[Any], cells: tuple[AnyUnit | str, ...]) -> Self:
         """Put it together."""
         made = super().__new__(cls, text)
         made.kind, made.cells = kind, cells
         return made
 
-    def __getnewargs__(self) -> tuple[str, type[Any], tuple[float | str, ...]]:  # type: ignore[override]
+    def __getnewargs__(self) -> tuple[str, type[Any], tuple[AnyUnit | str, ...]]:  # type: ignore[override]
         """What a copy is made from, in another process too."""
         return str(self), self.kind, self.cells
 

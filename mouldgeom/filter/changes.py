@@ -39,7 +39,7 @@ class NoFilterError(InputError):
 
     >>> from mouldgeom import size
     >>> try:
-    ...     size(asked={"sand_column": 900, "charge": 60, "height_limit": 1000})
+    ...     size(asked={"sand_column": 500, "charge": 12, "height_limit": 700})
     ... except NoFilterError as error:
     ...     print(len(error.names) > 0)
     True

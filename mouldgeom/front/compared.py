@@ -66,9 +66,9 @@ class MouldDifferences:
 
     >>> from mouldgeom import build
     >>> mould = build("hill-example")
-    >>> found = mould.differences(build(mould.spec.changed({"steel.bolt": "M12"})))
-    >>> found.fields[0].name, dict(found.fasteners)["hexagon nut M12"] > 0
-    ('steel.bolt', True)
+    >>> found = mould.differences(build(mould.spec.changed({"filter.least_wall": 50})))
+    >>> found.fields[0].name, found.mass > 0, found.bolts
+    ('filter.least_wall', True, 0)
 
     Args:
         fields: of the specification.

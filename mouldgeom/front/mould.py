@@ -44,7 +44,7 @@ class DesignedMould:
     >>> from mouldgeom import build
     >>> mould = build("hill-example")
     >>> mould
-    <Mould 'Hill-district workshop (invented example)': 60 pieces under 36 marks, 42 bolts, 110.0 kg of steel>
+    <Mould 'Hill-district workshop (invented example)': 60 pieces under 36 marks, 42 bolts, 109.9 kg of steel>
     """
 
     def __init__(self, model: Mould, steel: StockList | None = None, adapted: Sequence[str] = ()) -> None:

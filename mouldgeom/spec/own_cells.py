@@ -18,7 +18,7 @@ _Bound: TypeAlias = AnyUnit | Callable[[_Numbers], AnyUnit]
 
 
 @dataclass(frozen=True)
-class Cell:
+class OwnCell:
     """A number of a row: its column, its range, and what it is taken for where it is left out, if it may be.
 
     Bounds and ``otherwise`` may depend on the cells before it, and ``otherwise`` keeps the bounds; ``why`` tells them.
@@ -88,15 +88,15 @@ def _times(name: str, factor: Ratio) -> Callable[[_Numbers], AnyUnit]:
     return lambda row: factor * row[name]
 
 
-def _share(column: str, of: str, low: Ratio, high: Ratio, otherwise: Ratio | None = None, why: str = "") -> Cell:
+def _share(column: str, of: str, low: Ratio, high: Ratio, otherwise: Ratio | None = None, why: str = "") -> OwnCell:
     """A number that is a share of another."""
-    return Cell(column, _times(of, low), _times(of, high), None if otherwise is None else _times(of, otherwise), why)
+    return OwnCell(column, _times(of, low), _times(of, high), None if otherwise is None else _times(of, otherwise), why)
 
 
-def _near(column: str, found: Callable[[_Numbers], AnyUnit], within: Ratio = 0.1) -> Cell:
+def _near(column: str, found: Callable[[_Numbers], AnyUnit], within: Ratio = 0.1) -> OwnCell:
     """A number that follows from others, and may be given as it stands in a list."""
     why = f"within {within:.0%} of what the others give"
-    return Cell(column, lambda row: (1 - within) * found(row), lambda row: (1 + within) * found(row), found, why)
+    return OwnCell(column, lambda row: (1 - within) * found(row), lambda row: (1 + within) * found(row), found, why)
 
 
 def _angle(row: _Numbers, which: int, scale: Ratio) -> AnyUnit:
@@ -115,19 +115,19 @@ _KG_PER_CM2_M: Final = 0.785
 """Mass of a metre of steel for each square centimetre."""
 _MASS: Final = _near("mass_kg_m", _times("area", _KG_PER_CM2_M))
 
-CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
-    "sheet": (Cell("thickness_mm", 0.5, 40),),
+CELLS: Final[Mapping[str, tuple[OwnCell, ...]]] = {
+    "sheet": (OwnCell("thickness_mm", 0.5, 40),),
     "angle": (
-        Cell("leg_mm", 15, 250),
-        Cell("thickness_mm", 2, lambda row: row["leg"] / 3, why="a leg is at least three thicknesses"),
-        Cell("root_radius_mm", 0, _times("leg", 0.25), lambda row: 2 + row["leg"] / 10),
-        Cell("toe_radius_mm", 0, _times("thickness", 1), _toe),
+        OwnCell("leg_mm", 15, 250),
+        OwnCell("thickness_mm", 2, lambda row: row["leg"] / 3, why="a leg is at least three thicknesses"),
+        OwnCell("root_radius_mm", 0, _times("leg", 0.25), lambda row: 2 + row["leg"] / 10),
+        OwnCell("toe_radius_mm", 0, _times("thickness", 1), _toe),
         _near("area_cm2", lambda row: _angle(row, 0, 1e-2)),
         _MASS,
         _near("second_moment_cm4", lambda row: _angle(row, 2, 1e-4)),
         _near("centroid_cm", lambda row: _angle(row, 1, 1e-1)),
-        Cell("gauge_mm", _times("leg", 0.4), _times("leg", 0.7), lambda row: round(0.56 * row["leg"])),
-        Cell(
+        OwnCell("gauge_mm", _times("leg", 0.4), _times("leg", 0.7), lambda row: round(0.56 * row["leg"])),
+        OwnCell(
             "largest_hole_mm",
             3,
             lambda row: (row["leg"] - row["gauge"]) / 1.2,
@@ -136,18 +136,18 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
         ),
     ),
     "square_tube": (
-        Cell("side_mm", 10, 200),
-        Cell("thickness_mm", 1, lambda row: row["side"] / 6, why="a side is at least six thicknesses"),
-        Cell("outer_radius_mm", 0, _times("thickness", 3), _times("thickness", 2)),
-        Cell("inner_radius_mm", 0, _times("thickness", 2), lambda row: row["outer_radius"] - row["thickness"]),
+        OwnCell("side_mm", 10, 200),
+        OwnCell("thickness_mm", 1, lambda row: row["side"] / 6, why="a side is at least six thicknesses"),
+        OwnCell("outer_radius_mm", 0, _times("thickness", 3), _times("thickness", 2)),
+        OwnCell("inner_radius_mm", 0, _times("thickness", 2), lambda row: row["outer_radius"] - row["thickness"]),
         _near("area_cm2", lambda row: _tube(row, 0, 1e-2)),
         _MASS,
         _near("second_moment_cm4", lambda row: _tube(row, 2, 1e-4)),
         _near("section_modulus_cm3", lambda row: row["second_moment"] / (row["side"] / 20)),
     ),
-    "rod": (Cell("diameter_mm", 3, 60),),
+    "rod": (OwnCell("diameter_mm", 3, 60),),
     "bolt": (
-        Cell("diameter_mm", 4, 39),
+        OwnCell("diameter_mm", 4, 39),
         _share("pitch_mm", "diameter", 0.05, 0.22, why="of any thread of that diameter"),
         _near("pitch_diameter_mm", lambda row: row["diameter"] - 0.649519 * row["pitch"], 0.03),
         _near("stress_area_mm2", lambda row: math.pi / 4 * (row["diameter"] - 0.938194 * row["pitch"]) ** 2),
@@ -156,19 +156,19 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
         _share("across_corners_mm", "across_flats", 1.08, 1.16, 1.1, "it is a hexagon"),
         _share("nut_height_mm", "diameter", 0.6, 1.3, 0.85),
         _share("washer_outside_mm", "across_flats", 1, 2.5, 1.25, "a washer is as wide as its nut"),
-        Cell("washer_thickness_mm", 0.8, 10, lambda row: max(1.6, 0.17 * row["diameter"])),
+        OwnCell("washer_thickness_mm", 0.8, 10, lambda row: max(1.6, 0.17 * row["diameter"])),
         _share("hole_fine_mm", "diameter", 1.01, 1.2, 1.05, "the bolt goes through it"),
         _share("hole_medium_mm", "hole_fine", 1, 1.2, 1.048, "no less than the fine hole"),
         _share("hole_coarse_mm", "hole_medium", 1, 1.2, 1.09, "no less than the medium hole"),
     ),
     "steel": (
-        Cell("yield_mpa", 150, 700),
+        OwnCell("yield_mpa", 150, 700),
         _share("yield_over_16_mpa", "yield", 0.8, 1, 0.95, "thicker steel has no more"),
-        Cell("ultimate_mpa", _times("yield", 1.02), 1000, why="steel breaks above its yield strength"),
+        OwnCell("ultimate_mpa", _times("yield", 1.02), 1000, why="steel breaks above its yield strength"),
         _share("ultimate_below_3_mpa", "ultimate", 0.9, 1.2, 1),
-        Cell("elastic_modulus_mpa", 180_000, 220_000, 210_000),
-        Cell("poisson", 0.25, 0.35, 0.3),
-        Cell("density_kg_m3", 7_500, 8_200, 7_850),
+        OwnCell("elastic_modulus_mpa", 180_000, 220_000, 210_000),
+        OwnCell("poisson", 0.25, 0.35, 0.3),
+        OwnCell("density_kg_m3", 7_500, 8_200, 7_850),
     ),
 }
 """What stands in a row of each kind, in the order in which one follows from another.

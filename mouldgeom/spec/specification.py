@@ -15,7 +15,7 @@ from os import PathLike, fspath
 from pathlib import Path
 from typing import Annotated, Any, Final, Self, TypeVar
 
-from pydantic import BaseModel, Field, InstanceOf, PlainSerializer, ValidationError
+from pydantic import BaseModel, BeforeValidator, Field, InstanceOf, PlainSerializer, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
@@ -48,6 +48,11 @@ SCHEMA: Final = 2
 """Edition of the form of a specification, which stands in its first line; a file without that line is of the first."""
 
 
+def _no_rows(given: object) -> object:
+    """None, where a specification that was taken apart has none."""
+    return NO_ROWS if isinstance(given, dict) and not any(given.values()) else given
+
+
 class Spec(FieldGroup):
     """One filter and its mould, as chosen.
 
@@ -71,7 +76,7 @@ class Spec(FieldGroup):
     extraction: ExtractionGroup = ExtractionGroup()
     handling: HandlingGroup = HandlingGroup()
     papers: PapersGroup = PapersGroup()
-    own: Annotated[InstanceOf[OwnRows], PlainSerializer(lambda own: own)] = NO_ROWS
+    own: Annotated[InstanceOf[OwnRows], BeforeValidator(_no_rows), PlainSerializer(lambda own: own)] = NO_ROWS
     """Rows that no table has, written last."""
 
     @property

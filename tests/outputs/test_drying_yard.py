@@ -15,12 +15,8 @@ from conftest import ROOT, Run
 from extensions_installed import NAMES, YARD, install_yard
 from pypdf import PdfReader
 
-<<<<<<< HEAD
 from mouldgeom.model.assembly import Mould
-=======
-from mouldgeom import Mould
 from mouldgeom.outputs.work_record import work_record
->>>>>>> wt-ext
 from mouldgeom.strength.masses import masses
 
 pytestmark = pytest.mark.slow

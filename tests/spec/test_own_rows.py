@@ -23,7 +23,7 @@ from mouldgeom.outputs.records import part_records
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import parse, spec_toml
 from mouldgeom.spec.own_cells import CELLS
-from mouldgeom.spec.own_rows import EXAMPLE, MOST, NO_ROWS, Row, cells, read_own
+from mouldgeom.spec.own_rows import EXAMPLE, MOST, NO_ROWS, Row, cells, in_steel, read_own
 from mouldgeom.strength.book import book
 from mouldgeom.words import Words
 
@@ -384,7 +384,9 @@ def twin(spec: Spec) -> Spec:
     named["ledge"] = named["base"]
     own, faults = read_own(rows)
     assert faults == ()
-    steel = spec.steel.model_copy(update=named)
+    brought = in_steel(named, own)
+    assert isinstance(brought, dict)
+    steel = spec.steel.model_copy(update=brought)
     return parse(spec_toml(spec.model_copy(update={"steel": steel, "own": own})))
 
 
