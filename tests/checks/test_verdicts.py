@@ -15,9 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import profile
 
-from mouldgeom.cli.printing import result_text
 from mouldgeom.filter.changes import _against
 from mouldgeom.filter.findings import within
+from mouldgeom.front.answers import result_text
 from mouldgeom.inspection.critical import Critical, Occasion, Subject
 from mouldgeom.inspection.cures import Mend
 from mouldgeom.inspection.rework import Deviation

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from mouldgeom import checks
 from mouldgeom.checks import Case, run_checks
-from mouldgeom.cli.printing import result_text
+from mouldgeom.front.answers import result_text
 from mouldgeom.outputs.page.sections import checks as page_checks
 from mouldgeom.verdict import NOISE, Operator, Verdict, by_code, in_order, worst_first
 from mouldgeom.words import Words

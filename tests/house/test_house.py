@@ -299,7 +299,6 @@ PARSING = {"startswith", "endswith", "partition", "rpartition", "split", "rsplit
 PARSING |= {"match", "fullmatch", "search", "findall"}
 LABELS = {"name", "names", "label", "called", "edge", "line", "where"}
 NO_LABELS = {
-    "mouldgeom.outputs.job": {"name.startswith('_')": "an attribute of a job"},
     "mouldgeom.outputs.extension": {
         "found.name != name": "an extension, by the name that it is asked for",
         "one.name in (other.name for other in found)": "the same of two",
