@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from conftest import ROOT, Run
+from readme_blocks import blocks
 
 import mouldgeom
 import mouldgeom.extend
@@ -114,6 +115,13 @@ def test_every_public_object_has_an_example_that_runs(name: str) -> None:
     for test in tests:
         runner.run(test)
     assert runner.failures == 0
+
+
+def test_the_python_of_the_readme_runs() -> None:
+    (session,) = blocks("pycon")
+    test = doctest.DocTestParser().get_doctest(session, {}, "README", "README.md", 0)
+    assert len(test.examples) >= 5
+    assert doctest.DocTestRunner(verbose=False).run(test).failed == 0
 
 
 # ---------------------------------------------------------------- using it
