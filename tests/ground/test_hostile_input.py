@@ -110,9 +110,15 @@ def keys() -> dict[str, list[str]]:
     """By reader, every dotted name that it knows, and some that it does not."""
     entries = {kind: (*usual, "quantity", "price", "name") for kind, usual in ENTRIES.items()}
     return {
-        "specification": ["title", *(f"{group}.{field}" for group, model in groups() for field in model.model_fields)],
+        "specification": [
+            *("title", "own", "own.sheet"),
+            *(f"{group}.{field}" for group, model in groups() for field in model.model_fields),
+        ],
         "size": [*FIELDS, *TEXTS, "falling_head.length", "falling_head"],
-        "stock list": ["currency", *ENTRIES, *(f"{kind}.{key}" for kind, names in entries.items() for key in names)],
+        "stock list": [
+            *("currency", "own", *ENTRIES),
+            *(f"{kind}.{key}" for kind, names in entries.items() for key in names),
+        ],
         "prices": [
             *Prices.model_fields,
             *(f"consumable.{key}" for key in Consumables.model_fields),
