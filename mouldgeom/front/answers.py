@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from mouldgeom.model.assembly import Mould
 from mouldgeom.units import four_figures
 from mouldgeom.verdict import Verdict
+
+if TYPE_CHECKING:
+    from mouldgeom.model.assembly import Mould
 
 
 class Answer(ABC):

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from mouldgeom.errors import InputError
-from mouldgeom.outputs.extension import Extension, installed, together
 from mouldgeom.spec import Spec, load
+
+if TYPE_CHECKING:
+    from mouldgeom.outputs.extension import Extension
 
 Source = Spec | str | Path
 """A specification, a file with one, or the name of an example."""
@@ -28,13 +31,14 @@ def extensions_given(extensions: Sequence[Extension | str]) -> tuple[Extension, 
     Raises:
         InputError: something else, none of that name is installed, or two do not go together.
     """
+    from mouldgeom.outputs.extension import installed, together
+
     if isinstance(extensions, str) or not isinstance(extensions, Sequence):
         raise InputError("extensions", repr(extensions), "no list of extensions", "Put it in a list: [extension].")
-    return together([one for given in extensions for one in _named(given)])
-
-
-def _named(given: Extension | str) -> tuple[Extension, ...]:
-    return installed([given]) if isinstance(given, str) else (given,)
+    found: list[Extension] = []
+    for given in extensions:
+        found += installed([given]) if isinstance(given, str) else [given]
+    return together(found)
 
 
 def functions_given(what: str, functions: Sequence[object]) -> None:

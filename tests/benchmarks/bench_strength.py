@@ -24,7 +24,7 @@ from mouldgeom.strength.tolerances import sample
 ROOT = Path(__file__).resolve().parents[2]
 RUNS = 5
 KERNEL = "import cadquery"
-START = "from mouldgeom import build, load; mould = build(load({name!r}))"
+START = "from mouldgeom import load; from mouldgeom.model.assembly import build; mould = build(load({name!r}))"
 COLD = START + "; from mouldgeom.strength.finite import solve_mould; solve_mould(mould)"
 
 

@@ -19,7 +19,7 @@ CHEAP = """
 import mouldgeom
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import FLAT, PARTS, SPEC
-make_files(Job(mouldgeom.build(mouldgeom.load("hill-example")), kinds=(SPEC, PARTS, FLAT)))
+make_files(Job(mouldgeom.build("hill-example").model, kinds=(SPEC, PARTS, FLAT)))
 import sys
 assert "cadquery" not in sys.modules
 """

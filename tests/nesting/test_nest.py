@@ -130,7 +130,7 @@ def test_wide_kerfs_never_overlap() -> None:
 
 def test_same_bytes_in_other_processes() -> None:
     code = (
-        "from mouldgeom import build, load\n"
+        "from mouldgeom import load\nfrom mouldgeom.model.assembly import build\n"
         "from mouldgeom.nesting.nest import nest_mould\n"
         "from mouldgeom.nesting.layout import NestOptions\n"
         "from mouldgeom.fabrication.stocklist import default_stock\n"

@@ -148,7 +148,8 @@ def test_stl_normals_point_out_and_nothing_lies_between(hill: Mould, tmp_path: P
 @pytest.mark.parametrize("ending", [".stl", ".glb"])
 def test_the_mould_alone_is_the_same_without_the_kernel(hill: Mould, ending: str, tmp_path: Path, run: Run) -> None:
     code = (
-        "import sys; from mouldgeom import build, load; from mouldgeom.outputs.export import export_mould\n"
+        "import sys; from mouldgeom import load; from mouldgeom.model.assembly import build\n"
+        "from mouldgeom.outputs.export import export_mould\n"
         "export_mould(build(load('hill-example')), sys.argv[1])\n"
         "print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP')])"
     )

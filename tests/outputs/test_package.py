@@ -177,7 +177,7 @@ def test_a_failing_check_is_reported_and_the_package_is_written(
     kept: list[tuple[checks.Verdict, ...]] = []
     measure = checks.run_checks
 
-    def once(solids: SolidMould, case: checks.Case | None = None) -> tuple[checks.Verdict, ...]:
+    def once(solids: SolidMould, case: checks.Case | None = None, own: object = ()) -> tuple[checks.Verdict, ...]:
         if not kept:
             kept.append(measure(solids, case))
         return kept[0]
@@ -292,6 +292,7 @@ KILLED = """
 import os, signal, sys
 from pathlib import Path
 from mouldgeom.cli import main
+from mouldgeom.front import packing
 from mouldgeom.outputs import package
 moment, swap = int(sys.argv[1]), sys.argv[2] == "True"
 if not swap:
@@ -544,6 +545,7 @@ def test_told_to_end_it_clears_up(number: signal.Signals, earlier: bool, tmp_pat
 WAITS = """
 import sys, time
 from mouldgeom.cli import main
+from mouldgeom.front import packing
 from mouldgeom.outputs import package
 moment = sys.argv[1]
 def wait():
@@ -567,9 +569,9 @@ def removed(path, **more):
     if ".partial" in path.name and path.exists():
         wait()
     return rmtree(path, **more)
-make, exchange, rename, rmtree = package.make_files, package._exchange, package.Path.rename, package.shutil.rmtree
+make, exchange, rename, rmtree = packing.make_files, package._exchange, package.Path.rename, package.shutil.rmtree
 if moment == "working":
-    package.make_files = before
+    packing.make_files = before
 if moment == "swapped":
     package._exchange = after
 if moment == "renamed":

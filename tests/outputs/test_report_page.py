@@ -115,7 +115,8 @@ def reader(page: bytes) -> Reader:
 
 def test_same_bytes_in_another_process(hill_solids: SolidMould, run: Run, tmp_path: Path) -> None:
     code = (
-        "import sys; from pathlib import Path; from mouldgeom import build, load; from mouldgeom.words import Words\n"
+        "import sys; from pathlib import Path; from mouldgeom import load\n"
+        "from mouldgeom.model.assembly import build; from mouldgeom.words import Words\n"
         "from mouldgeom.outputs.page.page import page_bytes; from mouldgeom.solids import SolidMould\n"
         "page = page_bytes(SolidMould(build(load('hill-example'))), (), Words(), drawings=[('A', '<svg/>')])\n"
         "Path(sys.argv[1]).write_bytes(page)"

@@ -53,7 +53,7 @@ def test_size_and_height(view: str, hill: Mould) -> None:
 
 def test_the_same_without_the_kernel(view: str, hill: Mould, run: Run, tmp_path: Path) -> None:
     code = (
-        "import sys; from pathlib import Path; from mouldgeom import build, load\n"
+        "import sys; from pathlib import Path; from mouldgeom import load; from mouldgeom.model.assembly import build\n"
         "from mouldgeom.outputs.page.view import view_html, view_png; mould = build(load('hill-example'))\n"
         "Path('v.html').write_text(view_html(mould), 'utf-8'); Path('v.png').write_bytes(view_png(mould))\n"
         "print([m for m in sys.modules if m.split('.')[0] in ('cadquery', 'OCP')])"

@@ -312,7 +312,8 @@ def test_compared_with_quick_formulas(mould: Mould, solutions: tuple[PanelSoluti
 
 def test_the_same_to_the_last_byte_and_without_the_kernel(run: Run) -> None:
     code = (
-        "import sys\nfrom mouldgeom import EXAMPLES, build, load\nfrom mouldgeom.strength.finite import solve_mould\n"
+        "import sys\nfrom mouldgeom import EXAMPLES, load\nfrom mouldgeom.model.assembly import build\n"
+        "from mouldgeom.strength.finite import solve_mould\n"
         "print(*(solve_mould(build(load(name))) for name in EXAMPLES), sep='\\n')\n"
         "assert not {'cadquery', 'OCP'} & set(sys.modules)"
     )
