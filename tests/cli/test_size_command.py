@@ -168,6 +168,10 @@ def test_the_tube_is_named_with_what_decides_how_it_runs(capsys: pytest.CaptureF
     out = run(capsys)[1]
     assert "a bore of 8 mm stays full. Up to 8.2 mm stay full, by a surface tension of 72.7 mN/m" in out
     assert "rest level, end of the tube" in out
+
+
+@pytest.mark.skipif(not LONG, reason="a search that cannot succeed takes a minute: by .ci/long")
+def test_a_tube_that_runs_otherwise_is_refused_with_the_nearest_that_does(capsys: pytest.CaptureFixture[str]) -> None:
     status, _, err = run(capsys, "--bore", "8.5")
     assert status == 2
     assert "a tube bore of 8 mm instead of 8.5 mm" in err
