@@ -14,7 +14,7 @@ import pytest
 from conftest import Run
 from hypothesis import given
 from hypothesis import strategies as st
-from random_specs import profile
+from random_specs import LONG, profile
 
 from mouldgeom.cli import main
 from mouldgeom.errors import InputError
