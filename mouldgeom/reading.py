@@ -17,6 +17,7 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, time
+from os import PathLike, fspath
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -271,6 +272,17 @@ def check_given(options: Mapping[str, object], places: Mapping[str, str]) -> Non
                 seen(text)
             except ValueError as error:
                 raise InputError(name, repr(text), str(error), "Choose another.") from error
+
+
+def path_given(name: str, given: object, remedy: str = "Give it as text or a Path.") -> Path:
+    """The path that is meant.
+
+    Raises:
+        InputError: something other than text or a path of text.
+    """
+    if not isinstance(given, str | PathLike) or not isinstance(fspath(given), str):
+        raise InputError(name, shown(given), "a path is wanted, as text or a Path", remedy)
+    return Path(given)
 
 
 def length_given(name: str, text: str, least: Mm) -> Mm:

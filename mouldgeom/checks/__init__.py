@@ -22,7 +22,7 @@ from mouldgeom.solids import SolidMould
 from mouldgeom.strength.book import requirements
 from mouldgeom.verdict import Verdict, by_code, own_verdicts
 
-__all__ = ["CHECKS", "Case", "Check", "run_checks"]
+__all__ = ["CHECKS", "Case", "Check", "own_results", "run_checks"]
 
 Check = Callable[[Case], Iterable[Verdict]]
 
@@ -62,6 +62,14 @@ def run_checks(solids: SolidMould, case: Case | None = None, own: Sequence[Check
     """
     shared = case or Case(solids)
     results = [result for check in CHECKS for result in check(shared)]
-    for check in own:
-        results += own_verdicts(check(shared), getattr(check, "__qualname__", "check"))
-    return by_code(results)
+    return by_code([*results, *own_results(shared, own)])
+
+
+def own_results(case: Case, own: Sequence[Check]) -> tuple[Verdict, ...]:
+    """Results of checks from outside.
+
+    Raises:
+        InputError: as ``run_checks``.
+    """
+    called = ((check, getattr(check, "__qualname__", "check")) for check in own)
+    return tuple(result for check, name in called for result in own_verdicts(check(case), name))

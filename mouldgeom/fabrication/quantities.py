@@ -157,7 +157,7 @@ def take_off(mould: Mould) -> Quantities:
         saw_cuts=sum(bar.quantity for bar in mould.bars),
         plates=sum(plate.quantity for plate in mould.plates),
         welded_pieces=len({name for seam in made for name in seam.pieces}),
-        bolts=sum(len(row.points) for row in mould.rows),
+        bolts=mould.bolt_count,
         weld=sum(seam.welded for seam in made),
         flush=sum(seam.welded for seam in made if seam.flush),
         metal=weld_metal(made, mould.dims.stock.steel.density_kg_m3),
@@ -168,7 +168,7 @@ def take_off(mould: Mould) -> Quantities:
 def _holes(mould: Mould) -> tuple[int, int, int]:
     """Holes drilled, opened out and marked, over all pieces."""
     spec = mould.dims.spec
-    method, bolts = spec.shop.hole_method, sum(len(row.points) for row in mould.rows)
+    method, bolts = spec.shop.hole_method, mould.bolt_count
     drilled = marked = 0
     for plate in mould.plates:
         for hole in plate.holes:

@@ -122,7 +122,7 @@ def substitute(spec: Spec, stock: StockList, failing: Failing, made: Made = asse
     changes = tuple(
         SteelChange(f, what, old, new, _effects(f, before, after), fails) for f, what, old, new, fails in changed
     )
-    return Substitution(adapted, changes, _steel(after) - _steel(before))
+    return Substitution(adapted, changes, after.steel_mass - before.steel_mass)
 
 
 def _first_that_holds(
@@ -254,10 +254,6 @@ def _nearest_use(field: str, wanted: str) -> str:
         "jack_screw": lambda: f"{wanted} threaded rod",
     }
     return known[field]()
-
-
-def _steel(mould: Mould) -> Kg:
-    return sum(mould.mass(part) * part.quantity for part in mould.parts)
 
 
 def _effects(field: str, before: Mould, after: Mould) -> tuple[str, ...]:

@@ -35,14 +35,18 @@ class Answer(ABC):
         return json_bytes(self.record()).decode()
 
 
+def judged_text(result: Verdict) -> str:
+    """Value against limit: ``"15 >= 12 mm"``."""
+    provided, required = result.told(four_figures)
+    return f"{provided} {result.operator} {required} {result.unit}".removesuffix(" -")
+
+
 def result_text(result: Verdict) -> str:
     """The result of one check in three lines."""
     verdict = "ok  " if result.holds else "FAIL"
-    unit = "" if result.unit == "-" else f" {result.unit}"
-    provided, required = result.told(four_figures)
     return (
         f"{verdict}  {result.code:<5} {result.title}\n"
-        f"            {provided} {result.operator} {required}{unit}  at: {result.where}\n"
+        f"            {judged_text(result)}  at: {result.where}\n"
         f"            {result.source}"
     )
 
@@ -57,13 +61,10 @@ def verdict_text(results: tuple[Verdict, ...]) -> str:
 
 def verdict_rows(results: tuple[Verdict, ...]) -> list[tuple[str, ...]]:
     """The results as rows of a table: verdict, code, title, value and limit, place."""
-    rows: list[tuple[str, ...]] = []
-    for result in results:
-        provided, required = result.told(four_figures)
-        unit = "" if result.unit == "-" else result.unit
-        judged = f"{provided} {result.operator} {required} {unit}".rstrip()
-        rows.append(("holds" if result.holds else "FAILS", result.code, result.title, judged, result.where))
-    return rows
+    return [
+        ("holds" if result.holds else "FAILS", result.code, result.title, judged_text(result), result.where)
+        for result in results
+    ]
 
 
 def mould_text(mould: Mould) -> tuple[str, dict[str, Any]]:

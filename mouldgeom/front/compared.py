@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
+from mouldgeom.front.answers import judged_text
 from mouldgeom.front.showing import bars_svg
 from mouldgeom.identity import PieceId
 from mouldgeom.model.assembly import Mould, Piece
@@ -16,7 +17,7 @@ from mouldgeom.outputs.job import Job
 from mouldgeom.rich import html_table
 from mouldgeom.spec import Difference
 from mouldgeom.strength.book import requirements
-from mouldgeom.units import Kg, four_figures, plain
+from mouldgeom.units import Kg, plain
 from mouldgeom.verdict import Verdict
 
 MOVED: Final = "moved"
@@ -182,13 +183,9 @@ def differences(before: Job, after: Job) -> MouldDifferences:
         tuple(_pieces(one, other)),
         tuple(_fasteners(one, other)),
         tuple(_checks(requirements(before.chapters), requirements(after.chapters))),
-        _steel(other) - _steel(one),
-        sum(len(row.points) for row in other.rows) - sum(len(row.points) for row in one.rows),
+        other.steel_mass - one.steel_mass,
+        other.bolt_count - one.bolt_count,
     )
-
-
-def _steel(mould: Mould) -> Kg:
-    return sum(mould.mass(part) * part.quantity for part in mould.parts)
 
 
 def _by_id(mould: Mould) -> dict[PieceId, Piece]:
@@ -262,7 +259,4 @@ def _told(value: object) -> str:
 
 
 def _judged(verdict: Verdict | None) -> str:
-    if verdict is None:
-        return ""
-    value, limit = verdict.told(four_figures)
-    return f"{value} {verdict.operator} {limit} {verdict.unit}".removesuffix(" -")
+    return "" if verdict is None else judged_text(verdict)

@@ -67,14 +67,3 @@ def names_given(given: object) -> dict[str, object]:
     if not isinstance(given, Mapping) or not all(isinstance(name, str) for name in given):
         raise InputError("asked", repr(given)[:60], "no values by their names", 'Write {"sand_column": 500}.')
     return dict(given)
-
-
-def path_given(name: str, path: object) -> Path:
-    """The path that is meant.
-
-    Raises:
-        InputError: something other than text or a ``Path``.
-    """
-    if not isinstance(path, str | Path):
-        raise InputError(name, repr(path)[:60], "no path of a file or folder", "Give it as text.")
-    return Path(path)

@@ -7,9 +7,8 @@ from typing import Any
 
 from mouldgeom.errors import InputError
 from mouldgeom.front.answers import Answer
-from mouldgeom.front.given import path_given
 from mouldgeom.nesting.two_units import Columns, ListRow, StockFit, list_record, list_text, load_list, stock_fits
-from mouldgeom.reading import length_given
+from mouldgeom.reading import length_given, path_given
 from mouldgeom.rich import html_table
 from mouldgeom.units import Mm, plain
 

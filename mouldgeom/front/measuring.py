@@ -7,10 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from mouldgeom.front.answers import Answer, verdict_rows
-from mouldgeom.front.given import extensions_given, path_given
+from mouldgeom.front.given import extensions_given
 from mouldgeom.inspection.asbuilt import BuiltMould, load_built
 from mouldgeom.outputs.asbuilt_report import built_record, built_text
 from mouldgeom.outputs.extension import Extension
+from mouldgeom.reading import path_given
 from mouldgeom.rich import html_table
 from mouldgeom.verdict import Verdict
 

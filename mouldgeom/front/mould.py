@@ -11,7 +11,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.front.answers import mould_text
 from mouldgeom.front.checked import Checks
 from mouldgeom.front.compared import MouldDifferences, differences
-from mouldgeom.front.given import Source, extensions_given, functions_given, path_given, spec_given
+from mouldgeom.front.given import Source, extensions_given, functions_given, spec_given
 from mouldgeom.front.packing import Package, Wanted, pack, packing_kinds
 from mouldgeom.front.showing import Picture
 from mouldgeom.model.assembly import Mould, Piece, assemble
@@ -20,7 +20,7 @@ from mouldgeom.model.shapes import Part, Plate
 from mouldgeom.outputs.extension import Extension
 from mouldgeom.outputs.job import Job
 from mouldgeom.outputs.kinds import CHECKS
-from mouldgeom.reading import meant
+from mouldgeom.reading import meant, path_given
 from mouldgeom.rich import html_table
 from mouldgeom.spec import BUILT_IN, Spec
 from mouldgeom.units import Kg
@@ -48,11 +48,19 @@ class DesignedMould:
     """
 
     def __init__(self, model: Mould, steel: StockList | None = None, adapted: Sequence[str] = ()) -> None:
-        self.model = model
-        self.adapted = tuple(adapted)
-        self._job = Job(model, stock=steel, changes=self.adapted, kinds=(CHECKS,))
+        self._job = Job(model, stock=steel, changes=tuple(adapted), kinds=(CHECKS,))
 
     # ------------------------------------------------------------ what it is
+
+    @property
+    def model(self) -> Mould:
+        """Its parts and joints, as those who write parts see it."""
+        return self._job.mould
+
+    @property
+    def adapted(self) -> tuple[str, ...]:
+        """What differs from the specification that was given, since the steel in stock wants it so."""
+        return self._job.changes
 
     @property
     def spec(self) -> Spec:
@@ -113,7 +121,7 @@ class DesignedMould:
     @property
     def mass(self) -> Kg:
         """All its steel, fasteners included."""
-        return sum(self.model.mass(part) * part.quantity for part in self.parts)
+        return self.model.steel_mass
 
     def masses(self) -> dict[str, Kg]:
         """Mass of each unit that is welded together, carried or drawn off as one, units inside a unit apart.
@@ -131,7 +139,7 @@ class DesignedMould:
     @property
     def bolts(self) -> int:
         """Bolts that hold it together at every cast."""
-        return sum(len(row.points) for row in self.model.rows)
+        return self.model.bolt_count
 
     # ------------------------------------------------------------ geometry
 
@@ -223,15 +231,13 @@ class DesignedMould:
         Raises:
             InputError: one of ``own`` is no function, gives no verdicts, or takes a code of the program.
         """
-        from mouldgeom.verdict import by_code, own_verdicts
+        from mouldgeom.checks import own_results
+        from mouldgeom.verdict import by_code
 
         functions_given("check", own)
         results = self._job.results
         if own:
-            from mouldgeom.checks import Case
-
-            case = Case(self.solids, self.chapters)
-            results = by_code([*results, *(r for one in own for r in own_verdicts(one(case), one.__qualname__))])
+            results = by_code([*results, *own_results(self._job.case, own)])
         return Checks(results, mould_text(self.model))
 
     def differences(self, other: DesignedMould) -> MouldDifferences:

@@ -11,11 +11,11 @@ from typing import Any
 from mouldgeom.errors import InputError
 from mouldgeom.front.answers import Answer, mould_text, result_text, verdict_text
 from mouldgeom.front.checked import Checks
-from mouldgeom.front.given import path_given
 from mouldgeom.outputs.extension import Extension, all_kinds
 from mouldgeom.outputs.job import MANIFEST, Job, make_files
 from mouldgeom.outputs.kinds import BARS, COST, DRAWINGS, NESTS, REPORT, Kind, PackageFile
 from mouldgeom.outputs.package import prepare, write_package
+from mouldgeom.reading import path_given
 from mouldgeom.rich import html_table
 
 

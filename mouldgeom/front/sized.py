@@ -10,6 +10,8 @@ from typing import Any, Final
 from mouldgeom.design.sizing_answer import SizingAnswer, answer
 from mouldgeom.filter.asking import FIELDS, OLD_NAMES, TEXTS, read_input
 from mouldgeom.front.answers import Answer
+from mouldgeom.front.given import names_given
+from mouldgeom.reading import path_given
 from mouldgeom.spec import Spec
 
 
@@ -132,8 +134,6 @@ def size(source: str | Path | None = None, asked: Mapping[str, object] | None = 
         InputError: a name that is not known, a value out of range, two that exclude each other, a file that cannot be
             read; or no filter keeps the limits.
     """
-    from mouldgeom.front.given import names_given, path_given
-
     return SizedFilter(
         answer(read_input(None if source is None else path_given("INPUT", source), names_given(asked or {})))
     )

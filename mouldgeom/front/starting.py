@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from mouldgeom.errors import InputError
-from mouldgeom.front.given import path_given
+from mouldgeom.reading import path_given
 from mouldgeom.spec import BUILT_IN, EXAMPLES, load, spec_toml
 from mouldgeom.spec.own_rows import EXAMPLE
 from mouldgeom.writing import write_whole

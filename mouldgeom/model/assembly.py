@@ -122,6 +122,16 @@ class Mould:
         tube = self.dims.spec.tube.outside_diameter + self.dims.spec.shop.allowed_leak
         return {HolePurpose.BOLT: self.dims.stock.bolt.hole_coarse_mm, HolePurpose.TUBE: tube}.get(purpose, 0.0)
 
+    @property
+    def steel_mass(self) -> Kg:
+        """Mass of all pieces, fasteners included."""
+        return sum(self.mass(part) * part.quantity for part in self.parts)
+
+    @property
+    def bolt_count(self) -> int:
+        """Bolts of every row."""
+        return sum(len(row.points) for row in self.rows)
+
     def mass(self, part: Part) -> Kg:
         """Mass of one piece: plates by area, bars by the table's mass per metre less holes, fasteners by envelope."""
         density = self.dims.stock.steel.density_kg_m3 * 1e-9

@@ -17,6 +17,7 @@ from mouldgeom.outputs.kinds import BUILD, OTHERS, File, Kind, PackageFile
 from mouldgeom.reading import meant
 
 if TYPE_CHECKING:
+    from mouldgeom.checks import Case
     from mouldgeom.drawing.press import Press, Printed
     from mouldgeom.drawing.primitives import Sheet
     from mouldgeom.fabrication.cost import Cost
@@ -35,7 +36,7 @@ PHONE_DPI: Final = 100
 """Dots per inch of the pictures of sheets: lettering of 2.5 mm is 10 dots high."""
 
 
-_OF_THE_MOULD: Final = ("extensions", "solids", "chapters", "results")
+_OF_THE_MOULD: Final = ("extensions", "solids", "chapters", "case", "results")
 """What is worked out of a mould, whatever else is asked for."""
 
 
@@ -153,12 +154,19 @@ class Job:
         )
 
     @cached_property
+    def case(self) -> Case:
+        """What the checks measure on; loads the kernel."""
+        from mouldgeom.checks import Case
+
+        return Case(self.solids, self.chapters)
+
+    @cached_property
     def results(self) -> tuple[Verdict, ...]:
         """Results of every check; loads the kernel."""
-        from mouldgeom.checks import Case, run_checks
+        from mouldgeom.checks import run_checks
 
         own = [extension.check for extension in self.extensions]
-        return run_checks(self.solids, Case(self.solids, self.chapters), own)
+        return run_checks(self.solids, self.case, own)
 
     @cached_property
     def sheets(self) -> tuple[Sheet, ...]:

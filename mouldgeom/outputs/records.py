@@ -98,7 +98,6 @@ def _matrix(placement: Placement) -> list[list[float]]:
 def headline(mould: Mould) -> dict[str, Any]:
     """The figures that say what filter and mould these are."""
     dims = mould.dims
-    steel = sum(mould.mass(part) * part.quantity for part in mould.parts)
     return {
         "title": dims.spec.title,
         "outside_width_mm": _tidy(dims.width, 2),
@@ -106,6 +105,6 @@ def headline(mould: Mould) -> dict[str, Any]:
         "height_mm": _tidy(dims.height, 2),
         "marks": len(mould.parts),
         "pieces": sum(part.quantity for part in mould.parts if not isinstance(part, Fastener)),
-        "bolts": sum(len(row.points) for row in mould.rows),
-        "steel_kg": _tidy(steel, 1),
+        "bolts": mould.bolt_count,
+        "steel_kg": _tidy(mould.steel_mass, 1),
     }

@@ -11,7 +11,6 @@ import importlib.resources
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from os import PathLike, fspath
 from pathlib import Path
 from typing import Annotated, Any, Final, Self, TypeVar
 
@@ -20,7 +19,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from mouldgeom.errors import InputError, RenamedWarning, SpecError
-from mouldgeom.reading import Form, meant, nearest, parse_toml, read_toml, reason, short, shown, unseen
+from mouldgeom.reading import Form, meant, nearest, parse_toml, path_given, read_toml, reason, short, shown, unseen
 from mouldgeom.rich import html_table
 from mouldgeom.spec.fields import (
     RENAMED,
@@ -165,7 +164,7 @@ class Spec(FieldGroup):
         ...     load(Spec().write(f"{folder}/mine.toml")) == Spec()
         True
         """
-        place = _path("path", path, "Give the path of the file to write.")
+        place = path_given("path", path, "Give the path of the file to write.")
         write_whole(place, self.toml(comments=comments).encode(), "path", over=over, force="give over=True")
         return place
 
@@ -221,7 +220,7 @@ def load(source: str | Path) -> Spec:
     >>> load("hill-example").title
     'Hill-district workshop (invented example)'
     """
-    path = _path("source", source, f"Give a file, or one of {', '.join(EXAMPLES)}.")
+    path = path_given("source", source, f"Give a file, or one of {', '.join(EXAMPLES)}.")
     if str(source) in EXAMPLES and not path.is_file():
         text = importlib.resources.files("mouldgeom.data").joinpath(f"examples/{source}.toml").read_text("utf-8")
         return parse(text, str(source))
@@ -247,12 +246,6 @@ def parse(text: str, name: str = "specification") -> Spec:
         remedy = "Give the text of a file; a file itself is read by load."
         raise SpecError("specification", shown(text), "text is wanted", remedy)
     return _spec(parse_toml(text, name, _FORM))
-
-
-def _path(name: str, given: object, remedy: str) -> Path:
-    if not isinstance(given, str | PathLike) or not isinstance(fspath(given), str):
-        raise InputError(name, shown(given), "a path is wanted, as text or a Path", remedy)
-    return Path(given)
 
 
 def _check_is_spec(name: str, given: object) -> None:

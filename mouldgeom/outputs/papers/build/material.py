@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mouldgeom.fabrication.cost import OPERATIONS
-from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.papers.build.blocks import Block, BuildChapter, Bullets, Page, Prose, TableBlock
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.units import Kg
 
 
 def material(desk: BuildDesk) -> BuildChapter:
@@ -67,13 +65,9 @@ def _masses(desk: BuildDesk) -> Block:
         say(
             "{pieces} pieces of steel, {bolts} bolts. The finished mould weighs {mass} with its bridge.",
             pieces=sum(p.quantity for p in mould.parts if not isinstance(p, Fastener)),
-            bolts=sum(len(row.points) for row in mould.rows), mass=desk.mass(_mass(mould)),
+            bolts=mould.bolt_count, mass=desk.mass(mould.steel_mass),
         )
     )  # fmt: skip
-
-
-def _mass(mould: Mould) -> Kg:
-    return sum(mould.mass(part) * part.quantity for part in mould.parts)
 
 
 def _substitutes(desk: BuildDesk) -> Block:
