@@ -75,8 +75,13 @@ class Checks(Answer):
 
     def _repr_html_(self) -> str:
         worst = worst_first(self.results)
-        bars = [(f"{r.code} {r.title}", min(r.use, 2.0), f"{r.use:.0%}") for r in worst[:10]]
+        bars = [(_called(r), min(r.use, 2.0), f"{r.use:.0%}") for r in worst[:10]]
+        failed = {_called(r) for r in self.failed}
         rows = verdict_rows(worst)
-        return bars_svg("Nearest to their limits, or beyond", bars, limit=True) + html_table(
+        return bars_svg("Nearest to their limits, or beyond", bars, failed=failed) + html_table(
             ("", "check", "of", "value and limit", "where"), rows, caption=repr(self)[1:-1]
         )
+
+
+def _called(result: Verdict) -> str:
+    return f"{result.code} {result.title}"

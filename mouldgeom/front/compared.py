@@ -171,7 +171,7 @@ class MouldDifferences:
             caption="checks of the calculation",
         )
         gained = [(p.name, p.mass, f"{p.mass:+.2f} kg") for p in self.pieces if abs(p.mass) >= 0.005]
-        picture = bars_svg("Steel that each piece gained", gained, limit=False) if gained else ""
+        picture = bars_svg("Steel that each piece gained", gained) if gained else ""
         return fields + picture + pieces + checks
 
 

@@ -59,8 +59,9 @@ class AsBuilt(Answer):
         """
         from mouldgeom.outputs.asbuilt_picture import write_picture
 
-        write_picture(Path(path), self._built)
-        return Path(path)
+        file = path_given("--picture", path)
+        write_picture(file, self._built)
+        return file
 
     def __repr__(self) -> str:
         failed = [result.code for result in self.results if not result.holds]

@@ -96,10 +96,11 @@ class SizedFilter(Answer):
 
         folders: dict[str, tuple[Path, Mapping[str, bytes]]] = {}
         if pictures is not None:
-            folders["--pictures"] = (Path(pictures), picture_files(self._found))
+            folders["--pictures"] = (path_given("--pictures", pictures), picture_files(self._found))
         if table is not None:
-            folders["--table"] = (Path(table), table_files(self._found.asked.request))
-        write_all((Path(spec), spec_bytes(self._found)) if spec is not None else None, folders, force=over)
+            folders["--table"] = (path_given("--table", table), table_files(self._found.asked.request))
+        file = None if spec is None else (path_given("--out", spec), spec_bytes(self._found))
+        write_all(file, folders, force=over)
 
     def __repr__(self) -> str:
         wanted = self.spec.filter

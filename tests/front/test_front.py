@@ -20,6 +20,7 @@ from readme_blocks import blocks
 
 import mouldgeom
 import mouldgeom.extend
+from mouldgeom.drawing.figure import VERMILION
 from mouldgeom.model.assembly import build as model
 from mouldgeom.outputs.records import part_records
 
@@ -238,6 +239,15 @@ def test_everything_shows_itself_in_a_notebook(tmp_path: Path) -> None:
     assert MOULD.picture("section", 200)._repr_png_().startswith(b"\x89PNG")
 
 
+@pytest.mark.slow
+def test_a_bar_is_marked_where_the_check_fails_and_only_there() -> None:
+    """At the limit itself noise decides which number is greater; the verdict knows."""
+    assert any(1 < result.use < 1.000001 for result in MOULD.check()), "none stands at its limit by a hair"
+    assert VERMILION not in MOULD.check()._repr_html_()
+    thin = mouldgeom.build(MOULD.spec.changed({"concrete.largest_stone": 20})).check()
+    assert 0 < thin._repr_html_().count(VERMILION) <= len(thin.failed)
+
+
 # ---------------------------------------------------------------- wrong use
 
 
@@ -270,6 +280,9 @@ WRONG = [
     lambda: MOULD.package("x", moulds="two"),
     lambda: MOULD.package("x", prices=3),
     lambda: mouldgeom.size(3),
+    lambda: mouldgeom.size(asked={"sand_column": 500, "charge": 12}).write(3),
+    lambda: mouldgeom.size(asked={"sand_column": 500, "charge": 12}).write(pictures=3),
+    lambda: mouldgeom.Picture(b"", "nothing").write(3),
     lambda: mouldgeom.size(asked=3),
     lambda: mouldgeom.size(asked={3: 4}),
     lambda: mouldgeom.size(asked={"sand_colum": 500}),
