@@ -26,7 +26,7 @@ def check_concrete(case: Case) -> tuple[Verdict, ...]:
     mass = volume * 1e-9 * spec.concrete.density
     stress = wall_stress(spec, dims.levels, dims.cavity, hollow.thickness)
     section = dims.width * dims.depth - hollow.area_at(hollow.rim)
-    strip, lift, fill, _ = stages(spec, stress.stress, mass * GRAVITY, section)
+    _, strip, lift, _, fill, _ = stages(spec, stress.stress, mass * GRAVITY, section)
     place = height_words(dims.height - stress.level, dims)
     return (
         Verdict(

@@ -21,6 +21,7 @@ from mouldgeom.design.supports import field_bulge as field_bulge
 from mouldgeom.design.supports import sheet_bulge as sheet_bulge
 from mouldgeom.errors import SpecError
 from mouldgeom.filter.cures import CurableError, Cure
+from mouldgeom.filter.early_age import refuse_too_young
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, solve_levels
 from mouldgeom.filter.resting import TubeLevels
 from mouldgeom.filter.working import Working
@@ -161,6 +162,7 @@ def derive(spec: Spec) -> Dimensions:
     Raises:
         SpecError: two fields disagree, the message names the one to change; or no angle holds.
     """
+    refuse_too_young(spec)
     if spec.steel.angle != LEAST:
         return _derive(spec, buy(spec))[0]
     strains: list[tuple[Ratio, str]] = []

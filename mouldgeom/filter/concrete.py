@@ -1,4 +1,4 @@
-"""Concrete of the filter: its strength at an age, its batch by volume, and what water does to its walls."""
+"""Concrete of the filter: its batch by volume, what it must bear at which age, and what water does to its walls."""
 
 from __future__ import annotations
 
@@ -8,18 +8,16 @@ from dataclasses import dataclass
 from typing import Annotated, Final, Protocol
 
 from mouldgeom.errors import InputError
+from mouldgeom.filter.early_age import EARLY_SOURCE, Day, factor_at, plain_design_tension, strength_at
 from mouldgeom.filter.levels import Cavity, Levels
 from mouldgeom.filter.working import wall_at
 from mouldgeom.spec import Spec
-from mouldgeom.units import GRAVITY, Celsius, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
+from mouldgeom.units import GRAVITY, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said
 
-Day = Annotated[float, "d"]
 NewtonMmPerMm = Annotated[float, "N mm/mm"]
 
-CEMENT_RATE: Final[Ratio] = 0.25
-"""Coefficient s of strength against age for ordinary cement (0.20 rapid, 0.38 slow): EN 1992-1-1 3.1.2(6)."""
 CEMENT_DENSITY: Final[KgPerM3] = 1440.0
 """Loose cement: a 50 kg bag is 34.7 l; several sources, 1400 to 1500 among them."""
 LOAD_FACTOR: Final[Ratio] = 1.35
@@ -28,86 +26,11 @@ REST_PRESSURE: Final[Ratio] = 0.5
 """Sideways to downwards pressure of sand at rest, 1 - sin 30 (Jaky, from memory)."""
 SAND_GRAIN_DENSITY: Final[KgPerM3] = 2650.0
 """Grains of filter sand, upper end of 2550 to 2650: Davis, Water and Wastewater Engineering (2010), Table 11-1."""
-STRIPPING_STRENGTH: Final[Mpa] = 2.0
-"""Strength in place for striking vertical forms: Cement and Concrete Association TR 42.505, 1975."""
 STRIPPING_FACTOR: Final[Ratio] = 1.6
 """On own weight when a cast with draft leaves an oiled mould: PCI Design Handbook, Table 5.2.2.1 (from memory)."""
 FILLING_AGE: Final[Day] = 7.0
 """Least age at which the filter is filled, after its moist curing: ACI 308R (from memory)."""
 WATER_DENSITY: Final[KgPerM3] = 1000.0
-
-_MOST_STRENGTH: Final[Mpa] = 50.0
-_HALF_GROWN: Final[Day] = 28.0
-
-
-# ---------------------------------------------------------------- strength
-
-
-def mean_strength(strength: Mpa) -> Mpa:
-    """Mean strength of cylinders at 28 days from the characteristic one.
-
-    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
-    """
-    return strength + 8
-
-
-def mean_tension(strength: Mpa) -> Mpa:
-    """Mean axial tensile strength at 28 days, up to a characteristic strength of 50 MPa.
-
-    Raises:
-        InputError: outside 12 to 50 MPa.
-
-    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
-    """
-    if not 0 < strength <= _MOST_STRENGTH:
-        limit = "the formula holds up to 50 MPa"
-        raise InputError("concrete.strength", f"{strength:g} MPa", limit, "Household filters need 15 to 30 MPa.")
-    return 0.30 * math.pow(strength, 2 / 3)
-
-
-def low_tension(strength: Mpa) -> Mpa:
-    """Tensile strength that 5 % of tests fall below.
-
-    Source: EN 1992-1-1:2004, Table 3.1 (formula from memory).
-    """
-    return 0.7 * mean_tension(strength)
-
-
-def age_factor(age: Day, rate: Ratio = CEMENT_RATE) -> Ratio:
-    """Strength at an age over strength at 28 days, for concrete kept at 20 C.
-
-    Raises:
-        InputError: no age.
-
-    Source: EN 1992-1-1:2004, 3.1.2(6), eq. (3.2).
-    """
-    if not 0 < age < math.inf:
-        raise InputError("age of the concrete", f"{age:g} d", "must be above zero", "Give it in days.")
-    return math.exp(rate * (1 - math.sqrt(_HALF_GROWN / age)))
-
-
-def tension_age_factor(age: Day, rate: Ratio = CEMENT_RATE) -> Ratio:
-    """Tensile strength at an age over that at 28 days.
-
-    Source: EN 1992-1-1:2004, 3.1.2(9), eq. (3.4).
-    """
-    return math.pow(age_factor(age, rate), 1.0 if age < _HALF_GROWN else 2 / 3)
-
-
-def age_at_20(age: Hour, temperature: Celsius) -> Day:
-    """Age at 20 C, in days, that concrete kept at another temperature corresponds to; from 0 to 80 C.
-
-    Source: EN 1992-1-1:2004, Annex B, eq. (B.10) (from memory).
-    """
-    return age / 24 * math.exp(13.65 - 4000 / (273 + temperature))
-
-
-def plain_design_tension(strength: Mpa, age: Day = _HALF_GROWN) -> Mpa:
-    """Design tensile strength of unreinforced concrete at an age up to 28 days.
-
-    Source: EN 1992-1-1:2004, 12.3.1 (from memory): 0.8 of the 5 % value over 1.5.
-    """
-    return 0.8 * low_tension(strength) * tension_age_factor(min(age, _HALF_GROWN)) / 1.5
 
 
 # ---------------------------------------------------------------- batch
@@ -220,40 +143,48 @@ def wall_stress(
 
 
 def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Verdict, ...]:
-    """Stress in the concrete against what it bears then: stripping, lifting out, first filling and standing full.
+    """Stress in the concrete against what it bears then: turned, drawn, hanging, lifted, first filled, standing full.
 
     Args:
         stress: greatest tension in the walls when full, unfactored.
         weight: of the whole body.
         section: plan area of the walls where they are thinnest, by which the body would hang.
+
+    Source: least strengths of the specification, strength by ``early_age``.
     """
     mix = spec.concrete
-    stripped = age_at_20(mix.stripping_age, mix.curing_temperature)
-    filled = max(stripped, age_at_20(24 * FILLING_AGE, mix.curing_temperature))
+    stripped = mix.stripping_age
+    cured = max(stripped, 24 * FILLING_AGE)
     plain = "EN 1992-1-1:2004, 12.3.1 and 3.1.2(9) (12.3.1 from memory)"
-    strike = "Cement and Concrete Association TR 42.505, 1975; EN 1992-1-1:2004, 3.1.2(6)"
     full = LOAD_FACTOR * stress
 
-    def bears(code: str, title: str, stress: Mpa, strength: Mpa, where: str, source: str) -> Verdict:
+    def bears(
+        code: str, title: str, stress: Mpa, strength: Mpa, where: str = "walls", source: str = EARLY_SOURCE
+    ) -> Verdict:
         return Verdict(code, title, stress, strength, Operator.AT_MOST, "MPa", where, source)
 
+    def grown(code: str, title: str, least: Mpa, age: Hour) -> Verdict:
+        where = Said("after {age:p1} h at {temperature:p1} C", age=age, temperature=mix.curing_temperature)
+        return bears(code, title, least, strength_at(mix, age), where)
+
+    def tension(age: Hour) -> Mpa:
+        return plain_design_tension(mix.strength, factor_at(mix, age))
+
     return (
+        grown(
+            "turning", Said("turning the filled mould after {age:p1} h", age=stripped), mix.turning_strength, stripped
+        ),
+        grown("drawing", Said("drawing the core after {age:p1} h", age=stripped), mix.drawing_strength, stripped),
         bears(
-            "stripping", Said("taking the mould off after {age:g} h", age=mix.stripping_age), STRIPPING_STRENGTH,
-            mean_strength(mix.strength) * age_factor(stripped),
-            Said("after {age:g} h at {temperature:g} C", age=mix.stripping_age, temperature=mix.curing_temperature),
-            strike,
+            "hanging", "hanging by its walls when the mould comes off", STRIPPING_FACTOR * weight / section,
+            tension(stripped), "rim", plain,
+        ),
+        grown("lifting", Said("lifting the filter after {days:g} days", days=FILLING_AGE), mix.lifting_strength, cured),
+        bears(
+            "first filling", Said("filled after {days:g} days", days=FILLING_AGE), full, tension(cured), source=plain
         ),
         bears(
-            "lifting", "hanging by its walls when the mould comes off", STRIPPING_FACTOR * weight / section,
-            plain_design_tension(mix.strength, stripped), "rim", plain,
-        ),
-        bears(
-            "first filling", Said("filled after {days:g} days", days=FILLING_AGE), full,
-            plain_design_tension(mix.strength, filled), "walls", plain,
-        ),
-        bears(
-            "standing full", "filled after 28 days and later", full, plain_design_tension(mix.strength), "walls", plain
+            "standing full", "filled after 28 days and later", full, plain_design_tension(mix.strength), source=plain
         ),
     )  # fmt: skip
 

@@ -27,6 +27,7 @@ from mouldgeom.filter.candidates import (
     with_filter,
 )
 from mouldgeom.filter.changes import no_filter
+from mouldgeom.filter.early_age import refuse_too_young
 from mouldgeom.filter.levels import Levels
 from mouldgeom.filter.working import Limit, Working
 from mouldgeom.spec import Spec
@@ -81,8 +82,9 @@ def size(request: Request, shape: Shape | None = None, mould: Mould | None = Non
 
     Raises:
         NoFilterError: two limits conflict, or one cannot be met at all.
-        SpecError: tube, nose or mould cannot be made at any width within the limits.
+        SpecError: tube, nose or mould cannot be made at any width within the limits, or the mould is opened too early.
     """
+    refuse_too_young(request.base)
     asked = request
     reasons: tuple[str, ...] = ()
     while True:

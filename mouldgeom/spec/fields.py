@@ -253,7 +253,16 @@ class ConcreteGroup(FieldGroup):
     water_cement: _Ratio = _field("-", 0.50, 0.35, 0.7, "mass of water to mass of cement")
     cement_bag: _Mass = _field("kg", 50, 5, 60, "cement in a bag")
     bucket: _Volume = _field("l", 12, 2, 25, "bucket that sand and stone are measured with")
-    stripping_age: _Time = _field("h", 24, 8, 168, "age of the concrete when the mould comes off")
+    cement: Literal["unknown", "32.5N", "32.5R", "42.5N", "42.5R", "52.5N", "52.5R"] = _choice(
+        "unknown",
+        'class of the cement: "32.5N", "32.5R", "42.5N", "42.5R", "52.5N", "52.5R"; "unknown": taken as slow',
+    )
+    stripping_age: _Time = _field(
+        "h", 24, 8, 168, "age of the concrete when the mould is turned, the core drawn and the mould comes off"
+    )
+    turning_strength: _Stress = _field("MPa", 5, 2, 15, "strength of the concrete when the filled mould is turned")
+    drawing_strength: _Stress = _field("MPa", 5, 2, 15, "strength of the concrete when the core is drawn")
+    lifting_strength: _Stress = _field("MPa", 10, 5, 20, "strength of the concrete when the filter is lifted")
     pressure: Literal["liquid head", "ACI 347", "CIRIA 108", "DIN 18218"] = _choice(
         "liquid head", 'pressure of the fresh concrete: "liquid head", "ACI 347", "CIRIA 108", "DIN 18218"'
     )
