@@ -45,13 +45,21 @@ def seen(text: str) -> str:
         ValueError: a control, invisible or broken character, or a code that Unicode keeps free.
     """
     for character in "" if text.isprintable() else text:
-        kind = _UNSEEN.get(unicodedata.category(character))
-        code = ord(character)
-        if kind is None and (code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF):
-            kind = "unused"
-        if kind is not None:
+        if kind := _unseen(character):
             raise ValueError(f"it holds the {kind} character {_named(character)}, which cannot be printed")
     return text
+
+
+def without_unseen(text: str) -> str:
+    """The text without the characters for which it is not ``seen``."""
+    return "".join(character for character in text if not _unseen(character))
+
+
+def _unseen(character: str) -> str | None:
+    """What kind of character it is, if it cannot be seen."""
+    code = ord(character)
+    unused = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
+    return _UNSEEN.get(unicodedata.category(character), "unused" if unused else None)
 
 
 def lettered(text: str) -> str:

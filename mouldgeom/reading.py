@@ -19,10 +19,10 @@ from dataclasses import dataclass
 from datetime import date, time
 from os import PathLike, fspath
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from mouldgeom.errors import FolderError, InputError
-from mouldgeom.letters import seen
+from mouldgeom.letters import seen, without_unseen
 from mouldgeom.units import AnyUnit, Mm, Ratio, parse_length, plain
 
 if TYPE_CHECKING:
@@ -74,8 +74,16 @@ class CsvTable:
     rows: tuple[CsvRow, ...]
 
 
-def read_toml(source: str | Path, form: Form) -> dict[str, Any]:
-    """Read a TOML file.
+class Unseen(NamedTuple):
+    """A text that holds a character that cannot be printed: where it stands, the text, and what is wrong with it."""
+
+    where: str
+    text: str
+    cause: str
+
+
+def read_toml(source: str | Path, form: Form, unseen: list[Unseen] | None = None) -> dict[str, Any]:
+    """Read a TOML file; ``unseen`` as for ``parse_toml``.
 
     Raises:
         FolderError: it cannot be read.
@@ -87,14 +95,20 @@ def read_toml(source: str | Path, form: Form) -> dict[str, Any]:
     except UnicodeDecodeError as error:
         limit = f"{form.what} is TOML in UTF-8"
         raise form.fault(str(source), "a file that is no text", limit, form.remedy) from error
-    data = parse_toml(text, str(source), form)
+    data = parse_toml(text, str(source), form, unseen)
     if not data:
         raise form.fault(str(source), "an empty file", f"{form.what} has at least one line", form.remedy)
     return data
 
 
-def parse_toml(text: str, name: str, form: Form) -> dict[str, Any]:
+def parse_toml(text: str, name: str, form: Form, unseen: list[Unseen] | None = None) -> dict[str, Any]:
     """Read TOML text that came as ``name``.
+
+    Args:
+        text: of the file.
+        name: by which a person knows it.
+        form: what it is.
+        unseen: takes the texts with a character that cannot be printed, which are read without it; nothing: refused.
 
     Raises:
         InputError: it is no TOML, a line is too long, or a text in it holds a character that cannot be printed.
@@ -108,25 +122,29 @@ def parse_toml(text: str, name: str, form: Form) -> dict[str, Any]:
         raise form.fault(name, "not TOML", "nested too deep", form.remedy) from error
     except ValueError as error:
         raise form.fault(name, "not TOML", _toml_fault(str(error)), form.remedy) from error
-    for where, value, cause in unseen(data):
-        raise form.fault(where, repr(value), cause, "Take it out.")
+    for where, table, key in _texts(data):
+        try:
+            seen(table[key])
+        except ValueError as error:
+            if unseen is None:
+                raise form.fault(where, repr(table[key]), str(error), "Take it out.") from error
+            unseen.append(Unseen(where, table[key], str(error)))
+            table[key] = without_unseen(table[key])
     return data
 
 
-def unseen(data: Mapping[str, object]) -> Iterator[tuple[str, str, str]]:
-    """Texts in a table that hold a character that cannot be printed: where, the text, and what is wrong with it."""
-    todo: list[tuple[str, object]] = [("", data)]
+def _texts(data: dict[str, Any]) -> Iterator[tuple[str, Any, Any]]:
+    """Every text in a table in its order, however deep: where, the table or list that it is in, and its key there."""
+    todo: list[tuple[str, Any, Any]] = [("", {"": data}, "")]
     while todo:
-        where, value = todo.pop()
+        where, table, key = todo.pop()
+        value = table[key]
         if isinstance(value, dict):
-            todo += [(f"{where}.{key}" if where else str(key), item) for key, item in value.items()]
+            todo += [(f"{where}.{name}" if where else name, value, name) for name in reversed(value)]
         elif isinstance(value, list):
-            todo += [(f"{where}, {number}", item) for number, item in enumerate(value, 1)]
+            todo += [(f"{where}, {place + 1}", value, place) for place in reversed(range(len(value)))]
         elif isinstance(value, str):
-            try:
-                seen(value)
-            except ValueError as error:
-                yield where, value, str(error)
+            yield where, table, key
 
 
 _TOML_FAULTS: Final = (

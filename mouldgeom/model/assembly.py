@@ -11,10 +11,10 @@ from typing import Final, TypeVar
 
 from mouldgeom import tables
 from mouldgeom.design.dimensions import Dimensions, derive
-from mouldgeom.errors import GeometryError, blamed
+from mouldgeom.errors import GeometryError, InputError, blamed
 from mouldgeom.geometry.placement import Placement, Vec, add, cross, dot
 from mouldgeom.identity import BOLTS, Label, PieceId, Role, Side, Term, Unit, head, shared_label
-from mouldgeom.model.changes import Addition, Change, Groups, changed, refuse_impossible
+from mouldgeom.model.changes import Addition, Change, Groups, changed, refuse_impossible, refuse_missing
 from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.model.parts.base import base
@@ -104,13 +104,13 @@ class Mould:
         """Return the piece of a role, place and number; of two angles that stand for one tube, the first.
 
         Raises:
-            KeyError: there is none.
+            InputError: there is none.
         """
         wanted = PieceId(role, place, number)
         for piece in self.pieces():
             if piece.id.whole == wanted:
                 return piece
-        raise KeyError(wanted)
+        raise InputError("piece", wanted.name, "this mould has no such piece", "Ask pieces() for those that it has.")
 
     def widest(self, purpose: HolePurpose) -> Mm:
         """Diameter up to which a hole drilled too large still serves; 0: it is to be as designed.
@@ -194,20 +194,22 @@ def build(spec: Spec, changes: Sequence[Change] = (), extensions: Sequence[Addit
 
     Raises:
         SpecError: two fields of the specification disagree.
-        InputError: a change gives parts that no mould can have.
+        InputError: a change gives parts that no mould can have, or takes one away that every mould needs.
     """
     return assemble(derive(spec), changes, extensions)
 
 
 def assemble(dims: Dimensions, changes: Sequence[Change] = (), extensions: Sequence[Addition] = ()) -> Mould:
     """Gather the parts of every group, punch them by their bolt rows, add the bolts, find equal parts and mark them."""
-    made = {group: make(dims) for group, make in _MAKERS.items()}
+    design: Groups = {group: make(dims) for group, make in _MAKERS.items()}
+    made = dict(design)
     owned = [("change", change) for change in changes]
     owned += [(f"extension {one.name}", change) for one in extensions for change in one.changes]
     for whose, change in owned:
         made = changed(dims, made, change, whose)
         with blamed(whose):
             refuse_impossible(made, _bolts(dims, made), whose)
+            refuse_missing(design, made, whose)
             _punched(made)
     gathered = made.values()
     plates, bars = _punched(made)

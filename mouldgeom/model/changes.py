@@ -11,7 +11,7 @@ from typing import Final, TypeVar
 
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.errors import InputError, blamed
-from mouldgeom.identity import PieceId, Role, RowRole
+from mouldgeom.identity import MOULD, PieceId, Role, RowRole, Unit
 from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.model.shapes import Bar, BoltRow, Fastener, Group, Plate
 
@@ -87,17 +87,27 @@ def refuse_impossible(groups: Groups, bought: Iterable[Fastener], whose: str) ->
     Raises:
         InputError: names the piece, and what to do about it.
     """
-    made = [part for parts in groups.values() for part in (*parts.plates, *parts.bars, *parts.fasteners)]
+    made = [part for parts in groups.values() for part in _parts(parts)]
     for part in made:
         if len(part.stands) != 1:
             given = f"{len(part.stands)} pieces of one {type(part).__name__}"
             raise InputError(whose, given, "each part that is added is one piece", "Add one part for each piece.")
+        (stand,) = part.stands
+        if not stand.unit.within(MOULD):
+            limit = f"the unit {stand.unit.name} is no part of the mould"
+            raise InputError(whose, stand.id.name, limit, "Give the unit a parent: MOULD, or a unit of it.")
     rows = [row for parts in groups.values() for row in parts.rows]
     welds = [weld for parts in groups.values() for weld in parts.welds]
     pieces = [part.stands[0].id for part in (*made, *bought)]
     _refuse_words(whose, Role, (piece.role for piece in pieces))
     _refuse_words(whose, RowRole, (row.id.role for row in rows))
     _refuse_words(whose, WeldRole, (weld.role for weld in welds))
+    for name, held in (
+        *((f"the row {row.name}", row.points) for row in rows),
+        *((f"the weld {weld.role}", weld.roots) for weld in welds),
+    ):
+        if not held:
+            raise InputError(whose, name, "it has no point or line", "Leave it out, or say where it is.")
     for row in _again(row.id for row in rows):
         raise InputError(whose, row.name, "two rows of bolts of this role and place", "Give one another place or role.")
     for piece in _again(pieces):
@@ -109,6 +119,63 @@ def refuse_impossible(groups: Groups, bought: Iterable[Fastener], whose: str) ->
             if piece not in known:
                 remedy = "Take pieces away with GroupParts.without, which takes their joints too, or name another."
                 raise InputError(whose, piece.name, f"no such piece, and {name} holds it", remedy)
+
+
+REMOVABLE: Final = frozenset({Role.HANDLE})
+"""What a mould can be without: it is reckoned and drawn from the parts that are there, all else from the dimensions."""
+_NEEDED_BY: Final = {
+    Group.OUTER_BOX: "the calculation of panels, bolts and lifts, the checks and the papers need it",
+    Group.CORE: "the calculation of core walls and draw, the checks and the papers need it",
+    Group.BASE: "the calculation of the base plate, the checks and the papers need it",
+    Group.NOSE: "the calculation of the nose lid and its bolts, the checks and the papers need it",
+    Group.EXTRACTION: "the calculation of bridge and jack screw, the checks and the papers need it",
+}
+
+
+def refuse_missing(design: Groups, groups: Groups, whose: str) -> None:
+    """Refuse a mould without a piece or joint that calculation, checks and papers take as there.
+
+    A check would pass on what the dimensions say of a part that is gone; only what is ``REMOVABLE`` may go.
+
+    Args:
+        design: the groups as they were designed.
+        groups: all of them, after the changes; none of them is impossible.
+        whose: who answers for the last change.
+
+    Raises:
+        InputError: names the piece or joint, what needs it, and what to do about it.
+    """
+    made = _pieces(groups)
+    ids = {*made, *(part.stands[0].id for parts in groups.values() for part in _parts(parts))}
+    rows = {row.id: {piece.whole for piece in row.members} for parts in groups.values() for row in parts.rows}
+    welds = {(weld.role, weld.pieces) for parts in groups.values() for weld in parts.welds}
+    for group, parts in design.items():
+        for piece, was in _pieces({group: parts}).items():
+            if piece.role not in REMOVABLE and made.get(piece) != was:
+                fault = "taken away" if piece not in made else "made another kind of part, or put into another unit"
+                remedy = "Leave it in; another part in its place has the same role, place, number and unit."
+                raise InputError(whose, f"{piece.name} {fault}", _NEEDED_BY[group], remedy)
+    for group, parts in design.items():
+        for row in parts.rows:
+            if not rows.get(row.id, set()) >= {piece.whole for piece in row.members}:
+                remedy = "Leave it in; another row in its place has the same role, place and pieces."
+                raise InputError(whose, f"{row.name} taken away, or through fewer pieces", _NEEDED_BY[group], remedy)
+        for weld in parts.welds:
+            there = ids.issuperset(weld.pieces) and not any(piece.role in REMOVABLE for piece in weld.pieces)
+            if there and (weld.role, weld.pieces) not in welds:
+                where = " and ".join(piece.name for piece in weld.pieces)
+                remedy = "Leave it in; another weld in its place has the same role and pieces."
+                raise InputError(whose, f"weld of {where} taken away", _NEEDED_BY[group], remedy)
+
+
+def _parts(parts: GroupParts) -> tuple[Plate | Bar | Fastener, ...]:
+    return (*parts.plates, *parts.bars, *parts.fasteners)
+
+
+def _pieces(groups: Groups) -> dict[PieceId, tuple[type, Unit]]:
+    """What kind of part each piece is, and its unit; two halves are one piece."""
+    made = (part for parts in groups.values() for part in _parts(parts))
+    return {part.stands[0].id.whole: (type(part), part.stands[0].unit) for part in made}
 
 
 def _joints(groups: Groups) -> Iterator[tuple[str, tuple[PieceId, ...]]]:

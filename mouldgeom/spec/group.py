@@ -102,6 +102,18 @@ class FieldGroup(BaseModel):
         copied = super().model_copy(deep=deep)
         return type(self).model_validate({**vars(copied), **update}) if update else copied
 
+    @classmethod
+    def model_validate_strings(cls, obj: Any, **options: Any) -> Self:
+        """Make one from a mapping of texts.
+
+        Raises:
+            SpecError: as ``model_validate``.
+        """
+        try:
+            return super().model_validate_strings(obj, **options)
+        except ValidationError as error:
+            raise cls._whole._explained(error, cls._table) from None
+
     def __setattr__(self, name: str, value: object) -> NoReturn:
         field = f"{self._table}.{name}".lstrip(".")
         remedy = f'Make another one: spec.changed({{"{field}": ...}}).'
@@ -137,6 +149,27 @@ class FieldGroup(BaseModel):
         return f"{type(self).__name__}({fields if len(fields) <= room else fields[: room - 3] + '...'})"
 
     __str__ = __repr__
+
+
+def _refusing(name: str, remedy: str) -> classmethod[FieldGroup, ..., NoReturn]:
+    """What stands for a method of the validation library that checks nothing, or is to go from it."""
+
+    def refuse(cls: type[FieldGroup], /, *_: object, **__: object) -> NoReturn:
+        raise SpecError(f"{cls.__name__}.{name}", "a call", "a specification has no such method", remedy)
+
+    refuse.__name__, refuse.__doc__ = name, f"Refused. {remedy}"
+    return classmethod(refuse)
+
+
+_CHANGED: Final = 'Make another one, which is checked: spec.changed({"filter.floor": 60}).'
+_READ: Final = "Make one by load, parse or Spec(...); change one by spec.changed({...})."
+_GONE: Final = {
+    **dict.fromkeys(("copy", "construct", "model_construct"), _CHANGED),
+    **dict.fromkeys(("from_orm", "parse_file", "parse_obj", "parse_raw", "validate"), _READ),
+    **dict.fromkeys(("dict", "json"), "Take spec.toml() or model_dump(); change one by spec.changed({...})."),
+}
+for _name, _remedy in _GONE.items():
+    setattr(FieldGroup, _name, _refusing(_name, _remedy))
 
 
 def unit_of(info: FieldInfo) -> str:

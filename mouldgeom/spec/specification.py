@@ -19,7 +19,8 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from mouldgeom.errors import InputError, RenamedWarning, SpecError
-from mouldgeom.reading import Form, meant, nearest, parse_toml, path_given, read_toml, reason, short, shown, unseen
+from mouldgeom.letters import seen
+from mouldgeom.reading import Form, Unseen, meant, nearest, parse_toml, path_given, read_toml, reason, short, shown
 from mouldgeom.rich import html_table
 from mouldgeom.spec.fields import (
     RENAMED,
@@ -225,7 +226,8 @@ def load(source: str | Path) -> Spec:
         text = importlib.resources.files("mouldgeom.data").joinpath(f"examples/{source}.toml").read_text("utf-8")
         return parse(text, str(source))
     hint = meant(str(source), EXAMPLES, f"Give a file, or one of {', '.join(EXAMPLES)}.")
-    return _spec(read_toml(path, replace(_FORM, unread=hint)))
+    unseen: list[Unseen] = []
+    return _spec(read_toml(path, replace(_FORM, unread=hint), unseen), unseen)
 
 
 _FORM: Final = Form("SPEC", "a specification", "Write a complete one with: mouldgeom new FILE.", SpecError)
@@ -245,7 +247,8 @@ def parse(text: str, name: str = "specification") -> Spec:
     if not isinstance(text, str):
         remedy = "Give the text of a file; a file itself is read by load."
         raise SpecError("specification", shown(text), "text is wanted", remedy)
-    return _spec(parse_toml(text, name, _FORM))
+    unseen: list[Unseen] = []
+    return _spec(parse_toml(text, name, _FORM, unseen), unseen)
 
 
 def _check_is_spec(name: str, given: object) -> None:
@@ -262,9 +265,10 @@ def unchecked(spec: _S, group: str, **values: object) -> _S:
     return BaseModel.model_copy(spec, update={group: fields})
 
 
-def _spec(data: dict[str, Any]) -> Spec:
+def _spec(data: dict[str, Any], unseen: Sequence[Unseen]) -> Spec:
+    """A specification from the tables of a file; ``unseen`` is told with what else is wrong."""
     schema = _schema(data.pop("schema", 1))
-    faults: list[SpecError] = []
+    faults = [_unprintable(*one) for one in unseen]
     if schema < SCHEMA:
         changes: list[str] = []
         for group, names in RENAMED.items():
@@ -379,8 +383,11 @@ def _refused(name: object, value: object) -> SpecError | None:
     """What is wrong with the name of a field that is to be changed, where the validation library would not tell."""
     if not isinstance(name, str):
         return SpecError(shown(name), shown(value), "the name of a field is text", 'Write such as "filter.floor".')
-    for where, text, cause in unseen({name: value}) if isinstance(value, str) else ():
-        return SpecError(short(where), repr(text), cause, "Take it out.")
+    if isinstance(value, str):
+        try:
+            seen(value)
+        except ValueError as error:
+            return _unprintable(name, value, str(error))
     group, dot, field = name.partition(".")
     model = dict(groups()).get(group)
     if model is not None and not field:
@@ -389,6 +396,10 @@ def _refused(name: object, value: object) -> SpecError | None:
     if model is None and dot:
         return SpecError(short(name), shown(value), "unknown key", _unknown([group, field]))
     return None
+
+
+def _unprintable(where: str, text: str, cause: str) -> SpecError:
+    return SpecError(short(where), repr(text), cause, "Take it out.")
 
 
 def _unknown(where: list[str]) -> str:

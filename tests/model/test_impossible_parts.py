@@ -11,11 +11,14 @@ import pytest
 
 from mouldgeom import InputError, Spec
 from mouldgeom.design.dimensions import Dimensions
-from mouldgeom.identity import PieceId, Role, Side
+from mouldgeom.identity import FRONT_PANEL, LEFT_PANEL, PieceId, Role, Side, Unit
 from mouldgeom.model.assembly import Mould, build
-from mouldgeom.model.changes import Addition, Groups
-from mouldgeom.model.joints import GroupParts, Seat
+from mouldgeom.model.changes import Addition, Change, Groups
+from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.model.shapes import Bar, Group
+from mouldgeom.outputs.job import Job, make_files
+from mouldgeom.outputs.kinds import CUTLIST, FLAT, INSPECTION, PARTS, SPEC
+from mouldgeom.strength.book import book
 
 
 class Own(StrEnum):
@@ -31,8 +34,8 @@ def handle(box: GroupParts) -> Bar:
     return next(bar for bar in box.bars if bar.stands[0].id == FIRST)
 
 
-def called(bar: Bar, piece: PieceId) -> Bar:
-    return replace(bar, stands=(replace(bar.stands[0], id=piece),))
+def called(bar: Bar, piece: PieceId, unit: Unit = LEFT_PANEL) -> Bar:
+    return replace(bar, stands=(replace(bar.stands[0], id=piece, unit=unit),))
 
 
 IMPOSSIBLE: dict[str, tuple[Callable[[GroupParts], Any], str]] = {
@@ -72,6 +75,18 @@ IMPOSSIBLE: dict[str, tuple[Callable[[GroupParts], Any], str]] = {
         lambda box: replace(box, rows=(replace(box.rows[0], axis=(0.0, 0.6, 0.8)), *box.rows[1:])),
         "does not stand square",
     ),
+    "foreign unit": (
+        lambda box: box.plus(GroupParts(bars=(called(handle(box), NONE, Unit("yard")),))),
+        "rack hook, left: the unit yard is no part of the mould",
+    ),
+    "row of nothing": (
+        lambda box: replace(box, rows=(replace(box.rows[0], points=()), *box.rows[1:])),
+        "the row corner bolts, front left: it has no point or line",
+    ),
+    "weld of nothing": (
+        lambda box: replace(box, welds=(replace(box.welds[0], roots=()), *box.welds[1:])),
+        "the weld corner flange to side panel, toe: it has no point or line",
+    ),
     "unknown section": (
         lambda box: replace(box, rows=(replace(box.rows[0], bolt="M99"), *box.rows[1:])),
         "M99",
@@ -93,6 +108,80 @@ def test_impossible_parts_are_refused_by_name(what: str, hill_spec: Spec) -> Non
     assert told in str(error.value)
     with pytest.raises(InputError, match="change = "):
         build(hill_spec, [change])
+
+
+def gone(*pieces: PieceId) -> Change:
+    """Takes pieces out of every group, both halves of a bar, with the joints that hold them."""
+
+    def change(_: Dimensions, groups: Groups) -> Groups:
+        parts = [part for each in groups.values() for part in (*each.plates, *each.bars, *each.fasteners)]
+        ids = [stand.id for part in parts for stand in part.stands if stand.id.whole in pieces]
+        return {group: each.without(*ids) for group, each in groups.items()}
+
+    return change
+
+
+def test_whatever_piece_is_taken_away_the_mould_is_reckoned_or_refused(example: Mould) -> None:
+    """Every piece, and every role as a whole; what is bought for a row goes with its row, below."""
+    pieces = {piece.id.whole for piece in example.pieces() if piece.id.row is None}
+    of_role = {role: {one for one in pieces if one.role is role} for role in {one.role for one in pieces}}
+    for less in (*({one} for one in pieces), *of_role.values()):
+        if {piece.role for piece in less} == {Role.HANDLE}:
+            mould = build(example.dims.spec, [gone(*less)])
+            assert book(mould)
+            job = Job(mould, kinds=(SPEC, PARTS, FLAT, CUTLIST, INSPECTION))
+            assert all(file.content for file in make_files(job))
+        else:
+            with pytest.raises(InputError) as error:
+                build(example.dims.spec, [gone(*less)])
+            assert error.value.value in {f"{piece.name} taken away" for piece in less}
+            assert "need it" in error.value.limit
+            assert error.value.remedy.startswith("Leave it in")
+
+
+@pytest.mark.parametrize("group", [Group.OUTER_BOX, Group.CORE, Group.BASE, Group.NOSE, Group.EXTRACTION])
+def test_no_joint_of_the_design_can_be_left_out(group: Group, hill_spec: Spec) -> None:
+    """Each weld and each row alone; only a handle may be fastened in another way."""
+    design: list[GroupParts] = []
+
+    def look(_: Dimensions, groups: Groups) -> Groups:
+        design.append(groups[group])
+        return {}
+
+    build(hill_spec, [look])
+    (parts,) = design
+    handles = 0
+    for left_out in (*parts.welds, *parts.rows):
+        rows = tuple(row for row in parts.rows if row is not left_out)
+        welds = tuple(weld for weld in parts.welds if weld is not left_out)
+        less = {group: replace(parts, rows=rows, welds=welds)}
+        if isinstance(left_out, Weld) and left_out.role is WeldRole.HANDLE_TO_STIFFENER:
+            handles += len(build(hill_spec, [lambda *_, less=less: less]).welds) > 0
+        else:
+            with pytest.raises(InputError, match="taken away"):
+                build(hill_spec, [lambda *_, less=less: less])
+    assert bool(handles) is (group is Group.OUTER_BOX)
+
+
+def test_a_part_in_the_place_of_another_is_of_its_kind_and_unit(hill_spec: Spec) -> None:
+    """What the calculation takes as the jack screw is a bar among the gear."""
+
+    def moved(_: Dimensions, groups: Groups) -> Groups:
+        gear = groups[Group.EXTRACTION]
+        bars = [
+            called(bar, bar.stands[0].id, FRONT_PANEL) if bar.stands[0].id.role is Role.JACK_SCREW else bar
+            for bar in gear.bars
+        ]
+        return {Group.EXTRACTION: replace(gear, bars=tuple(bars))}
+
+    with pytest.raises(InputError, match="jack screw made another kind of part, or put into another unit"):
+        build(hill_spec, [moved])
+
+
+def test_a_piece_that_is_not_there_is_told(hill_spec: Spec) -> None:
+    bare = build(hill_spec, [gone(FIRST)])
+    with pytest.raises(InputError, match="handle, left 1: this mould has no such piece"):
+        bare.piece(Role.HANDLE, Side.LEFT, number=1)
 
 
 @pytest.mark.parametrize("groups", [{Group.FASTENERS: GroupParts()}, {"yard": GroupParts()}, {Group.BASE: None}])

@@ -130,6 +130,10 @@ def broken(mould):
     raise ValueError("no\\nmould")
 def change(dims, groups):
     raise KeyError("piece")
+from mouldgeom.identity import PieceId, Role
+def less(dims, groups):
+    return {group: parts.without(PieceId(Role.JACK_SCREW)) for group, parts in groups.items()}
+LESS = Extension("less", changes=(less,))
 from mouldgeom.outputs.kinds import Kind
 KIND = Extension("bad-kind", kinds=(Kind("bad-list", "", broken),))
 CHANGE = Extension("bad-change", changes=(change,))
@@ -138,7 +142,7 @@ CHECK = Extension("bad-check", checks=(broken,))
 POINTS = {
     "good": "yard_good:GOOD", "named": "yard_good:OTHER", "text": "yard_good:NONE", "lost": "yard_good:LOST",
     "gone": "yard_gone:X", "syntax": "yard_syntax:X", "bad-kind": "yard_good:KIND", "bad-change": "yard_good:CHANGE",
-    "bad-check": "yard_good:CHECK",
+    "bad-check": "yard_good:CHECK", "less": "yard_good:LESS",
 }  # fmt: skip
 
 
@@ -168,7 +172,7 @@ def test_nothing_is_loaded_that_was_not_asked_for(site: Path, capsys: pytest.Cap
 
 
 TOLD = {
-    "godo": "no extension of that name; installed are bad-change, bad-check, bad-kind, gone, good, lost, named, "
+    "godo": "no extension of that name; installed are bad-change, bad-check, bad-kind, gone, good, less, lost, named, "
     "syntax, text. Did you mean good?",
     "": "it is empty",
     "text": "yard_good:NONE is str: no Extension",
@@ -177,6 +181,8 @@ TOLD = {
     "gone": "No module named 'yard_gone'",
     "syntax": "SyntaxError",
     "bad-kind": r"extension bad-kind = ValueError: no\nmould: its code stopped there",
+    "less": "extension less = jack screw taken away: the calculation of bridge and jack screw, the checks and the "
+    "papers need it. Leave it in",
     "bad-change": "extension bad-change = KeyError: 'piece': its code stopped there",
 }
 
