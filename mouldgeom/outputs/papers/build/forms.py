@@ -56,7 +56,7 @@ _TOGETHER: Final = (
     (Measured.PLATES,),
     (Measured.BOX,),
     (Measured.CORE, Measured.NOSE),
-    (Measured.DRY_FIT, Measured.BRIDGE),
+    (Measured.DRY_FIT, Measured.BRIDGE, Measured.FORCING),
 )
 """Stages by page; the cast filter stands in the acceptance form."""
 
@@ -82,6 +82,8 @@ def _inspection(desk: BuildDesk) -> list[Page]:
         lead = ()
         for stage in stages:
             items = [item for item in desk.critical.values() if item.stage is stage]
+            if not items:
+                continue
             reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
             blocks += [
                 Head(say("Stage: {stage}", stage=say(str(stage)))), FormBlock(_head(desk), _rows(desk, items)),
@@ -129,7 +131,8 @@ def _acceptance(desk: BuildDesk) -> list[Page]:
                 say("Trial extraction, empty: the core rises {stroke} without a rub; every panel comes off by hand.",
                     stroke=desk.length(dims.stroke)),
                 say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),
-                say("Bridge, screw, nuts, all bolts, plugs, sticks and this sheet are there."),
+                say("Bridge, screw, nuts, all bolts, plugs, sticks and this sheet are there.") if dims.has_bridge
+                else say("Forcing screws with their nuts, pads, all bolts, plugs, sticks and this sheet are there."),
                 say("One filter was cast with this mould, of the mix of this sheet, and measured as below."),
             )),
             FormBlock(_head(desk), _rows(desk, cast)),
