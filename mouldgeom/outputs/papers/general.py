@@ -451,7 +451,10 @@ def _extraction(stage: Easel, views: tuple[View, View], scale: Ratio, height: Mm
     first = with_marks(stage, across, marks, scale, height, words("Cut across, from the front"))
     place = at_corner(along, scale, 0.0, 0.0)
     box = place.box(along.box)
-    items: list[Item] = [*drawn(along, place), caption(words("Cut through the middle, from the left"), box, height)]
+    title = words(
+        "Cut through the middle, from the left" if dims.has_bridge else "Cut through the screws, from the left"
+    )
+    items: list[Item] = [*drawn(along, place), caption(title, box, height)]
     items.append(span(stage, along, place, "y", height))
     text = (
         words(

@@ -221,8 +221,8 @@ def _sides(desk: BuildDesk) -> _Texts:
             _holes_meet(desk, say("Base flange")),
             say("Stiffeners at the heights of the table, between the corner flanges. Leave none out: the panel would "
                 "bulge. Tack, then the handles over them."),
-            say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the whole "
-                "pull: weld them all round."),
+            *((say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the "
+                   "whole pull: weld them all round."),) if desk.dims.has_bridge else ()),
             say("Lay the front and the back panel against their corner flanges: edges and holes must line up. "
                 "Correct tacks, not welds."),
             say("Weld from the middle outwards, one run on each bar in turn. Turn the panel over last: grind level "

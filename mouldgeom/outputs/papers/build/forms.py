@@ -80,8 +80,8 @@ def _inspection(desk: BuildDesk) -> list[Page]:
     for stages in (*together, *more):
         blocks: list[Block] = list(lead)
         lead = ()
-        for stage in stages:
-            items = [item for item in desk.critical.values() if item.stage is stage]
+        held = {stage: [item for item in desk.critical.values() if item.stage is stage] for stage in stages}
+        for stage, items in held.items():
             if not items:
                 continue
             reasons = list(dict.fromkeys(desk.say(item.why) for item in items))
@@ -90,7 +90,7 @@ def _inspection(desk: BuildDesk) -> list[Page]:
                 *(_bow(desk) if stage is Measured.BOX else ()),
                 Prose(say("Why: {reasons}.", reasons="; ".join(reasons)), "note"), _signatures(desk),
             ]  # fmt: skip
-        title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in stages))
+        title = say("Inspection: {stage}", stage="; ".join(say(str(stage)) for stage in held if held[stage]))
         pages.append(Page(title, tuple(blocks)))
     return pages
 

@@ -247,7 +247,7 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
                 say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
                 say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
                     torque=desk.torque(torques[1])),
-                say("The torque is for a jack screw {thread} ({strength}): a weaker one may break.",
+                say("The torque is for a screw {thread} ({strength}): a weaker one may break.",
                     thread=gear.row.designation, strength=desk.class_name(class_text(dims.spec.steel.screw_class))),
             )),
         ),
@@ -299,7 +299,9 @@ def _stuck(desk: BuildDesk) -> Page:
                 say("Young or cold concrete: give it another day."),
                 say("If the concrete lifts with the core, let down. Look at the corner bolts, tighten them, begin "
                     "again."),
-                say("If the bridge bends, let down. Call whoever designed the mould."),
+                say("If the bridge bends, let down. Call whoever designed the mould.") if desk.dims.has_bridge
+                else say("If the base plate bends, or the rim crumbles under a pad, turn back. Call whoever designed "
+                         "the mould."),
             )),
             CautionBlock(say("Caution"), (
                 say("The air of a compressor throws the core. It must not be used."),
