@@ -65,7 +65,8 @@ def _anchor(mould: Mould, load: Newton) -> tuple[list[Step], list[Verdict]]:
     dims, made = mould.dims, seams(mould)
     steel, jack = dims.stock.steel, dims.stock.jack
     halves = sorted(
-        half - dims.wall_inset for half in (dims.core_half_x(dims.anchor_z), dims.core_half_y(dims.anchor_z))
+        half - dims.wall_inset
+        for half in (dims.core_half_x(dims.bridge.anchor_z), dims.core_half_y(dims.bridge.anchor_z))
     )
     nut = seams_of(made, WeldRole.NUT_TO_ANCHOR)[0]
     boss = jack.across_flats_mm / 2 + nut.leg
@@ -212,7 +213,7 @@ def _stop(mould: Mould, gear: Drive, service: Newton) -> str:
 def _torque_steps(mould: Mould, gear: Drive, service: Newton) -> list[Step]:
     dims, given = mould.dims, mould.dims.spec.extraction
     torque, thread = gear.up(service), gear.thread
-    turns = dims.bridge.stroke / thread.lead
+    turns = dims.stroke / thread.lead
     slide = turns * math.pi * thread.mean
     ultimate = strength_class(dims.spec.steel.screw_class, gear.row).ultimate_mpa
     worn = WEAR_FACTOR * gear.pressure(service) * slide / (3 * ultimate)
@@ -254,7 +255,7 @@ def _torque_steps(mould: Mould, gear: Drive, service: Newton) -> list[Step]:
         Step(
             "turns for the stroke",
             "n = s/l",
-            f"{dims.bridge.stroke:.1f} mm by {plain(thread.lead)} mm",
+            f"{dims.stroke:.1f} mm by {plain(thread.lead)} mm",
             turns,
             "turns",
             "geometry",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.early_age import hours_until
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS, PieceId, Role, Side
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, PANELS, PieceId, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     BuildChapter,
@@ -25,7 +25,7 @@ from mouldgeom.strength.handling import Lifted, lifts
 from mouldgeom.strength.pull import drive, pull
 from mouldgeom.strength.turning import PUSH, Turning, turning
 from mouldgeom.strength_classes import class_text
-from mouldgeom.units import rounded_up
+from mouldgeom.units import Ratio, rounded_up
 
 
 def extraction(desk: BuildDesk, views: Views) -> BuildChapter:
@@ -61,6 +61,9 @@ def keeping(desk: BuildDesk) -> BuildChapter:
                 say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
                     play=desk.length(drive(desk.dims).thread.pitch / 4, 2)),
                 say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
+                    "use it until it is ground out and welded again.")
+                if desk.dims.has_bridge else
+                say("Look at the welds of nut plates, nuts and core foot after every tenth cast. A crack: do not "
                     "use it until it is ground out and welded again."),
                 say("Measure one filter in ten: walls, floor, mass, as in the acceptance form. Write the values down."),
             )),
@@ -87,7 +90,7 @@ def _loads(desk: BuildDesk) -> Page:
     found = lifts(desk.mould, desk.masses)
     rows = [
         (say(load.name), desk.mass(item.lump.mass, 1), _who(desk, item))
-        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, BOLTS)
+        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, FORCING, BOLTS)
     ]  # fmt: skip
     heavy = say("hoist, tripod or trolley")
     rows += [
@@ -190,46 +193,46 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
     least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
     torques = [gear.up(force) for force in (least, most)]
     hands = [screw.hand_force(torque, given.lever) for torque in torques]
+    left = (Side.LEFT, Side.FRONT)
     parts: list[tuple[Key, str]] = [
         (PieceId(Role.JACK_SCREW), say("jack screw")),
         (PieceId(Role.BRIDGE_LEG, (Side.LEFT,)), say("leg")),
         (PieceId(Role.BRIDGE_LEG, (Side.RIGHT,)), say("leg")),
         (PieceId(Role.WASHER_PLATE), say("washer plate")),
+        (PieceId(Role.FORCING_SCREW, left), say("forcing screw")),
+        (PieceId(Role.PLATE_NUT, left), say("nut, welded")),
+        (PieceId(Role.NUT_PLATE, left), say("nut plate")),
+        (PieceId(Role.THRUST_PAD, left), say("pad on the rim")),
         (PieceId(Role.BASE_PLATE), say("base plate")),
         (PieceId(Role.ANCHOR_PLATE), say("anchor plate with nut")),
         (CONCRETE, say("concrete")),
-        (PieceId(Role.BASE_FLANGE, (Side.LEFT,)), say("side base flange")),
+        *([(PieceId(Role.BASE_FLANGE, (Side.LEFT,)), say("side base flange"))] if dims.has_bridge else []),
         (PieceId(Role.END_PLATE), say("end plate")),
     ]
 
     def up(picture: StepPicture, at: At) -> None:
         a, b = (at(views.drawing.at((60.0, 0.0, z))) for z in (dims.end_z * 0.75, dims.end_z * 0.4))
         picture.arrow(a, b, WIDE, 4.0, clear=True)
+        if not dims.has_bridge:
+            return
         low = -dims.bridge.leg_length - dims.base
         corners = ((-1, low), (1, low), (1, low - dims.stock.tube.side_mm), (-1, low - dims.stock.tube.side_mm))
         beam = [at(views.drawing.at((sign * dims.bridge.beam_length / 2, 0.0, z))) for sign, z in corners]
         picture.line(beam, close=True)
 
     section = labelled(
-        views.drawing, tags_of(views.drawing, parts), say("Section through the upright mould with the bridge on."),
+        views.drawing, tags_of(views.drawing, parts),
+        say("Section through the upright mould with the bridge on.") if dims.has_bridge
+        else say("Section through the upright mould and the two screws at the front."),
         width=150.0, height=98.0, room=34.0, draw=up,
     )  # fmt: skip
     return Page(
         say("Drawing the core"),
         (
-            Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")),)),
-            Actions((
-                say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
-                    "concrete down."),
-                say("Set the bridge on, screw in, washer and nuts greased. The legs stand on the side flanges, over "
-                    "the "
-                    "gussets."),
-                say("Turn the two locked nuts clockwise with a lever of {lever}, even pull, until the core is {stroke} "
-                    "up: {turns} turns. Then "
-                    "lift it off "
-                    "with a hoist, straight.", lever=desk.length(given.lever), stroke=desk.length(dims.bridge.stroke),
-                    turns=desk.number(dims.bridge.stroke / gear.thread.lead, 1)),
-            )),
+            Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")
+                       if dims.has_bridge else
+                       say("The screws press on the rim and push core and base plate up. The concrete stays.")),)),
+            Actions(_drawing_steps(desk, dims.stroke / gear.thread.lead)),
             TableBlock(
                 (say("Expected"), say("easy"), say("hard")),
                 (
@@ -245,10 +248,38 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
                 say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
                 say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
                     torque=desk.torque(torques[1])),
-                say("The torque is for a jack screw {thread} ({strength}): a weaker one may break.",
+                say("The torque is for a screw {thread} ({strength}): a weaker one may break.",
                     thread=gear.row.designation, strength=desk.class_name(class_text(dims.spec.steel.screw_class))),
             )),
         ),
+    )  # fmt: skip
+
+
+def _drawing_steps(desk: BuildDesk, turns: Ratio) -> tuple[str, ...]:
+    """What is done to draw the core, in so many turns of a screw."""
+    say, given, stroke = desk.say, desk.dims.spec.extraction, desk.length(desk.dims.stroke)
+    if desk.dims.has_bridge:
+        return (
+            say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
+                "concrete down."),
+            say("Set the bridge on, screw in, washer and nuts greased. The legs stand on the side flanges, over "
+                "the "
+                "gussets."),
+            say("Turn the two locked nuts clockwise with a lever of {lever}, even pull, until the core is {stroke} "
+                "up: {turns} turns. Then "
+                "lift it off "
+                "with a hoist, straight.", lever=desk.length(given.lever), stroke=stroke,
+                turns=desk.number(turns, 1)),
+        )  # fmt: skip
+    return (
+        say("Take out all base bolts. Leave the corner bolts and the lid bolts tight."),
+        say("Grease the four screws and turn them into their nuts by hand until they touch the pads."),
+        say("Turn them in order, one, the one opposite, the other two, each by a quarter turn and no more, with a "
+            "lever of {lever}. Go round again. Equal travel counts, not equal force.", lever=desk.length(given.lever)),
+        say("After every full turn measure from base plate to rim at all four corners: bring the low ones up before "
+            "you go on."),
+        say("Go on until the core is {stroke} up: {turns} turns of each. Then lift it off with a hoist, straight.",
+            stroke=stroke, turns=desk.number(turns, 1)),
     )  # fmt: skip
 
 
@@ -269,7 +300,9 @@ def _stuck(desk: BuildDesk) -> Page:
                 say("Young or cold concrete: give it another day."),
                 say("If the concrete lifts with the core, let down. Look at the corner bolts, tighten them, begin "
                     "again."),
-                say("If the bridge bends, let down. Call whoever designed the mould."),
+                say("If the bridge bends, let down. Call whoever designed the mould.") if desk.dims.has_bridge
+                else say("If the base plate bends, or the rim crumbles under a pad, turn back. Call whoever designed "
+                         "the mould."),
             )),
             CautionBlock(say("Caution"), (
                 say("The air of a compressor throws the core. It must not be used."),
