@@ -294,7 +294,7 @@ class SteelGroup(FieldGroup):
     rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
     bolt: _Bolt = _choice("M10", "bolts of every joint")
     bolt_class: StrengthClassName = _choice("unmarked", f"strength class of the bolts: {_CLASSES}")
-    jack_screw: _Bolt = _choice("M24", "threaded rod that draws the core")
+    jack_screw: _Bolt = _choice("M16", "threaded rod of the screws that draw the core: forcing screws, or a bridge's")
     screw_class: StrengthClassName = _choice("unmarked", f"strength class of the jack screw: {_CLASSES}")
     grade: _Steel = _choice("S235", "steel grade of sheet and bars")
 
@@ -340,7 +340,7 @@ class ExtractionGroup(FieldGroup):
     """What draws the core, what holds it, and who draws it.  Adhesion has no agreed value: a range is carried."""
 
     gear: Gear = _choice(
-        Gear.BRIDGE,
+        Gear.FORCING,
         'what draws the core: "forcing screws", that press on the concrete rim; "bridge", that stands on the box',
     )
 

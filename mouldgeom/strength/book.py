@@ -23,7 +23,7 @@ from mouldgeom.verdict import Verdict, by_code, own_verdicts
 ChapterMaker = Callable[[Mould], Chapter]
 
 
-def chapters(mould: Mould) -> tuple[ChapterMaker, ...]:
+def makers(mould: Mould) -> tuple[ChapterMaker, ...]:
     """One function a chapter, in order; the gear that draws the core has its own."""
     gear = (extraction, bridge) if mould.dims.has_bridge else (forcing,)
     return (pressure, panels, bolts, hardening, *gear, handling, tolerances)
@@ -43,7 +43,7 @@ def book(mould: Mould, own: Sequence[ChapterMaker] = ()) -> tuple[Chapter, ...]:
         InputError: one from outside gives no chapter, or requires what is no verdict.
     """
     added = (own_chapter(chapter(mould), getattr(chapter, "__qualname__", "chapter")) for chapter in own)
-    return (*(chapter(mould) for chapter in chapters(mould)), *added)
+    return (*(chapter(mould) for chapter in makers(mould)), *added)
 
 
 def own_chapter(found: object, whose: str) -> Chapter:

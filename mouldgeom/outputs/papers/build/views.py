@@ -212,8 +212,8 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
     stage = step.stage
     if stage is Stage.SIDES:
         left, right = pick(part_of(LEFT_PANEL), new), pick(part_of(RIGHT_PANEL), new)
-        near = Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45)
-        edge = (near,) if desk.some(Role.GUSSET) else ()
+        closer = Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45)
+        edge = (closer,) if desk.some(Role.GUSSET) else ()
         if desk.sides_alike:
             told = say("Left side panel, from outside; the right one is alike, turned half round.")
             return (Shot(left, (1.0, -0.8, 0.5), told), *edge)
