@@ -11,6 +11,7 @@ from mouldgeom.strength.bolts import chapter as bolts
 from mouldgeom.strength.bridge import chapter as bridge
 from mouldgeom.strength.extraction import chapter as extraction
 from mouldgeom.strength.handling import chapter as handling
+from mouldgeom.strength.hardening import chapter as hardening
 from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
 from mouldgeom.strength.steps import Chapter
@@ -23,6 +24,7 @@ CHAPTERS: Final[tuple[ChapterMaker, ...]] = (
     pressure,
     panels,
     bolts,
+    hardening,
     extraction,
     bridge,
     handling,
