@@ -61,7 +61,7 @@ NORMAL: Final = Cement(0.25, 4.0, 0.85)
 RAPID: Final = Cement(0.20, 2.3, 0.92)
 
 CEMENTS: Final[Mapping[str, Cement]] = {
-    "unknown": SLOW,
+    "any": SLOW,
     "32.5N": SLOW,
     "32.5R": NORMAL,
     "42.5N": NORMAL,

@@ -45,7 +45,7 @@ def chapter(mould: Mould) -> Chapter:
             "curve of EN 1992-1-1, which is meant for 3 days and more.",
             "The concrete is kept moist and at one temperature; the heat that it makes itself is left out.",
             "Cement that is not known is taken as slow."
-            if mix.cement == "unknown"
+            if mix.cement == "any"
             else Said("The cement is {cement}.", cement=mix.cement),
             "While it is turned the mould carries the concrete on every face but the open one, on which it is set "
             "down: turning asks for no more than drawing, unless the specification says so.",

@@ -73,7 +73,7 @@ def test_the_class_of_the_cement() -> None:
     """3.1.2(6): R 0.20 for 42.5R, 52.5N and 52.5R, N 0.25 for 32.5R and 42.5N, S 0.38 for 32.5N."""
     rates = {name: cement.rate for name, cement in CEMENTS.items()}
     assert rates == {
-        "unknown": 0.38, "32.5N": 0.38, "32.5R": 0.25, "42.5N": 0.25, "42.5R": 0.20, "52.5N": 0.20, "52.5R": 0.20,
+        "any": 0.38, "32.5N": 0.38, "32.5R": 0.25, "42.5N": 0.25, "42.5R": 0.20, "52.5N": 0.20, "52.5R": 0.20,
     }  # fmt: skip
 
 

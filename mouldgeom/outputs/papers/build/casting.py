@@ -302,12 +302,12 @@ def _hardening(desk: BuildDesk) -> Page:
     return Page(
         say("How long the concrete hardens"),
         (
-            Prose(say("Hours to wait, from the last bucket on, by the temperature of the concrete."), "lead"),
+            Prose(say("Hours to wait once the mould is full, by the temperature of the concrete."), "lead"),
             TableBlock((say("Temperature"), *(f"{head}\n{f}" for head, f in zip(heads, needed, strict=True))),
                        rows, ("1", "1", "1", "1"), (1, 2, 3)),
             Prose(say("Reckoned for cement {cement}. Where no class is printed on the bag, it is taken as slow.",
                       cement=mix.cement)
-                  if mix.cement != "unknown"
+                  if mix.cement != "any"
                   else say("Reckoned for slow cement, as its class was not given."), "note"),
             Actions((
                 say("Hang a thermometer under the cover, in the shade. Where day and night differ, take the row of the "
