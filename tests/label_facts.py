@@ -43,7 +43,7 @@ def scramble() -> None:
     patched.Term, patched.kind = term, lambda piece: scrambled(kind(piece))
     for labelled in (identity.RowId, Seam):
         # a property of a class is replaced for the whole process: that is what this is for
-        name = labelled.name.fget  # type: ignore[attr-defined]
+        name = labelled.name.fget
         labelled.name = property(lambda self, name=name: scrambled(name(self)))  # type: ignore[assignment, method-assign]
     for unit in [value for value in vars(identity).values() if isinstance(value, identity.Unit)]:
         object.__setattr__(unit, "name", scrambled(unit.name))

@@ -39,7 +39,7 @@ class Number(NamedTuple):
 def nudged(text: str) -> str:
     """The number with its last printed digit one up, or one down from 9: 0.505 becomes 0.506, 1e-4 becomes 2e-4."""
     # every number of the source has this shape
-    mantissa, exponent = re.fullmatch(r"([\d_.]+?)\.?(e[-+]?\d+)?", text, re.I).groups()  # type: ignore[union-attr]
+    mantissa, exponent = re.fullmatch(r"([\d_.]+?)\.?(e[-+]?\d+)?", text, re.I).groups()  # type: ignore[union-attr]  # any number
     last = int(mantissa[-1])
     return f"{mantissa[:-1]}{last + 1 if last < 9 else 8}{exponent or ''}"
 

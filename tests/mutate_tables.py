@@ -128,10 +128,10 @@ def _replace(table: str, text: str | None) -> None:
                 raise RuntimeError(f"{table}.csv is not to be read")
             return text
         # handed on as they came
-        return plain_read(path, *args, **kwargs)  # type: ignore[arg-type]
+        return plain_read(path, *args, **kwargs)  # type: ignore[arg-type]  # passed on
 
     # for all that this process reads from here on
-    Path.read_text = read_text  # type: ignore[method-assign,assignment]
+    Path.read_text = read_text  # type: ignore[method-assign,assignment]  # till this process ends
     for made in gc.get_objects():
         if isinstance(made, functools._lru_cache_wrapper):
             made.cache_clear()

@@ -523,7 +523,7 @@ def _steps(run_on: str) -> Iterator[Said]:
     for listed in re.findall(r"New: (\d+ × .+?)\. (?:Piece|Weld|\d)", run_on):
         for entry in listed.split("; "):
             # an entry of another shape is an error here
-            number, mark = re.match(r"(\d+) × ([A-F]\d+) ", f"{entry} ").groups()  # type: ignore[union-attr]
+            number, mark = re.match(r"(\d+) × ([A-F]\d+) ", f"{entry} ").groups()  # type: ignore[union-attr]  # else the test fails
             found[mark] += int(number)
     yield from ((("quantity", mark), count(number)) for mark, number in found.items())
 

@@ -139,7 +139,7 @@ def small_hole(mould: Mould) -> Case:
 
 def body_of(mould: Mould, **changes: float) -> Case:
     """Steel as designed around concrete of other dimensions."""
-    return case_of(mould, body=concrete_body(replace(mould.dims, **changes)))  # type: ignore[arg-type]  # fields by name
+    return case_of(mould, body=concrete_body(replace(mould.dims, **changes)))
 
 
 def without_bore(mould: Mould) -> Case:

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import pytest
@@ -30,6 +31,8 @@ from mouldgeom.errors import MouldError
 from mouldgeom.fabrication.welds import seams
 from mouldgeom.identity import GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role
 from mouldgeom.model.assembly import Mould, build
+from mouldgeom.model.joints import WeldRole
+from mouldgeom.outputs.papers.weldmarks import all_round
 from mouldgeom.words import Words
 
 pytestmark = pytest.mark.slow
@@ -367,3 +370,16 @@ def test_sheets_hold_plain_primitives(hill_sheets: list[Sheet]) -> None:
             x0, y0, x1, y1 = part.box
             assert -1 <= x0 <= x1 <= sheet.width + 1
             assert -1 <= y0 <= y1 <= sheet.height + 1
+
+
+def test_a_weld_that_runs_round_a_piece_is_known_by_its_lines(hill: Mould) -> None:
+    """So that one of an extension is drawn like those of the jack nut and of the bridge's legs."""
+
+    class Own(StrEnum):
+        RING = "ring to plate"
+
+    found = {seam.role: seam for seam in seams(hill) if all_round(seam)}
+    assert found.keys() == {WeldRole.NUT_TO_ANCHOR, WeldRole.LEG_TO_CAP}
+    ring = replace(found[WeldRole.NUT_TO_ANCHOR], role=Own.RING)
+    assert all_round(ring)
+    assert not all_round(replace(ring, lines=ring.lines[1:]))

@@ -244,8 +244,8 @@ def test_what_is_welded_is_not_hardened(given: str, welded: str) -> None:
     mould = mould_of(bolt_class=given, screw_class=given, rod="M12")
     thread = tables.bolt("M24")
     # a nut is a fastener, and a part in general has no class
-    assert named(mould, "jack nut, anchor").part.strength == strength_class(welded, thread).nut  # type: ignore[union-attr]
-    assert named(mould, "jack nut, drive").part.strength == strength_class(given, thread).nut  # type: ignore[union-attr]
+    assert named(mould, "jack nut, anchor").part.strength == strength_class(welded, thread).nut  # type: ignore[union-attr]  # it is a nut
+    assert named(mould, "jack nut, drive").part.strength == strength_class(given, thread).nut  # type: ignore[union-attr]  # it is a nut
     assert {bar.strength for bar in mould.bars if bar.name.startswith("handle")} == {welded}
     assert {bar.strength for bar in mould.bars if bar.name == "jack screw"} == {given}
 

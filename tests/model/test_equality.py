@@ -252,7 +252,7 @@ def test_equal_parts_share_a_mark_and_others_do_not(example: Mould) -> None:
     for parts, same in ((example.plates, same_plate), (example.bars, same_bar)):
         for i, one in enumerate(parts):
             for other in parts[i + 1 :]:
-                assert same(one, other) is None, f"{one.name} and {other.name} are the same"  # type: ignore[operator]  # one function a kind of part
+                assert same(one, other) is None, f"{one.name} and {other.name} are the same"
     marks = Counter(part.mark for part in example.parts)
     assert set(marks.values()) == {1}
     for part in example.parts:

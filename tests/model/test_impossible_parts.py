@@ -68,7 +68,7 @@ IMPOSSIBLE: dict[str, tuple[Callable[[GroupParts], Any], str]] = {
         "'handle': a role of one's own",
     ),
     "no word": (
-        lambda box: box.plus(GroupParts(bars=(called(handle(box), PieceId("hook")),))),  # type: ignore[arg-type]
+        lambda box: box.plus(GroupParts(bars=(called(handle(box), PieceId("hook")),))),  # type: ignore[arg-type]  # wrong on purpose
         "'hook': a role of one's own",
     ),
     "row askew": (
@@ -192,7 +192,7 @@ def test_what_is_no_group_with_parts_is_refused(groups: Any, hill_spec: Spec) ->
 
 def test_a_change_cannot_change_what_it_is_given(hill_spec: Spec) -> None:
     def change(_: Dimensions, groups: Groups) -> Groups:
-        groups[Group.BASE] = GroupParts()  # type: ignore[index]
+        groups[Group.BASE] = GroupParts()  # type: ignore[index]  # wrong on purpose
         return {}
 
     with pytest.raises(InputError, match="TypeError"):

@@ -79,8 +79,8 @@ Eyed = tuple[PieceId, "SolidMould"]
 EYES = {
     "handle on the back": PieceId(Role.HANDLE, (Side.BACK,), 3),
     # of no role that the package has: that is the test
-    "eye on the left": PieceId(Added.LIFTING_EYE, (Side.LEFT,)),  # type: ignore[arg-type]
-    "eye on the right": PieceId(Added.LIFTING_EYE, (Side.RIGHT,)),  # type: ignore[arg-type]
+    "eye on the left": PieceId(Added.LIFTING_EYE, (Side.LEFT,)),
+    "eye on the right": PieceId(Added.LIFTING_EYE, (Side.RIGHT,)),
 }
 
 

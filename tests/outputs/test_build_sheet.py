@@ -133,7 +133,7 @@ def outline(reader: PdfReader) -> Iterator[tuple[str, int]]:
                 yield from walk(item)
             else:
                 # the reader types its outline as plain objects
-                yield item.title, reader.get_destination_page_number(item) + 1  # type: ignore[attr-defined,arg-type]
+                yield item.title, reader.get_destination_page_number(item) + 1  # type: ignore[attr-defined,arg-type]  # no list
 
     return walk(reader.outline)
 

@@ -80,7 +80,7 @@ def test_chapters_from_outside_stand_last(hill: Mould) -> None:
     assert book(hill, [lambda _: own])[-1] is own
     assert len(book(hill, [lambda _: own])) == len(book(hill)) + 1
     with pytest.raises(InputError, match="it gives no chapter"):
-        book(hill, [lambda _: None])  # type: ignore[list-item, return-value]
+        book(hill, [lambda _: None])  # type: ignore[list-item, return-value]  # wrong on purpose
 
 
 MAKERS: dict[str, tuple[Callable[..., Any], str]] = {
@@ -88,7 +88,7 @@ MAKERS: dict[str, tuple[Callable[..., Any], str]] = {
     "leaves": (lambda mould: sys.exit(0), "SystemExit"),
     "nothing": (lambda mould: None, "TypeError"),
     "no file": (lambda mould: ["yard.csv"], "its maker gives files"),
-    "no bytes": (lambda mould: [File("yard.csv", "text")], "its maker gives files"),  # type: ignore[arg-type]
+    "no bytes": (lambda mould: [File("yard.csv", "text")], "its maker gives files"),  # type: ignore[arg-type]  # wrong on purpose
     "outside": (lambda mould: [File("../yard.csv", b"")], "no plain path"),
     "absolute": (lambda mould: [File("/yard.csv", b"")], "no plain path"),
     "hidden": (lambda mould: [File(".yard", b"")], "no plain path"),

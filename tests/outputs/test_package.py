@@ -68,7 +68,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Path, subproces
         command = [sys.executable, "-m", "mouldgeom", "make", "hill-example", "--out", target]
         pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
         # the keywords are the same for both, and the library types each by itself
-        running.append((cwd / target, subprocess.Popen(command, cwd=cwd, env=environment(env), **pipes)))  # type: ignore[call-overload]
+        running.append((cwd / target, subprocess.Popen(command, cwd=cwd, env=environment(env), **pipes)))  # type: ignore[call-overload]  # by name
         time.sleep(0.7)  # another second of the clock
     done = []
     for folder, process in running:

@@ -21,6 +21,7 @@ from test_report_page import read
 
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page.view import view_html, view_png
+from mouldgeom.words import LANGUAGES
 
 pytestmark = pytest.mark.slow
 
@@ -147,6 +148,35 @@ def test_it_is_drawn_and_nothing_is_asked_for(shown: Any, look: Look) -> None:
     assert not shown.find_element("id", "walls").is_displayed()
     whole = shown.execute_script("const root = document.documentElement; return root.scrollHeight - root.clientHeight")
     assert whole == 0
+
+
+SCROLLED = """
+const scrolls = (one) => one === document.documentElement || /auto|scroll/.test(getComputedStyle(one).overflowY);
+return [...document.querySelectorAll("*")]
+  .filter((one) => one.clientHeight && one.scrollHeight > one.clientHeight + 1 && scrolls(one))
+  .map((one) => `${one.tagName} ${one.className}`);
+"""
+
+
+@needs_browser
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize(("width", "height"), [(900, 480), (900, 300), (620, 480), (400, 480)])
+def test_nothing_in_the_frame_is_scrolled(
+    browser: Any, hill: Mould, tmp_path: Path, language: str, width: int, height: int
+) -> None:
+    """A notebook scrolls; in it stands a frame whose controls all fit beside, or under, a model of some size."""
+    spec = hill.dims.spec.changed({"papers.language": language})
+    view = view_html(replace(hill, dims=replace(hill.dims, spec=spec)), height)
+    path = tmp_path / "output.html"
+    path.write_text(f'<!DOCTYPE html><meta charset="utf-8"><div style="width: {width}px">{view}</div>', "utf-8")
+    browser.get(path.as_uri())
+    browser.switch_to.frame(browser.find_element("tag name", "iframe"))
+    assert wait_until_drawn(browser) > 0
+    assert browser.execute_script(SCROLLED) == []
+    size = browser.find_element("id", "viewer").size
+    assert size["height"] >= 160
+    assert size["width"] >= 300
+    browser.switch_to.default_content()
 
 
 @needs_browser

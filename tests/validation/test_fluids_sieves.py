@@ -10,7 +10,7 @@ Tolerance: as printed.
 from __future__ import annotations
 
 import pytest
-from fluids import (  # type: ignore[import-untyped]  # the library has no types
+from fluids import (
     ASTM_E11_sieves,
     ISO_3310_1_sieves,
     entrance_sharp,

@@ -42,7 +42,7 @@ from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.sides import DOWN, UP, view_name
 from mouldgeom.outputs.papers.general import marked
 from mouldgeom.outputs.papers.stage import Easel, seen_marks, size_of
-from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, SeamMark, symbol, weld_table, welds
+from mouldgeom.outputs.papers.weldmarks import NARROW, WIDE, SeamMark, all_round, symbol, weld_table, welds
 from mouldgeom.solids import PlacedSolid
 from mouldgeom.units import Mm, Ratio
 
@@ -240,7 +240,10 @@ def _views(
     shown = {mark: _piece(main, mark, key, loose & (here | stage.whole), beside) for mark, key in shown.items()}
     marks = [marked(stage, main, place, mark, key, height) for mark, key in shown.items()]
     symbols = [
-        symbol(seam, weld.mark, target, stage.weld_length, brief=brief, behind=not sub.cut and seam.role in BEHIND)
+        symbol(
+            seam, weld.mark, target, stage.weld_length,
+            around=all_round(weld.first), behind=not sub.cut and seam.role in BEHIND, brief=brief,
+        )
         for weld in own
         for target, seam in [_target(weld, main, place)]
     ]  # fmt: skip

@@ -5,8 +5,10 @@ Source: ISO 2553:2019, System A: solid reference line for the arrow side, dashed
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 from mouldgeom.drawing import lettering
@@ -15,15 +17,13 @@ from mouldgeom.drawing.primitives import Block, Circle, Line, Primitive, Stroke,
 from mouldgeom.drawing.viewdraw import Callout
 from mouldgeom.fabrication.stages import build_steps
 from mouldgeom.fabrication.welds import Laid, Seam, laid
-from mouldgeom.geometry.outline import Point, Vertex
+from mouldgeom.geometry.outline import SAME, Point, Vertex
 from mouldgeom.identity import PieceId
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.joints import SeamKind, WeldRole
 from mouldgeom.units import Mm
 from mouldgeom.words import Words
 
-ALL_ROUND: Final = frozenset({WeldRole.NUT_TO_ANCHOR, WeldRole.LEG_TO_CAP})
-"""Seams that run round a piece."""
 _TALL: Final[Mm] = 3.0
 _DASHED: Final[Mm] = 1.1
 """Distance of the dashed line from the reference line."""
@@ -70,6 +70,12 @@ def size(seam: Seam, length: Length) -> str:
     return f"z{length(leg)}" if leg else ""
 
 
+def all_round(seam: Seam) -> bool:
+    """Whether a seam runs round a piece: its lines close, or leave out but the rounds of the leg's square tube."""
+    met = (math.dist(one[1], other[0]) < SAME for one, other in pairwise((*seam.lines, seam.lines[0])))
+    return seam.role is WeldRole.LEG_TO_CAP or (len(seam.lines) > 2 and all(met))
+
+
 def symbol(
     seam: Seam,
     mark: str,
@@ -77,17 +83,18 @@ def symbol(
     length: Length,
     height: Mm = SMALL,
     *,
+    around: bool = False,
     behind: bool = False,
     brief: bool = False,
 ) -> Callout:
     """The weld symbol as a call-out for the column on either side of a view, its tail away from the view.
 
-    ``seam`` has the one line that the arrow points at.  A weld all round has no length.  ``behind``: the weld lies on
-    the other side of the joint, so its symbol stands on the dashed line.  ``brief``: size and lengths stand in the weld
-    table only.
+    ``seam`` has the one line that the arrow points at.  ``around``: it runs all round, and has no length.  ``behind``:
+    the weld lies on the other side of the joint, so its symbol stands on the dashed line.  ``brief``: size and lengths
+    stand in the weld table only.
     """
     parts: list[Primitive] = []
-    before, after = size(seam, length), "" if seam.role in ALL_ROUND else runs(laid([seam])[0], length)
+    before, after = size(seam, length), "" if around else runs(laid([seam])[0], length)
     if brief:
         before = after = ""
     base = -_DASHED - 0.8 - height if behind else 0.8
@@ -110,7 +117,7 @@ def symbol(
             line(Line.WELD, (tail, 0.0), (tail + 1.8 * out, -1.8)),
             Text(mark, tail + 2.4 * out, -height / 2, height, "start" if out > 0 else "end", bold=True),
         ]
-        if seam.role in ALL_ROUND:
+        if around:
             own.append(Circle(Line.WELD, x - tail, 0.0, 1.2))
         made.append(tuple(p.moved(tail - x, 0.0) for p in own))
     return Callout(target, _TALL + (6.3 if seam.laid else 4.2), made[0], made[1], dot=False)
