@@ -23,7 +23,7 @@ from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
 from mouldgeom.outputs.papers.build.views import Views
-from mouldgeom.strength.pull import drive
+from mouldgeom.strength.pull import rough
 from mouldgeom.units import Kg, KgPerM3, Litre, Mm, Ratio
 
 SPARE: Final[Ratio] = 1.1
@@ -69,7 +69,7 @@ def release(desk: BuildDesk) -> BuildChapter:
 def dry_fit(desk: BuildDesk) -> BuildChapter:
     """Assembly without concrete, and a trial of the extraction."""
     say, dims = desk.say, desk.dims
-    turns = dims.bridge.stroke / drive(dims).thread.lead
+    turns = dims.bridge.stroke / rough(dims).thread.lead
     fit = Page(
         say("Dry fit"),
         (

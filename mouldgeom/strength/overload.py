@@ -1,0 +1,154 @@
+"""What a person can do to the gear with a lever: the force that breaks its weakest part, and the lever that does not.
+
+Torque tells force only as well as friction is known.  The pull is reckoned at the greatest friction, what may break a
+part at the least one, and between both lies a lever that is long enough and not too long, or none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from mouldgeom.model.assembly import Mould
+from mouldgeom.rules import screw
+from mouldgeom.strength import bridge, jack
+from mouldgeom.strength.pull import greatest_pull, rough, slick
+from mouldgeom.strength.steps import Checked, Step
+from mouldgeom.units import Mm, Newton, NewtonMm, plain
+from mouldgeom.verdict import Operator, Verdict
+from mouldgeom.words import Said
+
+SHORTEST: Final[Mm] = 150.0
+"""Shortest lever: below it a hand finds no hold beside the nut (own rule)."""
+_STEP: Final[Mm] = 10.0
+"""Levers are cut to a whole centimetre."""
+_UNIT: Final[Newton] = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class PartLimit:
+    """A part, or what in it gives way first, and the force in the gear at which it does."""
+
+    part: str
+    force: Newton
+
+
+@dataclass(frozen=True, slots=True)
+class Lever:
+    """The lever that is used, and what a person does with it.
+
+    Args:
+        length: of the lever.
+        torque: of ``extraction.hand_force`` at its end, at which to stop.
+        least, greatest: force in the screw at that torque, at the greatest and at the least friction.
+        weakest: the part that gives way first.
+    """
+
+    length: Mm
+    torque: NewtonMm
+    least: Newton
+    greatest: Newton
+    weakest: PartLimit
+
+
+def limits(found: Iterable[Verdict], load: Newton) -> list[PartLimit]:
+    """Force at which each requirement is just kept, of requirements under a load that grow evenly with it.
+
+    Deflections, in mm, break nothing and are left out.
+    """
+    return [
+        PartLimit(f"{need.title} ({need.where})", load / need.use) for need in found if need.unit != "mm" and need.use
+    ]
+
+
+def weakest(mould: Mould) -> PartLimit:
+    """The part of screw, seats and bridge that gives way first as the force grows, and that force."""
+    chain = [jack.bears(mould, _UNIT), *bridge.bears(mould, _UNIT)]
+    return min(limits((need for _, needs in chain for need in needs), _UNIT), key=lambda limit: limit.force)
+
+
+def lever(mould: Mould) -> Lever:
+    """The longest lever, up to ``extraction.lever``, at whose end nobody breaks anything; at least ``SHORTEST``."""
+    given, first = mould.dims.spec.extraction, weakest(mould)
+    low, high = slick(mould.dims), rough(mould.dims)
+    bears = screw.hand_force(low.up(first.force), given.hand_force)  # torque over force: the arm
+    length = max(SHORTEST, min(given.lever, _STEP * (bears // _STEP)))
+    torque = given.hand_force * length
+    return Lever(length, torque, high.force(torque), low.force(torque), first)
+
+
+def checked(mould: Mould) -> Checked:
+    """The lever: that it draws the greatest pull at the greatest friction, and breaks nothing at the least one."""
+    given, found = mould.dims.spec.extraction, lever(mould)
+    pulled, low, high = greatest_pull(mould), slick(mould.dims), rough(mould.dims)
+    hand = screw.hand_force(high.up(pulled), found.length)
+    steps = [
+        Step(
+            Said("force at which the weakest part gives way: {part}", part=found.weakest.part),
+            "F0 = F/u",
+            "the least over screw, nuts, plates and welds; u: share used at F",
+            found.weakest.force / 1000,
+            "kN",
+            "requirements of this and the next chapter",
+        ),
+        Step(
+            "lever: the longest at hand at whose end one person breaks nothing",
+            "r = T0/H, in whole cm",
+            f"T0 {low.up(found.weakest.force) / 1000:.1f} N m at mu {plain(low.friction)}, "
+            f"H {plain(given.hand_force)} N; at hand {plain(given.lever)} mm",
+            found.length,
+            "mm",
+            "own rule",
+        ),
+        Step(
+            "torque to stop at",
+            "T = H r",
+            f"{plain(given.hand_force)} N, {plain(found.length)} mm",
+            found.torque / 1000,
+            "N m",
+            "statics",
+        ),
+        Step(
+            "force in the screw at that torque, greatest friction",
+            "F = T/(T/F)",
+            f"mu {plain(high.friction)}",
+            found.least / 1000,
+            "kN",
+            jack.SHIGLEY,
+        ),
+        Step(
+            "force in the screw at that torque, least friction: the overload",
+            "F = T/(T/F)",
+            f"mu {plain(low.friction)}",
+            found.greatest / 1000,
+            "kN",
+            jack.SHIGLEY,
+        ),
+    ]
+    where = Said("lever of {lever:p} mm", lever=found.length)
+    stronger = Said("Make stronger what gives way first: {part}.", part=found.weakest.part)
+    return steps, [
+        Verdict(
+            "8.20",
+            "hand on the lever at the greatest pull",
+            hand,
+            given.hand_force,
+            Operator.AT_MOST,
+            "N",
+            where,
+            "specification, extraction.hand_force",
+            stronger if found.length < given.lever else "Take a longer lever, extraction.lever.",
+        ),
+        Verdict(
+            "8.40",
+            "hand on the lever, thread well greased: force in the screw that breaks nothing",
+            found.greatest / 1000,
+            found.weakest.force / 1000,
+            Operator.AT_MOST,
+            "kN",
+            found.weakest.part,
+            "own rule: nobody breaks the gear by hand",
+            stronger,
+        ),
+    ]
