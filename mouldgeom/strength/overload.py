@@ -58,7 +58,9 @@ def limits(found: Iterable[Verdict], load: Newton) -> list[PartLimit]:
     Deflections, in mm, break nothing and are left out.
     """
     return [
-        PartLimit(f"{need.title} ({need.where})", load / need.use) for need in found if need.unit != "mm" and need.use
+        PartLimit(Said("{title} ({where})", title=need.title, where=need.where), load / need.use)
+        for need in found
+        if need.unit != "mm" and need.use
     ]
 
 
