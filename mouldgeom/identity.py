@@ -64,6 +64,12 @@ class Role(StrEnum):
     DRIVE_NUT = "jack nut that drives"
     LOCK_NUT = "jack nut that locks"
     JACK_WASHER = "jack washer"
+    NUT_PLATE = "nut plate"
+    THRUST_PAD = "thrust pad"
+    FORCING_SCREW = "forcing screw"
+    PLATE_NUT = "forcing nut on its nut plate"
+    TURNING_NUT = "forcing nut that drives"
+    LOCKING_NUT = "forcing nut that locks"
     BOLT = "bolt"
     HEAD_WASHER = "washer under a head"
     NUT_WASHER = "washer under a nut"
@@ -168,6 +174,7 @@ BASE: Final = Unit("base", FOOT, _DOWN)
 GEAR: Final = Unit("extraction gear", MOULD, _DOWN)
 BRIDGE: Final = Unit("bridge", GEAR, _DOWN)
 SCREW: Final = Unit("jack screw with its nuts", GEAR, _DOWN)
+FORCING: Final = Unit("forcing screws with their nuts and pads", GEAR, _DOWN)
 BOLTS: Final = Unit("bolts of the box", MOULD)
 PANELS: Final = {
     Side.FRONT: FRONT_PANEL, Side.BACK: BACK_PANEL, Side.LEFT: LEFT_PANEL, Side.RIGHT: RIGHT_PANEL,
@@ -222,6 +229,11 @@ def _sided(piece: PieceId) -> str:
 _JACK_NUTS: Final[dict[StrEnum, str]] = {Role.ANCHOR_NUT: "anchor", Role.DRIVE_NUT: "drive", Role.LOCK_NUT: "lock"}
 
 
+_FORCING_NUTS: Final[dict[StrEnum, str]] = {
+    Role.PLATE_NUT: "welded", Role.TURNING_NUT: "drive", Role.LOCKING_NUT: "lock",
+}  # fmt: skip
+
+
 _ENDS: Final[dict[StrEnum, str]] = {Role.HEAD_WASHER: " head", Role.NUT_WASHER: " nut"}
 
 
@@ -231,6 +243,8 @@ def kind(piece: PieceId) -> str:
         return "washer"
     if piece.role in _JACK_NUTS:
         return "jack nut"
+    if piece.role in _FORCING_NUTS:
+        return "forcing nut"
     return _sided(piece) if piece.role is Role.PANEL else str(piece.role)
 
 
@@ -249,6 +263,8 @@ def tail(piece: PieceId) -> Term | None:
         return Term(piece.row.name, f"{piece.number}{end}")
     if piece.role in _JACK_NUTS:
         return Term(_JACK_NUTS[piece.role])
+    if piece.role in _FORCING_NUTS:
+        return Term(" ".join(piece.place), _FORCING_NUTS[piece.role])
     if not piece.place or (piece.role is Role.PANEL and not piece.place[0].crosswise):
         return Term(piece.half) if piece.half else None
     number = (str(piece.number),) if piece.number else ()

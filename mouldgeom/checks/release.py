@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import cadquery as cq
@@ -19,7 +19,7 @@ from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.faces import CORE_MADE, FaceRole
 from mouldgeom.checks.measure import Bounds, PlaneFace, distance
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import BOX, BRIDGE, FOOT, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
+from mouldgeom.identity import BOX, BRIDGE, FOOT, FORCING, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
 from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
@@ -48,7 +48,7 @@ def core_steps(case: Case) -> tuple[Mm, ...]:
     """Travel of the core at each step, from the first tenth of a millimetre until its end plate has left the rim."""
     dims = case.dims
     clear = dims.end_z
-    stroke = dims.bridge.stroke
+    stroke = dims.stroke
     even = [0.1, 0.3, 1.0, 3.0, 10.0, 30.0, *(clear * share for share in (0.2, 0.4, 0.6, 0.8, 0.95, 1.0)), clear + 1.0]
     return tuple(sorted({stroke, *(step for step in even if abs(step - stroke) > 0.05)}))
 
@@ -89,16 +89,14 @@ def check_core(case: Case) -> tuple[Verdict, ...]:
     steps = draw_core(case)
     inside = [s for s in steps if s.travel <= dims.end_z]
     growth = min((b.clearance - a.clearance) / (b.travel - a.travel) for a, b in itertools.pairwise(inside))
-    jack = next(s for s in steps if s.travel >= dims.bridge.stroke)
-    moving, bridge = (_made(case, unit) for unit in (FOOT, BRIDGE))
-    staying = _made(case, BOX) + bridge
-    worst, where = _sweep(case, moving, _obstacles(case, staying), _down(0.3, 10.0, dims.bridge.stroke))
-    beyond = [p for p in staying if p not in bridge]
+    jack = next(s for s in steps if s.travel >= dims.stroke)
+    moving, gear = (_made(case, unit) for unit in (FOOT, BRIDGE if dims.has_bridge else FORCING))
+    staying = _made(case, BOX) + gear
+    worst, where = _sweep(case, moving, _obstacles(case, staying), _down(0.3, 10.0, dims.stroke))
+    beyond = [p for p in staying if p not in gear]
     later, later_where = _sweep(case, moving, _obstacles(case, beyond), _down(0.4 * dims.end_z, 0.95 * dims.end_z))
     if later > worst:
         worst, where = later, later_where
-    room = dims.bridge.leg_length - dims.base
-    screw = _screw_reach(case)
     return (
         Verdict(
             "5.1",
@@ -112,12 +110,12 @@ def check_core(case: Case) -> tuple[Verdict, ...]:
         ),
         Verdict(
             "5.2",
-            "clearance all round the core at the end of the jack stroke",
+            "clearance all round the core at the end of the stroke",
             jack.clearance,
             dims.spec.shop.release_clearance,
             Operator.AT_LEAST,
             "mm",
-            Said("after {travel:.1f} mm of travel", travel=dims.bridge.stroke),
+            Said("after {travel:.1f} mm of travel", travel=dims.stroke),
             "specification, shop.release_clearance",
         ),
         Verdict(
@@ -130,26 +128,44 @@ def check_core(case: Case) -> tuple[Verdict, ...]:
             where,
             _OWN,
         ),
-        Verdict(
-            "5.4",
-            "travel before the base plate meets the bridge",
-            room,
-            dims.bridge.stroke,
-            Operator.AT_LEAST,
-            "mm",
-            "base plate and bridge caps",
-            "specification, shop.release_clearance over the sine of the draft",
-        ),
-        Verdict(
-            "5.5",
-            "jack screw: travel that it allows",
-            screw,
-            dims.bridge.stroke,
-            Operator.AT_LEAST,
-            "mm",
-            "from the jack nut to the next plate in the core",
-            "specification, shop.release_clearance over the sine of the draft",
-        ),
+        *(_bridge_travel(case) if dims.has_bridge else _forcing_travel(case)),
+    )
+
+
+def _travel(code: str, title: str, value: Mm, stroke: Mm, where: str) -> Verdict:
+    """Require that something allows the stroke."""
+    source = "specification, shop.release_clearance over the sine of the draft"
+    return Verdict(code, title, value, stroke, Operator.AT_LEAST, "mm", where, source)
+
+
+def _bridge_travel(case: Case) -> Iterator[Verdict]:
+    room, stroke = case.dims.bridge.leg_length - case.dims.base, case.dims.stroke
+    yield _travel("5.4", "travel before the base plate meets the bridge", room, stroke, "base plate and bridge caps")
+    where = "from the jack nut to the next plate in the core"
+    yield _travel("5.5", "jack screw: travel that it allows", _screw_reach(case), stroke, where)
+
+
+def _forcing_travel(case: Case) -> Iterator[Verdict]:
+    """The nuts that are welded climb along their screws, until they meet those that drive or leave the thread."""
+    reach, held = math.inf, math.inf
+    for piece in case.solids.pieces:
+        if piece.id.role is not Role.PLATE_NUT:
+            continue
+        nut, place = case.boxes[piece.id], piece.id.place
+        screw, drive = (case.boxes[PieceId(role, place)] for role in (Role.FORCING_SCREW, Role.TURNING_NUT))
+        reach = min(reach, nut.low[2] - drive.high[2])
+        held = min(held, screw.high[2] - nut.high[2], nut.low[2] - screw.low[2])
+    stroke = case.dims.stroke
+    yield _travel("5.4", "travel before a welded nut meets the nuts that drive", reach, stroke, "forcing screws")
+    yield Verdict(
+        "5.5",
+        "forcing screw through its whole welded nut: least thread beyond it, at the start",
+        held,
+        0.0,
+        Operator.AT_LEAST,
+        "mm",
+        "forcing screws",
+        "own rule: a nut bears with all of its thread",
     )
 
 
@@ -162,7 +178,7 @@ def _screw_reach(case: Case) -> Mm:
     dims = case.dims
     tip = case.boxes[PieceId(Role.JACK_SCREW)].high[2]
     ceiling = case.boxes[PieceId(Role.END_PLATE)].low[2]
-    engaged = tip - (dims.anchor_z + dims.stock.jack.nut_height_mm)
+    engaged = tip - (dims.bridge.anchor_z + dims.stock.jack.nut_height_mm)
     return ceiling - tip if engaged >= 0 else engaged
 
 

@@ -190,13 +190,14 @@ def flange_box(
     )
 
 
-def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm]) -> tuple[Bolting, Ratio]:
+def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm] | None) -> tuple[Bolting, Ratio]:
     """Place the bolts of a box: at most the given pitch apart, or as far as their joints hold and stay tight.
 
     Returns them with the most used part of bolts and flanges, or the widest gap over the allowed leak.
 
     Args:
-        leg: half the notch of a bridge leg, and from its middle to the outside of the gussets below its landing.
+        leg: half the notch of a bridge leg, and from its middle to the outside of the gussets below its landing; if
+            no leg stands there, nothing.
 
     Raises:
         SpecError: there is no room for a row, or given stiffeners leave none.
@@ -214,9 +215,9 @@ def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm]) -> tuple[Bolting,
     keep = [(z - side / 2 - seat, z + side / 2 + seat) for z in box.lines]
     flange_half = box.depth / 2 - angle.leg_mm - spec.shop.weld_gap
     runner = box.depth / 2 + shell + angle.gauge_mm - seat - SLACK - side
-    first = max(leg[0] + edge, leg[1] + seat)
+    first = max(leg[0] + edge, leg[1] + seat) if leg else 0.0
     last = min(flange_half - edge, runner - seat)
-    if last < first:
+    if leg and last < first:
         raise SpecError(
             "filter.cavity_depth",
             f"{plain(spec.filter.cavity_depth)} mm",
@@ -235,7 +236,10 @@ def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm]) -> tuple[Bolting,
         )
         front = row(lambda pitch: bolt_positions(-half, half, pitch, (), least, grid), box.front_strain)
         sides = row(
-            lambda pitch: _both_sides(bolt_positions(first, last, pitch, (), max(least, 60.0), grid)), box.side_strain
+            (lambda pitch: _both_sides(bolt_positions(first, last, pitch, (), max(least, 60.0), grid)))
+            if leg
+            else (lambda pitch: bolt_positions(-last, last, pitch, (), max(least, 60.0), grid)),
+            box.side_strain,
         )
     except GeometryError as error:
         if spec.shop.stiffener_heights and not spec.shop.bolt_pitch:
@@ -254,7 +258,7 @@ def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm]) -> tuple[Bolting,
     bolts = Bolting(
         hole=hole,
         pitch=spec.shop.bolt_pitch
-        or max(corner.widest, front.widest, *(b - a for a, b in pairwise(sides.places) if a > 0)),
+        or max(corner.widest, front.widest, *(b - a for a, b in pairwise(sides.places) if a > 0 or not leg)),
         edge=edge,
         gauge=angle.gauge_mm,
         socket_radius=seat,

@@ -10,7 +10,7 @@ from typing import Final
 from mouldgeom import rules, tables
 from mouldgeom.errors import SpecError, UnknownDesignationError
 from mouldgeom.spec import Spec
-from mouldgeom.spec.fields import LEAST, PAIR, HoleMethod, angle_of_pair, pair_of
+from mouldgeom.spec.fields import LEAST, PAIR, Gear, HoleMethod, angle_of_pair, pair_of
 from mouldgeom.spec.own_rows import NO_ROWS, OwnRows
 from mouldgeom.strength_classes import class_text, classes_for, welded_class
 from mouldgeom.units import Mm, plain
@@ -147,7 +147,7 @@ def offers(spec: Spec) -> Iterator[Stock]:
     _pilot_holes(spec)
     _bolt_pitch(spec)
     _ranges(spec)
-    room = spec.shop.fit_gap + spec.shop.leg_clearance
+    room = spec.shop.fit_gap + spec.shop.leg_clearance if spec.extraction.gear is Gear.BRIDGE else None
     if named:
         refusal = _angle_refusal(stock.angle, bolt, stock.tube, room)
         if refusal is not None:
@@ -171,7 +171,7 @@ def offers(spec: Spec) -> Iterator[Stock]:
 
 @lru_cache(maxsize=256)
 def _angles_that_fit(
-    bolt: tables.Bolt, tube: tables.SquareTube, room: Mm, own: tuple[tables.Angle, ...]
+    bolt: tables.Bolt, tube: tables.SquareTube, room: Mm | None, own: tuple[tables.Angle, ...]
 ) -> tuple[tables.Angle, ...]:
     return tuple(row for row in angles_by_mass(bolt.system, own) if _angle_refusal(row, bolt, tube, room) is None)
 
@@ -202,8 +202,10 @@ def _sheet_and_fit(spec: Spec, stock: Stock) -> None:
         )
 
 
-def _angle_refusal(angle: tables.Angle, bolt: tables.Bolt, tube: tables.SquareTube, room: Mm) -> SpecError | None:
-    """Say why an angle does not take these bolts, or a bridge leg that stands ``room`` off it; ``None`` if it does."""
+def _angle_refusal(
+    angle: tables.Angle, bolt: tables.Bolt, tube: tables.SquareTube, room: Mm | None
+) -> SpecError | None:
+    """Say why an angle does not take these bolts, or a bridge leg, if any, ``room`` off it; ``None`` if it does."""
     hole, far = bolt.hole_medium_mm, angle.leg_mm - angle.gauge_mm
     if hole > angle.largest_hole_mm + 0.2:
         return SpecError(
@@ -231,7 +233,7 @@ def _angle_refusal(angle: tables.Angle, bolt: tables.Bolt, tube: tables.SquareTu
             f"{angle.designation}: {plain(2 * seat)} mm is free",
             "Choose a smaller bolt or a larger angle.",
         )
-    overhang = tube.side_mm + room - angle.leg_mm
+    overhang = tube.side_mm + room - angle.leg_mm if room is not None else 0.0
     if overhang > tube.side_mm / 4:
         return SpecError(
             "steel.square_tube",

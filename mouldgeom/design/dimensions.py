@@ -9,17 +9,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
+from typing import Final, TypeVar
 
 from mouldgeom import rules
 from mouldgeom.design import supports
-from mouldgeom.design.bolting import Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
+from mouldgeom.design.bolting import MARKED, Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
 from mouldgeom.design.bought import Stock, buy, offers
 from mouldgeom.design.outlet import Nose, TubePath, nose_box, tube_path
 from mouldgeom.design.supports import NosePosts, place_diaphragms, place_stiffeners, pressure_of
 from mouldgeom.design.supports import field_bulge as field_bulge
 from mouldgeom.design.supports import sheet_bulge as sheet_bulge
-from mouldgeom.errors import SpecError
+from mouldgeom.errors import GeometryError, SpecError
 from mouldgeom.filter.cures import CurableError, Cure
 from mouldgeom.filter.early_age import refuse_too_young
 from mouldgeom.filter.levels import Cavity, Levels, ledge_step, solve_levels
@@ -27,7 +27,7 @@ from mouldgeom.filter.resting import TubeLevels
 from mouldgeom.filter.working import Working
 from mouldgeom.rules.pressure import FreshPressure
 from mouldgeom.spec import Spec
-from mouldgeom.spec.fields import LEAST
+from mouldgeom.spec.fields import LEAST, Gear
 from mouldgeom.units import NOISE, Deg, Mm, Mpa, Ratio, plain, rounded_down
 
 SLACK: Final[Mm] = supports.SLACK
@@ -42,6 +42,18 @@ PLATE_OVERHANG: Final[Mm] = 10.0
 """Bridge plates beyond the tubes that they lie on, each side, to weld on (common practice, no source)."""
 
 
+ARRIS: Final[Mm] = 5.0
+"""Rim at each edge that no pad presses on: an arris breaks off (own rule)."""
+PAD_LAP: Final[Mm] = 3.0
+"""Pad beyond the hole of its screw, all round, while it lies on the nut plate (own rule)."""
+PAD_RATIO: Final[Ratio] = 1.5
+"""Length of a pad along the rim over its width: longer, it would bend under the screw (own rule)."""
+PAD_RADIUS: Final[Mm] = 5.0
+"""Corners of a pad: a torch turns them (common practice, no source)."""
+PLATE_LAP: Final[Mm] = 12.0
+"""Nut plate beyond the opening of a pad, along the rim, to lie and be welded on (own rule)."""
+
+
 @dataclass(frozen=True)
 class Bridge:
     """The extraction bridge, fitted: it hangs below the base plate in the casting frame."""
@@ -50,7 +62,6 @@ class Bridge:
     notch_half: Mm
     leg_x: Mm
     leg_length: Mm
-    stroke: Mm
     beam_y: Mm
     beam_length: Mm
     plate_width: Mm
@@ -59,6 +70,31 @@ class Bridge:
     screw_bottom: Mm
     gusset_leg: Mm
     gusset_y: Mm
+    anchor_z: Mm
+
+
+@dataclass(frozen=True)
+class Forcing:
+    """The forcing screws, fitted, one in each corner of the base plate: the place of that at +x, +y, and its sizes.
+
+    A pad of base plate fills an opening of the base plate over the rim, under a nut plate; the screw runs in a nut on
+    the nut plate and presses the pad on the concrete.
+    """
+
+    x: Mm
+    y: Mm
+    pad_half_x: Mm
+    pad_half_y: Mm
+    pad_radius: Mm
+    plate_inner_x: Mm
+    plate_outer_x: Mm
+    plate_half_y: Mm
+    room: Mm
+    screw_hole: Mm
+    screw_length: Mm
+
+
+_Gear = TypeVar("_Gear", Bridge, Forcing)
 
 
 @dataclass(frozen=True)
@@ -84,7 +120,6 @@ class Dimensions:
     front_stiffener_z: tuple[Mm, ...]
     nose_posts: NosePosts | None
     diaphragm_z: tuple[Mm, ...]
-    anchor_z: Mm
     front_half: Mm
     base_half_x: Mm
     base_half_y: Mm
@@ -92,7 +127,36 @@ class Dimensions:
     runner_half: Mm
     access_half_x: Mm
     access_half_y: Mm
-    bridge: Bridge
+    stroke: Mm
+    gear: Bridge | Forcing
+
+    @property
+    def bridge(self) -> Bridge:
+        """The extraction bridge.
+
+        Raises:
+            GeometryError: other gear draws this core.
+        """
+        return _wanted(self.gear, Bridge)
+
+    @property
+    def forcing(self) -> Forcing:
+        """The forcing screws.
+
+        Raises:
+            GeometryError: other gear draws this core.
+        """
+        return _wanted(self.gear, Forcing)
+
+    @property
+    def has_bridge(self) -> bool:
+        """Whether a bridge draws the core, not forcing screws."""
+        return isinstance(self.gear, Bridge)
+
+    @property
+    def inner_z(self) -> tuple[Mm, ...]:
+        """Heights of the plates across the inside of the core: the anchor plate of a bridge, and the diaphragms."""
+        return (*((self.bridge.anchor_z,) if self.has_bridge else ()), *self.diaphragm_z)
 
     @property
     def shell(self) -> Mm:
@@ -154,6 +218,12 @@ class Dimensions:
         return self.fresh.at(self.height - z)
 
 
+def _wanted(gear: Bridge | Forcing, kind: type[_Gear]) -> _Gear:
+    if not isinstance(gear, kind):
+        raise GeometryError(f"the core is drawn by {type(gear).__name__}, not by {kind.__name__}")
+    return gear
+
+
 def derive(spec: Spec) -> Dimensions:
     """Work out every length of a mould.
 
@@ -189,16 +259,18 @@ def _derive(spec: Spec, stock: Stock) -> tuple[Dimensions, Ratio]:
     depth = spec.filter.cavity_depth + 2 * (step + spec.filter.least_wall)
     tube = tube_path(spec, stock, levels, cavity, depth)
     nose = nose_box(spec, stock, levels, tube, depth)
-    anchor_z = spec.shop.weld_access + stock.base.thickness_mm
     stiffener_z, front_stiffener_z, nose_posts = place_stiffeners(spec, stock, height, width, depth, nose)
-    bridge = _bridge(spec, stock, width, anchor_z)
-    leg = (bridge.notch_half, bridge.gusset_y + stock.base.thickness_mm / 2)
+    stroke = spec.shop.release_clearance / math.sin(math.radians(spec.filter.draft))
+    bridge = _bridge(spec, stock, width, stroke) if spec.extraction.gear is Gear.BRIDGE else None
+    leg = (bridge.notch_half, bridge.gusset_y + stock.base.thickness_mm / 2) if bridge else None
     box = flange_box(spec, stock, (width, depth, height), stiffener_z, front_stiffener_z, nose_posts)
     bolting, strain = place_bolts(spec, box, leg)
     angle, side = stock.angle.leg_mm, stock.tube.side_mm
     shell = stock.shell.thickness_mm
     access = _access(spec, stock)
     base_half_x = width / 2 + shell + angle + spec.shop.base_margin
+    runner_y = depth / 2 + shell + bolting.gauge - bolting.socket_radius - SLACK - side / 2
+    gear = bridge or _forcing(spec, stock, (width, step, stroke), bolting, (access[0], runner_y))
     dims = Dimensions(
         spec=spec,
         stock=stock,
@@ -218,16 +290,16 @@ def _derive(spec: Spec, stock: Stock) -> tuple[Dimensions, Ratio]:
         stiffener_z=stiffener_z,
         front_stiffener_z=front_stiffener_z,
         nose_posts=nose_posts,
-        diaphragm_z=place_diaphragms(spec, stock, height, levels, anchor_z),
-        anchor_z=anchor_z,
+        diaphragm_z=place_diaphragms(spec, stock, height, levels, bridge.anchor_z if bridge else None),
         front_half=width / 2 + shell + angle,
         base_half_x=base_half_x,
         base_half_y=depth / 2 + shell + angle + spec.shop.base_margin,
-        runner_y=depth / 2 + shell + bolting.gauge - bolting.socket_radius - SLACK - side / 2,
+        runner_y=runner_y,
         runner_half=base_half_x + rules.runner_overhang(stock.base.thickness_mm, side),
         access_half_x=access[0],
         access_half_y=access[1],
-        bridge=bridge,
+        stroke=stroke,
+        gear=gear,
     )
     return dims, strain
 
@@ -260,11 +332,11 @@ def _access(spec: Spec, stock: Stock) -> tuple[Mm, Mm]:
     ).tried(spec, lambda changed: None if min(opening(changed)) >= ACCESS / 2 - NOISE else "shop.weld_land")
 
 
-def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
+def _bridge(spec: Spec, stock: Stock, width: Mm, stroke: Mm) -> Bridge:
+    anchor_z = spec.shop.weld_access + stock.base.thickness_mm
     shell, base = stock.shell.thickness_mm, stock.base.thickness_mm
     side, shop = stock.tube.side_mm, spec.shop
     hole = rules.jack_screw_hole(stock.jack.diameter_mm, stock.jack.system)
-    stroke = shop.release_clearance / math.sin(math.radians(spec.filter.draft))
     leg_length = math.ceil(base + stroke + shop.stroke_spare)
     notch_x = width / 2 + shell + shop.fit_gap
     leg_x = notch_x + shop.leg_clearance + side / 2
@@ -280,7 +352,6 @@ def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
         notch_half=side / 2 + shop.leg_clearance,
         leg_x=leg_x,
         leg_length=float(leg_length),
-        stroke=stroke,
         beam_y=beam_y,
         beam_length=2 * (leg_x + side / 2),
         plate_width=side + 2 * PLATE_OVERHANG,
@@ -289,4 +360,64 @@ def _bridge(spec: Spec, stock: Stock, width: Mm, anchor_z: Mm) -> Bridge:
         screw_bottom=bottom,
         gusset_leg=flat,
         gusset_y=(side - stock.tube.thickness_mm) / 2,
+        anchor_z=anchor_z,
+    )
+
+
+def _forcing(spec: Spec, stock: Stock, size: tuple[Mm, Mm, Mm], bolting: Bolting, bounds: tuple[Mm, Mm]) -> Forcing:
+    """Place the forcing screws on the rims at the sides, as near to the runners as their nut plates come.
+
+    Args:
+        size: width of the filter, step of its ledge, stroke.
+        bounds: half width of the access opening, and middle of a runner.
+
+    Raises:
+        SpecError: the rim is too narrow for a pad that covers the hole of the screw, or the box leaves no room.
+    """
+    (width, step, stroke), (access, runner) = size, bounds
+    base, jack, shop = stock.base.thickness_mm, stock.jack, spec.shop
+    rim = (spec.filter.cavity_width / 2 + step, width / 2)
+    hole = rules.forcing_screw_hole(jack.diameter_mm, jack.system)
+    grid = MARKED[jack.system]
+
+    def marked(length: Mm) -> Mm:
+        return math.floor(length / grid + NOISE) * grid
+
+    half_x = marked((rim[1] - rim[0]) / 2 - ARRIS)
+    short = hole / 2 + PAD_LAP - half_x
+    if short > NOISE:
+        raise SpecError(
+            "steel.jack_screw",
+            repr(spec.steel.jack_screw),
+            f"its hole of {plain(hole)} mm is not covered by a pad on a rim of {plain(rim[1] - rim[0])} mm, "
+            f"{plain(ARRIS)} mm at each edge left out",
+            f"Choose a thinner screw, filter.least_wall at least {plain(spec.filter.least_wall + 2 * short, 1)} mm, "
+            f'or extraction.gear "{Gear.BRIDGE}".',
+        )
+    half_y = marked(PAD_RATIO * half_x)
+    plate_half_y = marked(half_y + shop.fit_gap + PLATE_LAP)
+    y = marked(runner - stock.tube.side_mm / 2 - plate_half_y - shop.weld_gap)
+    if y < plate_half_y + SLACK:
+        raise SpecError(
+            "filter.cavity_depth",
+            f"{plain(spec.filter.cavity_depth)} mm",
+            "two forcing screws stand in each other's way between the runners, by "
+            f"{plain(plate_half_y + SLACK - y, 1)} mm",
+            f'Choose a deeper cavity, a smaller steel.square_tube, or extraction.gear "{Gear.BRIDGE}".',
+        )
+    outer = width / 2 + stock.shell.thickness_mm + bolting.gauge - bolting.socket_radius - SLACK
+    room = stroke + shop.stroke_spare
+    length = base + 3 * jack.nut_height_mm + room + 2 * jack.pitch_mm
+    return Forcing(
+        x=marked(sum(rim) / 2),
+        y=y,
+        pad_half_x=half_x,
+        pad_half_y=half_y,
+        pad_radius=PAD_RADIUS,
+        plate_inner_x=marked(access + shop.weld_gap) + grid,
+        plate_outer_x=marked(outer),
+        plate_half_y=plate_half_y,
+        room=5 * math.ceil(length / 5) - length + room,
+        screw_hole=hole,
+        screw_length=5.0 * math.ceil(length / 5),
     )

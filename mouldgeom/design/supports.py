@@ -286,7 +286,7 @@ def _given_in_the_way(field: str, lines: Sequence[Mm], trouble: str) -> SpecErro
 # ---------------------------------------------------------------- diaphragms
 
 
-def place_diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, anchor_z: Mm) -> tuple[Mm, ...]:
+def place_diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, anchor_z: Mm | None) -> tuple[Mm, ...]:
     """Place diaphragms so that the core walls neither bulge too far nor lock the core.
 
     A wall bulges inwards and the hardened concrete keeps that bulge; the stiff line that lies deeper must still pass
@@ -303,24 +303,32 @@ def place_diaphragms(spec: Spec, stock: Stock, height: Mm, levels: Levels, ancho
     sheet = pressed_sheet(spec, stock, height)
     try:
         return support_lines(
-            anchor_z,
+            anchor_z or 0.0,
             end,
             cache(lambda low, high, free: sheet.bulge(across, low, high, free)),
             lambda low, high: min(spec.shop.allowed_bulge, taper * (high - low) / EDGE_SLOPE),
+            [(0.0, spec.shop.weld_access + stock.shell.thickness_mm)] if anchor_z is None else (),
             end_supported=True,
+            least=anchor_z is None,
             nearest=PLATE_ROOM,
         )
     except GeometryError as error:
         raise _no_supports(spec, "core walls", error) from error
 
 
-def _given_diaphragms(spec: Spec, stock: Stock, end: Mm, anchor_z: Mm) -> tuple[Mm, ...]:
+def _given_diaphragms(spec: Spec, stock: Stock, end: Mm, anchor_z: Mm | None) -> tuple[Mm, ...]:
     lines, shell = spec.shop.diaphragm_heights, stock.shell.thickness_mm
-    lowest = anchor_z + max(PLATE_ROOM, stock.jack.nut_height_mm + shell + SLACK)
+    if anchor_z is None:
+        lowest, way = spec.shop.weld_access + shell, "the welds of the core's foot"
+    else:
+        lowest, way = (
+            anchor_z + max(PLATE_ROOM, stock.jack.nut_height_mm + shell + SLACK),
+            "the anchor plate and its nut",
+        )
     trouble = ""
     if lines[0] < lowest:
         trouble = (
-            f"the diaphragm at {plain(lines[0])} mm is in the way of the anchor plate and its nut; "
+            f"the diaphragm at {plain(lines[0])} mm is in the way of {way}; "
             f"the lowest height is {plain(math.ceil(lowest))} mm"
         )
     elif lines[-1] > end - PLATE_ROOM:

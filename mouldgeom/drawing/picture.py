@@ -440,7 +440,7 @@ def _section(solid_mould: SolidMould) -> list[SceneItem]:
 def _extraction(solid_mould: SolidMould) -> list[SceneItem]:
     mould = solid_mould.mould
     still = _upright(mould)
-    drawn = _moved(z=mould.dims.bridge.stroke).of(still)
+    drawn = _moved(z=mould.dims.stroke).of(still)
     tool, deeper = _block(0.0, -_FAR, _FAR, 0.0), _block(-_SKIN, -_FAR, _FAR, _SKIN)
     items = [*_opened(solid_mould.body, tool, deeper, still), _tube(solid_mould, still)]
     meshes = {part.mark: part_mesh(part) for part in mould.parts}

@@ -18,8 +18,9 @@ from mouldgeom.model.changes import Addition, Change, Groups, changed, refuse_im
 from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.model.parts.base import base
+from mouldgeom.model.parts.bridge import bridge_and_screw
 from mouldgeom.model.parts.core import core
-from mouldgeom.model.parts.extraction import extraction
+from mouldgeom.model.parts.forcing import forcing_screws
 from mouldgeom.model.parts.nose import nose
 from mouldgeom.model.parts.outer_box import outer_box
 from mouldgeom.model.shapes import (
@@ -81,7 +82,7 @@ class Mould:
 
     @property
     def shape_digest(self) -> str:
-        """As ``digest``, of what shapes filter and mould alone: the same under any title and on any papers."""
+        """As ``digest``, of what shapes filter and mould alone: the same under any title, life and on any papers."""
         return self._with_extensions(self.dims.spec.mould_digest)
 
     def _with_extensions(self, digest: str) -> str:
@@ -177,8 +178,13 @@ def fastener_volume(part: Fastener) -> Mm3:
     return (math.pi / 4 * row.washer_outside_mm**2 - bore) * row.washer_thickness_mm
 
 
+def _gear(dims: Dimensions) -> GroupParts:
+    """What draws the core."""
+    return bridge_and_screw(dims) if dims.has_bridge else forcing_screws(dims)
+
+
 _MAKERS: Final = {
-    Group.OUTER_BOX: outer_box, Group.CORE: core, Group.BASE: base, Group.NOSE: nose, Group.EXTRACTION: extraction,
+    Group.OUTER_BOX: outer_box, Group.CORE: core, Group.BASE: base, Group.NOSE: nose, Group.EXTRACTION: _gear,
 }  # fmt: skip
 _WELDED: Final = (Group.CORE, Group.BASE, Group.OUTER_BOX, Group.NOSE, Group.EXTRACTION)
 """Groups in the order in which they are welded."""

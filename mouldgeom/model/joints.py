@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import Final, TypeVar
 
 from mouldgeom import tables
-from mouldgeom.geometry.outline import SAME
+from mouldgeom.geometry.outline import SAME, Point
 from mouldgeom.geometry.placement import Placement, Vec, dot
 from mouldgeom.identity import PieceId
 from mouldgeom.model.shapes import Bar, BoltRow, Fastener, Plate
@@ -69,6 +69,8 @@ class WeldRole(StrEnum):
     CAP_ALONG = "bridge cap to beam, along"
     WASHER_PLATE_ACROSS = "washer plate to beam, across"
     WASHER_PLATE_ALONG = "washer plate to beam, along"
+    NUT_TO_PLATE = "forcing nut to nut plate"
+    NUT_PLATE_TO_BASE = "nut plate to base plate"
     PAIR = "angle to angle"
 
 
@@ -160,15 +162,15 @@ def placed(at: Placement, start: Vec, end: Vec) -> Root:
     return at.to_casting(start), at.to_casting(end)
 
 
-def ring(radius: Mm, z: Mm, count: int = 8) -> tuple[Vec, ...]:
-    """So many points around the z axis of the casting frame."""
-    turns = (2 * math.pi * i / count for i in range(count))
-    return tuple((radius * math.cos(turn), radius * math.sin(turn), z) for turn in turns)
+def ring(radius: Mm, z: Mm, count: int = 8, centre: Point = (0.0, 0.0)) -> tuple[Vec, ...]:
+    """So many points around an upright axis of the casting frame."""
+    (x, y), turns = centre, (2 * math.pi * i / count for i in range(count))
+    return tuple((x + radius * math.cos(turn), y + radius * math.sin(turn), z) for turn in turns)
 
 
-def hexagon(across_flats: Mm, z: Mm) -> tuple[Root, ...]:
-    """The six edges of a nut on the z axis of the casting frame."""
-    corners = ring(across_flats / math.sqrt(3), z, 6)
+def hexagon(across_flats: Mm, z: Mm, centre: Point = (0.0, 0.0)) -> tuple[Root, ...]:
+    """The six edges of a nut on an upright axis of the casting frame."""
+    corners = ring(across_flats / math.sqrt(3), z, 6, centre)
     return tuple(itertools.pairwise((*corners, corners[0])))
 
 

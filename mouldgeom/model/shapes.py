@@ -46,6 +46,7 @@ class HolePurpose(StrEnum):
     BOLT = "bolt"
     TUBE = "outlet tube"
     SCREW = "jack screw"
+    FORCING = "forcing screw"
 
 
 class SectionKind(StrEnum):

@@ -142,7 +142,7 @@ class Job:
     @cached_property
     def reviewed_chapters(self) -> tuple[Chapter, ...]:
         """The calculation with finite elements beside the tables of plates."""
-        from mouldgeom.strength.book import CHAPTERS
+        from mouldgeom.strength.book import chapters
         from mouldgeom.strength.finite import compare
         from mouldgeom.strength.panels import chapter as panels
         from mouldgeom.strength.panels import greatest_bulges
@@ -150,7 +150,7 @@ class Job:
         compared = compare(self.mould, greatest_bulges(self.mould))
         return tuple(
             replace(chapter, tables=(*chapter.tables, compared)) if made is panels else chapter
-            for made, chapter in zip_longest(CHAPTERS, self.chapters)
+            for made, chapter in zip_longest(chapters(self.mould), self.chapters)
         )
 
     @cached_property

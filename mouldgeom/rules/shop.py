@@ -246,6 +246,15 @@ def jack_screw_hole(diameter: Mm, system: str = "metric") -> Mm:
     return round(size / DRILL_STEP) * DRILL_STEP if system == "inch" else size
 
 
+def forcing_screw_hole(diameter: Mm, system: str = "metric") -> Mm:
+    """Clearance hole for a forcing screw: 2 mm more than its diameter, for an inch screw the drill next to it.
+
+    Source: own rule: a pad covers the hole, and the nut guides the screw.
+    """
+    size = diameter + 2.0
+    return round(size / DRILL_STEP) * DRILL_STEP if system == "inch" else size
+
+
 def socket_outside_diameter(across_flats: Mm) -> Mm:
     """Outside diameter of the socket for a head or nut, to reckon room with.
 

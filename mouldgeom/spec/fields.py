@@ -75,6 +75,13 @@ class HoleMethod(StrEnum):
     CENTRE = "centre-mark"
 
 
+class Gear(StrEnum):
+    """What draws the core."""
+
+    FORCING = "forcing screws"
+    BRIDGE = "bridge"
+
+
 def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
     def check(value: str) -> str:
         try:
@@ -191,7 +198,7 @@ def _field(unit: str, default: float, low: float, high: float, meaning: str) -> 
     return Field(default=float(default), ge=low, le=high, description=meaning, json_schema_extra={"unit": unit})
 
 
-def _choice(default: str | int | HoleMethod | tuple[Mm, ...], meaning: str) -> Any:
+def _choice(default: str | int | HoleMethod | Gear | tuple[Mm, ...], meaning: str) -> Any:
     return Field(default=default, description=meaning, json_schema_extra={"unit": "-"})
 
 
@@ -336,7 +343,12 @@ class ShopGroup(FieldGroup):
 
 
 class ExtractionGroup(FieldGroup):
-    """What holds the core when it is drawn, and who draws it: none of it has an agreed value, so ranges are carried."""
+    """What draws the core, what holds it, and who draws it; what holds has no agreed value, so ranges are carried."""
+
+    gear: Gear = _choice(
+        Gear.BRIDGE,
+        'what draws the core: "forcing screws", that press on the concrete rim; "bridge", that stands on the box',
+    )
 
     core_adhesion_least: _Pressure = _field("kPa", 0, 0, 100, "adhesion of concrete to the core, least to be expected")
     core_adhesion_greatest: _Pressure = _field(

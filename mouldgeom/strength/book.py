@@ -10,7 +10,9 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.strength.bolts import chapter as bolts
 from mouldgeom.strength.bridge import chapter as bridge
 from mouldgeom.strength.extraction import chapter as extraction
+from mouldgeom.strength.forcing import chapter as forcing
 from mouldgeom.strength.handling import chapter as handling
+from mouldgeom.strength.holding import chapter as holding
 from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
 from mouldgeom.strength.steps import Chapter
@@ -19,16 +21,13 @@ from mouldgeom.units import four_figures
 from mouldgeom.verdict import Verdict, by_code, own_verdicts
 
 ChapterMaker = Callable[[Mould], Chapter]
-CHAPTERS: Final[tuple[ChapterMaker, ...]] = (
-    pressure,
-    panels,
-    bolts,
-    extraction,
-    bridge,
-    handling,
-    tolerances,
-)
-"""One function a chapter, in order."""
+
+
+def chapters(mould: Mould) -> tuple[ChapterMaker, ...]:
+    """One function a chapter, in order; the gear that draws the core has its own."""
+    gear = (extraction, bridge) if mould.dims.has_bridge else (forcing,)
+    return (pressure, panels, bolts, holding, *gear, handling, tolerances)
+
 
 CAUTIONS: Final = (
     "The tool advises; a licensed engineer and local codes decide.",
@@ -44,7 +43,7 @@ def book(mould: Mould, own: Sequence[ChapterMaker] = ()) -> tuple[Chapter, ...]:
         InputError: one from outside gives no chapter, or requires what is no verdict.
     """
     added = (own_chapter(chapter(mould), getattr(chapter, "__qualname__", "chapter")) for chapter in own)
-    return (*(chapter(mould) for chapter in CHAPTERS), *added)
+    return (*(chapter(mould) for chapter in chapters(mould)), *added)
 
 
 def own_chapter(found: object, whose: str) -> Chapter:

@@ -329,23 +329,28 @@ def _beside_the_nose(
 # ---------------------------------------------------------------- core
 
 
+def inner_plates(dims: Dimensions) -> tuple[tuple[str, Mm, Mm], ...]:
+    """Name, height of the upper face and thickness of the plates across the inside of the core, from the rim."""
+    anchor = (("anchor plate", dims.bridge.anchor_z, dims.base),) if dims.has_bridge else ()
+    return (
+        *anchor,
+        *((Said("diaphragm {number}", number=i), z, dims.shell) for i, z in enumerate(dims.diaphragm_z, 1)),
+    )
+
+
 def core_face(dims: Dimensions, wall: str) -> PressedFace:
-    """One wall of the core; behind its ledge strip, up to the anchor plate, both bend together."""
+    """One wall of the core; behind its ledge strip, up to the first plate inside, both bend together."""
     piece, shell = core_name(wall), shell_sheet(dims)
     half = dims.core_half_x if wall in ("front", "back") else dims.core_half_y
     end = dims.end_z - dims.shell
-    heights = (0.0, dims.anchor_z, *dims.diaphragm_z, end)
-    names = (
-        "base plate",
-        "anchor plate",
-        *(Said("diaphragm {number}", number=i + 1) for i in range(len(dims.diaphragm_z))),
-        "end plate",
-    )
+    inside = inner_plates(dims)
+    heights = (0.0, *dims.inner_z, end)
+    names = ("base plate", *(name for name, _, _ in inside), "end plate")
     lines = _Lines(piece, {})
     fields = []
     for number, (low, high) in enumerate(itertools.pairwise(heights)):
         sheet = shell
-        if number == 0 and dims.ledge_z >= dims.anchor_z:
+        if number == 0 and dims.ledge_z >= heights[1]:
             sheet = replace(shell, thickness=math.cbrt(dims.shell**3 + dims.ledge**3))
         pair = (names[number], names[number + 1])
         field = _upright(sheet, piece, pair, (low, high), (-half(low), half(low)), 2 * half(high))

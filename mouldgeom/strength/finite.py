@@ -23,6 +23,7 @@ from dataclasses import dataclass, field
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.parts.axes import SIDES
+from mouldgeom.strength.fields import inner_plates
 from mouldgeom.strength.finite_mesh import (
     Edge,
     Edges,
@@ -231,10 +232,7 @@ def _nose_lines(dims: Dimensions, foot: Mm) -> Iterator[tuple[str, HoldLine]]:
 
 def _core_walls(dims: Dimensions) -> Iterator[FiniteFace]:
     top = dims.end_z - dims.shell
-    named = [("anchor plate", HoldLine(dims.anchor_z - dims.base / 2))]
-    named += [
-        (Said("diaphragm {number}", number=n), HoldLine(z - dims.shell / 2)) for n, z in enumerate(dims.diaphragm_z, 1)
-    ]
+    named = [(name, HoldLine(z - thickness / 2)) for name, z, thickness in inner_plates(dims)]
     strips = (Strip(0.0, dims.ledge_z, dims.ledge),)
     for name, half in (
         ("front", dims.core_half_x),

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, LID, PANELS, SCREW, Unit
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, LID, PANELS, SCREW, Unit
 from mouldgeom.model.assembly import Mould
 from mouldgeom.rules import lifting
 from mouldgeom.rules.lifting import Lift, Team
@@ -102,10 +102,11 @@ def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
     rise = dims.end_z + CLEAR_LIFT
     ends = [lift_of(0.0, dims.height + off, rise) for off in (0.0, rise)]
     out[FOOT] = judge(FOOT.name, core.lump, ends, mould, hold=4, least=2)
-    bridge, stand = found.carried[BRIDGE], dims.bridge.leg_length + dims.base
-    ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
-    out[BRIDGE] = judge(BRIDGE.name, bridge.lump, ends, mould, hold=2)
-    for load in (LID, SCREW, BOLTS):
+    if dims.has_bridge:
+        bridge, stand = found.carried[BRIDGE], dims.bridge.leg_length + dims.base
+        ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
+        out[BRIDGE] = judge(BRIDGE.name, bridge.lump, ends, mould, hold=2)
+    for load in (LID, *((SCREW,) if dims.has_bridge else (FORCING,)), BOLTS):
         item = found.carried[load]
         out[load] = judge(
             load.name, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1
@@ -159,7 +160,7 @@ class _Book:
         made = [
             self._carry("10.1", "heaviest panel against what may be lifted", self.panel),
             self._carry("10.2", "core with base plate, drawn and lifted off", self.lifts[FOOT]),
-            self._carry("10.3", "bridge", self.lifts[BRIDGE]),
+            *([self._carry("10.3", "bridge", self.lifts[BRIDGE])] if BRIDGE in self.lifts else []),
         ]
         if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
             where = Said(

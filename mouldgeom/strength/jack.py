@@ -95,7 +95,7 @@ def _anchor(mould: Mould, load: Newton) -> Checked:
     dims, made = mould.dims, seams(mould)
     steel, jack = dims.stock.steel, dims.stock.jack
     halves = sorted(
-        half - dims.wall_inset for half in (dims.core_half_x(dims.anchor_z), dims.core_half_y(dims.anchor_z))
+        half - dims.wall_inset for half in (dims.core_half_x(dims.bridge.anchor_z), dims.core_half_y(dims.anchor_z))
     )
     nut = seams_of(made, WeldRole.NUT_TO_ANCHOR)[0]
     boss = jack.across_flats_mm / 2 + nut.leg

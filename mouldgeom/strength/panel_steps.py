@@ -11,7 +11,7 @@ from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.rules import NewtonPerMm, bending
 from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.rules.plate_fields import MEMBRANE, SMALL_DEFLECTION, coefficients, series_value
-from mouldgeom.strength.fields import BarUse, Field, PressedFace, shell_sheet
+from mouldgeom.strength.fields import BarUse, Field, PressedFace, inner_plates, shell_sheet
 from mouldgeom.strength.places import height_words
 from mouldgeom.strength.steps import ResultTable, Step
 from mouldgeom.units import Mm, Mpa, Ratio
@@ -240,9 +240,7 @@ def draw_steps(dims: Dimensions, field: Field) -> list[Step]:
 def diaphragm_loads(dims: Dimensions, walls: Sequence[PressedFace]) -> list[tuple[str, Mm, NewtonPerMm]]:
     """Anchor plate and diaphragms: height, and the greater mean compression of both directions on each mm."""
     out = []
-    levels = [("anchor plate", dims.anchor_z)]
-    levels += [(Said("diaphragm {number}", number=i), z) for i, z in enumerate(dims.diaphragm_z, 1)]
-    for name, z in levels:
+    for name, z, _ in inner_plates(dims):
         loads = []
         for face, half in zip(
             walls, (dims.core_half_x, dims.core_half_x, dims.core_half_y, dims.core_half_y), strict=True

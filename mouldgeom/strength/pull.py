@@ -303,22 +303,25 @@ class Drive:
 
 
 def drive(dims: Dimensions, friction: Ratio) -> Drive:
-    """Return the jack screw of a mould at one friction; the nut rubs between the screw and its across flats.
+    """Return the screw of a mould, jack screw or forcing screw, at one friction.
 
-    Source: collar diameter: mean of the two, common practice, no source.
+    The nut of a jack screw rubs between the screw and its across flats; the end of a forcing screw rubs on its pad.
+
+    Source: collar diameter: mean of the two; of a full end under even pressure 2/3 of its diameter (statics).
     """
     row = dims.stock.jack
     thread = screw.vee_thread(row.diameter_mm, row.pitch_mm)
-    return Drive(row, thread, friction, (row.across_flats_mm + row.diameter_mm) / 2)
+    collar = (row.across_flats_mm + row.diameter_mm) / 2 if dims.has_bridge else 2 / 3 * row.diameter_mm
+    return Drive(row, thread, friction, collar)
 
 
 def slick(dims: Dimensions) -> Drive:
-    """The jack screw at the least friction, at which a torque makes the most force."""
+    """The screw at the least friction, at which a torque makes the most force."""
     return drive(dims, dims.spec.extraction.thread_friction_least)
 
 
 def rough(dims: Dimensions) -> Drive:
-    """The jack screw at the greatest friction, at which a force asks for the most torque."""
+    """The screw at the greatest friction, at which a force asks for the most torque."""
     return drive(dims, dims.spec.extraction.thread_friction_greatest)
 
 
@@ -397,7 +400,7 @@ def age_table(mould: Mould) -> ResultTable:
         "Pull by the age of the concrete",
         (
             "age, h",
-            "strain since stripping, microstrain",
+            "strain since the first day, microstrain",
             "approach of the concrete, micrometre",
             "force on the core walls, kN",
             "the same on a rigid core, kN",

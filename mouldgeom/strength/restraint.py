@@ -1,4 +1,4 @@
-"""What the concrete grips the core with as it shrinks after stripping, and after which travel it lets go.
+"""What the concrete grips the core with as it shrinks after its first day, and after which travel it lets go.
 
 No agreed formula was found; this is a model of this program's own.  Concrete that shrinks by a strain e moves against
 each wall of the core by the approach u = e x half the core.  A core of sheet is no rigid block: the middle of a wall
@@ -9,7 +9,7 @@ the level plate, squeezed in its own plane) and what answers in the concrete (a 
 at a level plate).  Every part is at its stiffest: concrete by its upper curve of age, contact everywhere, no film of
 oil, no slip; only creep is let off.
 
-Before stripping, concrete creeps fast and has next to no stiffness: what is left by then is
+In its first day concrete creeps fast and has next to no stiffness: what is left by then is
 ``extraction.grip_greatest`` of the fresh pressure.  Cooling in common frees the core, steel shrinks more than concrete;
 what the concrete cools ahead of the core is part of ``extraction.drying``.
 """
@@ -24,6 +24,7 @@ from mouldgeom import rules
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.early_age import RAPID, age_at_20, age_factor, aged_modulus
 from mouldgeom.rules import shrinkage
+from mouldgeom.strength.fields import inner_plates
 from mouldgeom.units import AnyUnit, Hour, Mm, Mpa, Newton, NewtonMm, Percent, Ratio
 
 MpaPerMm = Annotated[float, "MPa/mm"]
@@ -32,6 +33,9 @@ NewtonPerMm2 = Annotated[float, "N/mm for each mm of approach and each mm of lin
 CREEP: Final[Ratio] = 0.7
 """Part of the restraint that creep leaves: 1/(1 + 0.8 phi) with phi 0.5 for a day under load from an age of one day,
 EN 1992-1-1:2004, Annex B (from memory); tension creeps twice to three times as much (Forth 2015), which is let off."""
+FIRM: Final[Hour] = 24.0
+"""Age from which what the concrete shrinks counts, if it is not stripped before: what strain leaves by then is within
+the share of the fresh pressure (own rule)."""
 HUMIDITY: Final[Percent] = 60.0
 """Of the air in which the wall that ``extraction.drying`` is a share of would dry (own rule)."""
 
@@ -97,13 +101,13 @@ def strip_stiffness(rigidity: NewtonMm, bed: MpaPerMm) -> NewtonPerMm2:
 
 
 def strain_at(dims: Dimensions, age: Hour) -> Strain:
-    """Strain between stripping and an age, which is not younger.
+    """Strain at an age, which is not younger than that of stripping: sealed from ``FIRM`` on, drying from stripping on.
 
     Source: EN 1992-1-1:2004, 3.1.4: autogenous; drying of a wall that is open on both sides, of which
         ``extraction.drying`` is taken (own rule).
     """
     mix, given = dims.spec.concrete, dims.spec.extraction
-    days = [age_at_20(hours, mix.curing_temperature) for hours in (mix.stripping_age, age)]
+    days = [age_at_20(hours, mix.curing_temperature) for hours in (min(FIRM, mix.stripping_age), age)]
     sealed = shrinkage.autogenous(mix.strength, days[1]) - shrinkage.autogenous(mix.strength, days[0])
     open_days = (age - mix.stripping_age) / 24
     return Strain(
@@ -151,7 +155,7 @@ def _corner(dims: Dimensions, modulus: Mpa, half: Mm, wall: Mm, sheets: tuple[Mm
 
 def _lines(dims: Dimensions) -> list[tuple[Mm, Mm, int]]:
     """Height, thickness and number of neighbouring strips of each level plate inside the core, the rim's first."""
-    inner = [(dims.anchor_z, dims.base, 2), *((z, dims.shell, 2) for z in dims.diaphragm_z)]
+    inner = [(z, thick, 2) for _, z, thick in inner_plates(dims)]
     return [(0.0, dims.base, 1), *inner, (dims.end_z, dims.shell, 1)]
 
 

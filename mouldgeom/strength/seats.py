@@ -11,7 +11,7 @@ from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.fabrication.welds import Seam
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.joints import WeldRole
-from mouldgeom.model.parts.extraction import washer_plate_width
+from mouldgeom.model.parts.bridge import washer_plate_width
 from mouldgeom.rules import NewtonPerMm, bending
 from mouldgeom.units import Mm, Mpa, Newton, Ratio
 

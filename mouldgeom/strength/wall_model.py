@@ -195,12 +195,12 @@ def panel_bulge(dims: Dimensions) -> Callable[[Mm], Mm]:
 
 
 def core_bulge(dims: Dimensions) -> Callable[[Mm], Mm]:
-    """Bulge of the core walls inwards at a height: 0 at base plate, anchor plate, diaphragms and end plate.
+    """Bulge of the core walls inwards at a height: 0 at base plate, plates inside and end plate.
 
     Behind the ledge strips there is twice the steel and no bulge is taken.
     """
     sheet = sheet_bulge(dims.spec, dims.stock, dims.height)
-    lines = [dims.anchor_z, *dims.diaphragm_z, dims.end_z - dims.shell]
+    lines = [0.0, *dims.inner_z, dims.end_z - dims.shell]
     across = max(dims.spec.filter.cavity_width, dims.spec.filter.cavity_depth)
 
     def at(z: Mm) -> Mm:

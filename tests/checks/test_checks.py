@@ -223,7 +223,7 @@ def short_legs(mould: Mould) -> Case:
 
 
 def screw_short_of_its_nut(mould: Mould) -> Case:
-    return case_of(assemble(of_bridge(mould.dims, screw_top=mould.dims.anchor_z + 5)))
+    return case_of(assemble(of_bridge(mould.dims, screw_top=mould.dims.bridge.anchor_z + 5)))
 
 
 BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [

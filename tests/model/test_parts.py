@@ -397,7 +397,7 @@ def test_the_next_deeper_stiff_line_passes_each_bulge_of_the_core(example: Mould
     """Bulge at most draft x distance from the middle of the field to the line that lies deeper in the filter."""
     dims = example.dims
     across = max(dims.spec.filter.cavity_width, dims.spec.filter.cavity_depth)
-    lines = [dims.anchor_z, *dims.diaphragm_z, dims.end_z - dims.shell]
+    lines = [dims.bridge.anchor_z, *dims.diaphragm_z, dims.end_z - dims.shell]
     assert lines == sorted(lines)
     for low, high in itertools.pairwise(lines):
         found = bulge(dims, across, low, high, free=False)
@@ -409,14 +409,14 @@ def test_the_core_needs_a_diaphragm_where_one_is_placed(hill: Mould) -> None:
     """Without it the wall of the hill example would bulge further than allowed."""
     dims = hill.dims
     assert dims.diaphragm_z
-    assert bulge(dims, 262, dims.anchor_z, dims.end_z - dims.shell, free=False) > dims.spec.shop.allowed_bulge
+    assert bulge(dims, 262, dims.bridge.anchor_z, dims.end_z - dims.shell, free=False) > dims.spec.shop.allowed_bulge
 
 
 def test_the_stroke_releases_the_core(example: Mould) -> None:
     """Clearance square to a drafted wall is travel x sin(draft)."""
     dims = example.dims
-    assert dims.bridge.stroke * math.sin(math.radians(dims.draft)) == pytest.approx(dims.spec.shop.release_clearance)
-    assert dims.bridge.leg_length - dims.base >= dims.bridge.stroke
+    assert dims.stroke * math.sin(math.radians(dims.draft)) == pytest.approx(dims.spec.shop.release_clearance)
+    assert dims.bridge.leg_length - dims.base >= dims.stroke
 
 
 # ---------------------------------------------------------------- a changed field rebuilds everything

@@ -18,7 +18,7 @@ from random_specs import changed, profile, specs
 from mouldgeom import EXAMPLES, load
 from mouldgeom.errors import MouldError
 from mouldgeom.model.assembly import Mould, build
-from mouldgeom.model.parts.extraction import washer_plate_width
+from mouldgeom.model.parts.bridge import washer_plate_width
 from mouldgeom.model.shapes import ConcreteFace, Group, Plate
 from mouldgeom.rules import screw
 from mouldgeom.solids import concrete_body

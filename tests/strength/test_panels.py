@@ -357,7 +357,7 @@ def test_the_bulge_is_nil_at_held_lines_and_greatest_in_the_field(hill: Mould) -
     assert np.abs(edge).max() < 1e-9
     at_bar = bulge.outside("back", np.zeros(1), np.array([dims.stiffener_z[0]]))
     assert at_bar[0] == pytest.approx(panel_face(dims, "back").bars[0].deflection)
-    lines = np.array([0.0, dims.anchor_z, *dims.diaphragm_z, dims.end_z - dims.shell])
+    lines = np.array([0.0, dims.bridge.anchor_z, *dims.diaphragm_z, dims.end_z - dims.shell])
     assert np.abs(bulge.inside("front", np.zeros_like(lines), lines)).max() < 1e-9
     assert bulge.inside("right", np.zeros_like(z), z).max() == pytest.approx(
         bulge.greatest()[core_name("right")], rel=1e-3

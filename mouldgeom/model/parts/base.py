@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from mouldgeom.design.dimensions import NOTCH_RADIUS, OPENING_RADIUS, Dimensions
 from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
 from mouldgeom.geometry.placement import Placement
@@ -10,6 +12,7 @@ from mouldgeom.model.joints import TOUCHES, GroupParts, SeamKind, Weld, WeldRole
 from mouldgeom.model.parts.axes import ENDS, SIDES, Z
 from mouldgeom.model.parts.boxes import SquareBar
 from mouldgeom.model.shapes import ConcreteFace, Group, Plate, Stand
+from mouldgeom.units import Mm
 
 
 def base(dims: Dimensions) -> GroupParts:
@@ -27,6 +30,39 @@ def base(dims: Dimensions) -> GroupParts:
 
 
 def _base_plate(dims: Dimensions) -> Plate:
+    ax, ay = dims.access_half_x, dims.access_half_y
+    sheet = dims.stock.base
+    at = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    return Plate(
+        Group.BASE,
+        (Stand(PieceId(Role.BASE_PLATE), BASE, at),),
+        sheet.designation,
+        sheet.thickness_mm,
+        _notched(dims) if dims.has_bridge else _oblong(dims.base_half_x, dims.base_half_y),
+        ConcreteFace.OUTLINE,
+        (),
+        (_oblong(ax, ay, min(OPENING_RADIUS, ax / 3, ay / 3)), *_pad_openings(dims)),
+    )
+
+
+def _oblong(half_x: Mm, half_y: Mm, radius: Mm = 0.0) -> Outline:
+    return Outline.rectangle(-half_x, -half_y, half_x, half_y, radius)
+
+
+def _pad_openings(dims: Dimensions) -> Iterator[Outline]:
+    """Openings for the pads of forcing screws, with clearance all round."""
+    if dims.has_bridge:
+        return
+    forcing, gap = dims.forcing, dims.spec.shop.fit_gap
+    half_x, half_y = forcing.pad_half_x + gap, forcing.pad_half_y + gap
+    for _, sx in SIDES:
+        for _, sy in ENDS:
+            x, y = sx * forcing.x, sy * forcing.y
+            yield Outline.rectangle(x - half_x, y - half_y, x + half_x, y + half_y, forcing.pad_radius + gap)
+
+
+def _notched(dims: Dimensions) -> Outline:
+    """Outline of a base plate with notches for the legs of a bridge."""
     x, y, notch, half = dims.base_half_x, dims.base_half_y, dims.bridge.notch_x, dims.bridge.notch_half
     radius = min(NOTCH_RADIUS, half / 2, (x - notch) / 2)
     right = [
@@ -39,20 +75,7 @@ def _base_plate(dims: Dimensions) -> Plate:
         Vertex(x, half),
         Vertex(x, y),
     ]
-    outline = Outline((*right, *(Vertex(-v.x, -v.y, v.arc) for v in right)))
-    ax, ay = dims.access_half_x, dims.access_half_y
-    sheet = dims.stock.base
-    at = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    return Plate(
-        Group.BASE,
-        (Stand(PieceId(Role.BASE_PLATE), BASE, at),),
-        sheet.designation,
-        sheet.thickness_mm,
-        outline,
-        ConcreteFace.OUTLINE,
-        (),
-        (Outline.rectangle(-ax, -ay, ax, ay, min(OPENING_RADIUS, ax / 3, ay / 3)),),
-    )
+    return Outline((*right, *(Vertex(-v.x, -v.y, v.arc) for v in right)))
 
 
 def _runners(dims: Dimensions) -> list[SquareBar]:

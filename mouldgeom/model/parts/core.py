@@ -36,17 +36,17 @@ def core(dims: Dimensions) -> GroupParts:
     """Describe every part of the core."""
     walls = [_wall(dims, Side(side), out) for side, out in OUTWARDS.items()]
     strips = [_strip(dims, Side(side), out) for side, out in OUTWARDS.items()]
-    anchor = _inner_plate(dims, PieceId(Role.ANCHOR_PLATE), dims.stock.base, dims.anchor_z)
     diaphragms = [
         _inner_plate(dims, PieceId(Role.DIAPHRAGM, (), number), dims.stock.shell, z)
         for number, z in enumerate(dims.diaphragm_z, 1)
     ]
+    anchor, nut = ([_anchor_plate(dims)], [_nut_weld(dims)]) if dims.has_bridge else ([], [])
     return GroupParts(
-        plates=(*walls, *strips, _end_plate(dims), anchor, *diaphragms),
+        plates=(*walls, *strips, _end_plate(dims), *anchor, *diaphragms),
         welds=(
             *_corner_welds(dims),
-            _nut_weld(dims),
-            *_inner_welds(dims, [*reversed(diaphragms), anchor]),
+            *nut,
+            *_inner_welds(dims, [*reversed(diaphragms), *anchor]),
             *_end_plate_welds(dims),
             *_strip_welds(dims),
         ),
@@ -134,8 +134,13 @@ def _inner_plate(dims: Dimensions, piece: PieceId, sheet: SheetSize, z: Mm) -> P
         sheet.thickness_mm,
         outline,
         ConcreteFace.NONE,
-        (Hole(0.0, 0.0, dims.bridge.screw_hole, HolePurpose.SCREW),),
+        (Hole(0.0, 0.0, dims.bridge.screw_hole, HolePurpose.SCREW),) if dims.has_bridge else (),
     )
+
+
+def _anchor_plate(dims: Dimensions) -> Plate:
+    """The plate that the jack screw of a bridge pulls."""
+    return _inner_plate(dims, PieceId(Role.ANCHOR_PLATE), dims.stock.base, dims.bridge.anchor_z)
 
 
 # ---------------------------------------------------------------- welds
@@ -166,7 +171,7 @@ def _corner_welds(dims: Dimensions) -> list[Weld]:
 def _nut_weld(dims: Dimensions) -> Weld:
     """The nut all round on the anchor plate."""
     pieces = PieceId(Role.ANCHOR_NUT), PieceId(Role.ANCHOR_PLATE)
-    roots = hexagon(dims.stock.jack.across_flats_mm, dims.anchor_z)
+    roots = hexagon(dims.stock.jack.across_flats_mm, dims.bridge.anchor_z)
     return Weld(WeldRole.NUT_TO_ANCHOR, pieces, roots, SeamKind.FILLET, TOUCHES, through=True)
 
 

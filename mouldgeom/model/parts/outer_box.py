@@ -69,7 +69,9 @@ def panel(side: Side) -> PieceId:
 
 
 def _gussets(dims: Dimensions) -> list[Plate]:
-    """Gussets under the landings of the bridge legs, below each side wall of the leg."""
+    """Gussets under the landings of the bridge legs, if there is one, below each side wall of the leg."""
+    if not dims.has_bridge:
+        return []
     angle, bridge, sheet = dims.stock.angle, dims.bridge, dims.stock.base
     leg, blunt, snipe = bridge.gusset_leg, sheet.thickness_mm, angle.root_radius_mm + SLACK
     outline = Outline.polygon([(snipe, 0), (leg, 0), (leg, blunt), (blunt, leg), (0, leg), (0, snipe)])

@@ -433,7 +433,7 @@ def _extraction(stage: Easel, views: tuple[View, View], scale: Ratio, height: Mm
     text = words(
         "Fit the bridge after the filter has been turned upright. Turn the two locked nuts: the core rises by "
         "{stroke} and is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
-        stroke=stage.length(dims.bridge.stroke),
+        stroke=stage.length(dims.stroke),
     )
     lines, _ = paragraph(text, 0.0, 0.0, 80.0, height)
     return [first, Block("from the side", tuple(items)), Block("how", lines)]

@@ -69,7 +69,7 @@ def release(desk: BuildDesk) -> BuildChapter:
 def dry_fit(desk: BuildDesk) -> BuildChapter:
     """Assembly without concrete, and a trial of the extraction."""
     say, dims = desk.say, desk.dims
-    turns = dims.bridge.stroke / rough(dims).thread.lead
+    turns = dims.stroke / rough(dims).thread.lead
     fit = Page(
         say("Dry fit"),
         (
@@ -101,7 +101,7 @@ def dry_fit(desk: BuildDesk) -> BuildChapter:
                     "nuts above."),
                 say("Turn the two locked nuts clockwise. The core must rise {stroke} ({turns} turns) straight, without "
                     "a rub or a scratch.",
-                    stroke=desk.length(dims.bridge.stroke), turns=desk.number(turns, 1)),
+                    stroke=desk.length(dims.stroke), turns=desk.number(turns, 1)),
                 say("Lift the core off. Take off lid, front, back, left and right panel in this order."),
             )),
             Prose(say("This must be seen"), "lead"),

@@ -127,7 +127,7 @@ def _acceptance(desk: BuildDesk) -> list[Page]:
                 say("Dry fit: every bolt by hand, sticks pass and do not pass, no gap over {leak}.",
                     leak=desk.length(dims.spec.shop.allowed_leak, 2)),
                 say("Trial extraction, empty: the core rises {stroke} without a rub; every panel comes off by hand.",
-                    stroke=desk.length(dims.bridge.stroke)),
+                    stroke=desk.length(dims.stroke)),
                 say("Concrete faces: free of rust, beads, pits; oiled with edible oil. Outside painted."),
                 say("Bridge, screw, nuts, all bolts, plugs, sticks and this sheet are there."),
                 say("One filter was cast with this mould, of the mix of this sheet, and measured as below."),

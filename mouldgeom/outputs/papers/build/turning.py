@@ -226,8 +226,8 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
                 say("Turn the two locked nuts clockwise with a lever of {lever}, even pull, until the core is {stroke} "
                     "up: {turns} turns. Then "
                     "lift it off "
-                    "with a hoist, straight.", lever=desk.length(found.length), stroke=desk.length(dims.bridge.stroke),
-                    turns=desk.number(dims.bridge.stroke / gear.thread.lead, 1)),
+                    "with a hoist, straight.", lever=desk.length(found.length), stroke=desk.length(dims.stroke),
+                    turns=desk.number(dims.stroke / gear.thread.lead, 1)),
             )),
             TableBlock(
                 (say("Expected"), say("easy"), say("hard")),

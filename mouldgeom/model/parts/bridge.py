@@ -32,7 +32,7 @@ from mouldgeom.strength_classes import strength_class, welded_class
 from mouldgeom.units import Mm
 
 
-def extraction(dims: Dimensions) -> GroupParts:
+def bridge_and_screw(dims: Dimensions) -> GroupParts:
     """Describe the bridge, the jack screw and its nuts and washer."""
     plates, legs, beams = _plates(dims), _legs(dims), _beams(dims)
     made = (*legs, *beams)
@@ -167,7 +167,7 @@ def _fasteners(dims: Dimensions) -> list[Fastener]:
         return bought(role, FastenerKind.NUT, jack.nut_height_mm, at, strength_class(screw, jack).nut)
 
     return [
-        nut(Role.ANCHOR_NUT, Placement((0.0, 0.0, dims.anchor_z), X, Y), welded),
+        nut(Role.ANCHOR_NUT, Placement((0.0, 0.0, dims.bridge.anchor_z), X, Y), welded),
         bought(Role.JACK_WASHER, FastenerKind.WASHER, washer, Placement((0.0, 0.0, face), *down)),
         nut(Role.DRIVE_NUT, Placement((0.0, 0.0, face - washer), *down)),
         nut(Role.LOCK_NUT, Placement((0.0, 0.0, face - washer - jack.nut_height_mm), *down)),
@@ -180,7 +180,7 @@ def _seats(dims: Dimensions, legs: Sequence[SquareBar]) -> list[Seat]:
     screw, washer = PieceId(Role.JACK_SCREW), PieceId(Role.JACK_WASHER)
     drive = face - jack.washer_thickness_mm
     nuts = (
-        (Role.ANCHOR_NUT, dims.anchor_z + jack.nut_height_mm / 2),
+        (Role.ANCHOR_NUT, dims.bridge.anchor_z + jack.nut_height_mm / 2),
         (Role.DRIVE_NUT, drive - jack.nut_height_mm / 2),
         (Role.LOCK_NUT, drive - jack.nut_height_mm - jack.nut_height_mm / 2),
     )
