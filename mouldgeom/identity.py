@@ -174,7 +174,8 @@ BASE: Final = Unit("base", FOOT, _DOWN)
 GEAR: Final = Unit("extraction gear", MOULD, _DOWN)
 BRIDGE: Final = Unit("bridge", GEAR, _DOWN)
 SCREW: Final = Unit("jack screw with its nuts", GEAR, _DOWN)
-FORCING: Final = Unit("forcing screws with their nuts and pads", GEAR, _DOWN)
+FORCING: Final = Unit("forcing screws with their nuts", GEAR, _DOWN)
+PADS: Final = Unit("thrust pads", MOULD, _DOWN)
 BOLTS: Final = Unit("bolts of the box", MOULD)
 PANELS: Final = {
     Side.FRONT: FRONT_PANEL, Side.BACK: BACK_PANEL, Side.LEFT: LEFT_PANEL, Side.RIGHT: RIGHT_PANEL,

@@ -19,7 +19,7 @@ from mouldgeom.checks.clashes import OVERLAP_NOISE
 from mouldgeom.checks.faces import CORE_MADE, FaceRole
 from mouldgeom.checks.measure import Bounds, PlaneFace, distance
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import BOX, BRIDGE, FOOT, FORCING, FRONT_PANEL, LID, PANELS, PieceId, Role, Unit
+from mouldgeom.identity import BOX, BRIDGE, FOOT, FORCING, FRONT_PANEL, LID, PADS, PANELS, PieceId, Role, Unit
 from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.solids import PlacedSolid, common_volume, tube_end
 from mouldgeom.units import Mm
@@ -90,8 +90,8 @@ def check_core(case: Case) -> tuple[Verdict, ...]:
     inside = [s for s in steps if s.travel <= dims.end_z]
     growth = min((b.clearance - a.clearance) / (b.travel - a.travel) for a, b in itertools.pairwise(inside))
     jack = next(s for s in steps if s.travel >= dims.stroke)
-    moving, gear = (_made(case, unit) for unit in (FOOT, BRIDGE if dims.has_bridge else FORCING))
-    staying = _made(case, BOX) + gear
+    moving, gear = _made(case, FOOT), _made(case, BRIDGE if dims.has_bridge else FORCING)
+    staying = _made(case, BOX) + _made(case, PADS) + gear
     worst, where = _sweep(case, moving, _obstacles(case, staying), _down(0.3, 10.0, dims.stroke))
     beyond = [p for p in staying if p not in gear]
     later, later_where = _sweep(case, moving, _obstacles(case, beyond), _down(0.4 * dims.end_z, 0.95 * dims.end_z))

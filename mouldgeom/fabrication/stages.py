@@ -16,15 +16,18 @@ from mouldgeom.fabrication.welds import Seam, seams
 from mouldgeom.identity import (
     BACK_PANEL,
     BASE,
+    BRIDGE,
     CORE,
     FOOT,
+    FORCING,
     FRONT_PANEL,
-    GEAR,
     LEFT_PANEL,
     LID,
     MOULD,
     NOSE,
+    PADS,
     RIGHT_PANEL,
+    SCREW,
     PieceId,
     Role,
     RowRole,
@@ -48,6 +51,7 @@ class Stage(StrEnum):
     JOIN = "core to the base plate"
     BOLTS = "bolting up"
     BRIDGE = "bridge"
+    FORCING = "forcing screws and pads"
 
 
 @dataclass(frozen=True)
@@ -99,8 +103,8 @@ class BuildStep:
 
 _STAGES: Final[dict[Unit, Stage]] = {
     LEFT_PANEL: Stage.SIDES, RIGHT_PANEL: Stage.SIDES, FRONT_PANEL: Stage.FACES, BACK_PANEL: Stage.FACES,
-    NOSE: Stage.NOSE, LID: Stage.NOSE, CORE: Stage.INSIDE, BASE: Stage.BASE, FOOT: Stage.JOIN, GEAR: Stage.BRIDGE,
-    MOULD: Stage.BOLTS,
+    NOSE: Stage.NOSE, LID: Stage.NOSE, CORE: Stage.INSIDE, BASE: Stage.BASE, FOOT: Stage.JOIN, BRIDGE: Stage.BRIDGE,
+    SCREW: Stage.BRIDGE, FORCING: Stage.FORCING, PADS: Stage.FORCING, MOULD: Stage.BOLTS,
 }  # fmt: skip
 """The step in which each unit is built; what is part of none but the mould comes when it is bolted up."""
 _EARLIER: Final[dict[StrEnum, Stage]] = {
@@ -134,6 +138,8 @@ def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
             number += 1
             welds.append(SeamStep(number, same))
         new = frozenset(piece for piece, own in where.items() if own is stage)
+        if not (new or welds):
+            continue
         out.append(BuildStep(stage, new, tuple(welds)))
     return tuple(out)
 

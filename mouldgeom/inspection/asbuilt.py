@@ -9,7 +9,7 @@ makes walls thicker.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from mouldgeom import rules
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.concrete import body_volume
-from mouldgeom.inspection.critical import MASS_WITHIN, Critical, critical
+from mouldgeom.inspection.critical import MASS_WITHIN, PAD_STEP, Critical, critical
 from mouldgeom.inspection.measured import load_measured, name_of
 from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.changes import Addition
@@ -375,6 +375,30 @@ class BuiltMould:
         return tuple(one for one in self.contradictions if abs(one.difference) > CLOSES + 1e-6)
 
 
+def _bridge(built: BuiltMould, need: Mm) -> Iterator[Verdict]:
+    """What the bridge as built must keep; ``need`` is the travel that frees the core."""
+    dims = built.dims
+    stroke = built.value("leg-length") - built.value("plate-base")
+    spread = abs(built.value("leg-spread") - 2 * dims.bridge.leg_x) / 2
+    yield Verdict("12.6", "travel of the core before base plate and bridge meet", stroke, need, Operator.AT_LEAST, "mm",
+                  "bridge legs", _TRAVEL)  # fmt: skip
+    yield Verdict("12.7", "bridge legs off the middle of their notches", spread, dims.spec.shop.leg_clearance,
+                  Operator.AT_MOST, "mm", "notches of the base plate", "specification, shop.leg_clearance")  # fmt: skip
+
+
+def _forcing(built: BuiltMould, need: Mm) -> Iterator[Verdict]:
+    """What the forcing screws as built must keep."""
+    dims = built.dims
+    stroke = built.value("free-thread") - built.value("plate-base") - dims.stock.jack.nut_height_mm
+    yield Verdict("12.6", "travel of the core before the nuts that drive meet the welded ones", stroke, need,
+                  Operator.AT_LEAST, "mm", "forcing screws", _TRAVEL)  # fmt: skip
+    yield Verdict("12.7", "thrust pad off the face of the base plate", abs(built.value("pad-flush")), PAD_STEP,
+                  Operator.AT_MOST, "mm", "thrust pads", "own rule")  # fmt: skip
+
+
+_TRAVEL: Final = "specification, shop.release_clearance over the sine of the least draft"
+
+
 def built_results(built: BuiltMould) -> tuple[Verdict, ...]:
     """What the finished mould must keep: walls, floor, cover of the tube, draft, release, travel, joints, and the cast.
 
@@ -386,9 +410,7 @@ def built_results(built: BuiltMould) -> tuple[Verdict, ...]:
     drafts = {side: built.face_draft(side) for side in SIDES}
     steepest = min(drafts, key=lambda side: (round(drafts[side], 6), side))
     draft = drafts[steepest]
-    stroke = built.value("leg-length") - built.value("plate-base")
     need = spec.shop.release_clearance / math.sin(math.radians(draft)) if draft > 0 else math.inf
-    spread = abs(built.value("leg-spread") - 2 * dims.bridge.leg_x) / 2
     undersize = "specification, less shop.allowed_undersize"
     results = [
         Verdict("12.2", "least draft of the core", draft, rules.least_draft_steel(), Operator.AT_LEAST, "deg",
@@ -399,10 +421,7 @@ def built_results(built: BuiltMould) -> tuple[Verdict, ...]:
                 "mm", "floor", undersize),
         Verdict("12.5", "concrete around the tube in the nose", built.tube_cover(), spec.tube.cover - accepted,
                 Operator.AT_LEAST, "mm", "nose", undersize),
-        Verdict("12.6", "travel of the core before base plate and bridge meet", stroke, need, Operator.AT_LEAST, "mm",
-                "bridge legs", "specification, shop.release_clearance over the sine of the least draft"),
-        Verdict("12.7", "bridge legs off the middle of their notches", spread, spec.shop.leg_clearance,
-                Operator.AT_MOST, "mm", "notches of the base plate", "specification, shop.leg_clearance"),
+        *(_bridge(built, need) if dims.has_bridge else _forcing(built, need)),
     ]  # fmt: skip
     bulge, face = built.bulge()
     results.append(

@@ -33,6 +33,7 @@ class Occasion(StrEnum):
     NOSE = "nose welded to the front panel"
     DRY_FIT = "dry fit"
     BRIDGE = "bridge"
+    FORCING = "forcing screws"
     CAST = "first filter, cast"
 
 
@@ -58,6 +59,9 @@ class Subject(StrEnum):
     FLOOR = "floor"
     LEG_LENGTH = "leg-length"
     LEG_SPREAD = "leg-spread"
+    PAD_GAP = "pad-gap"
+    PAD_FLUSH = "pad-flush"
+    FREE_THREAD = "free-thread"
     CAST = "cast"
 
 
@@ -125,12 +129,14 @@ def _as_written(item: Critical) -> Critical:
     return replace(item, low=low, high=high)
 
 
-_BY_CALLIPER: Final = (Subject.SHELL, Subject.LEDGE_SHEET, Subject.BASE_SHEET, Subject.JOINT)
+_BY_CALLIPER: Final = (Subject.SHELL, Subject.LEDGE_SHEET, Subject.BASE_SHEET, Subject.JOINT, Subject.PAD_GAP)
 """What is measured by calliper or feeler, to a hundredth."""
 _SLACK: Final[Mm] = 0.005
 """Less than this beyond what is written counts as that."""
 _LEFT: Final[Ratio] = 0.7
 """Share of the span between the limits that a coarser fraction of an inch must leave."""
+PAD_STEP: Final[Mm] = 0.5
+"""A pad off the face of the base plate, at most: the step that is left in the rim (own rule)."""
 MASS_WITHIN: Final[Ratio] = 0.07
 """Mass of a cast filter off the mass of its mould's space (common practice, no source)."""
 
@@ -144,7 +150,7 @@ _FLAT: Final = "ISO 13920:1996 Table 3, class "
 def critical(mould: Mould) -> tuple[Critical, ...]:
     """Every critical dimension of a mould, in the order in which it is built."""
     dims = mould.dims
-    stages = (_plates, _box, _core, _nose, _dry_fit, _bridge, _cast)
+    stages = (_plates, _box, _core, _nose, _dry_fit, _bridge if dims.has_bridge else _forcing, _cast)
     return tuple(_as_written(item) for stage in stages for item in stage(dims))
 
 
@@ -392,6 +398,30 @@ def _cast(dims: Dimensions) -> list[Critical]:
         )
     )  # fmt: skip
     return out
+
+
+def _forcing(dims: Dimensions) -> list[Critical]:
+    gap, leak = dims.spec.shop.fit_gap, dims.spec.shop.allowed_leak
+    free = dims.base + dims.stock.jack.nut_height_mm + dims.forcing.room
+    spare = dims.forcing.room - dims.stroke
+    return [
+        Critical(
+            Subject.PAD_GAP, (), "widest gap round a thrust pad, the pad pushed to one side", Occasion.FORCING, 2 * gap,
+            0.0, gap + leak, "feeler, or a strip of sheet of that thickness",
+            "too narrow: the pad sticks in the base plate; too wide: paste runs in, more than tape holds",
+            "specification, shop.fit_gap and shop.allowed_leak",
+        ),
+        Critical(
+            Subject.PAD_FLUSH, (), "thrust pad above the face of the base plate (below it: minus)", Occasion.FORCING,
+            0.0, -PAD_STEP, PAD_STEP, "straight edge and feeler, at all four pads", "it leaves a step in the rim",
+            "own rule",
+        ),
+        Critical(
+            Subject.FREE_THREAD, (), "forcing screw from its tip to the nuts that drive", Occasion.FORCING, free,
+            free - spare, free + spare, "tape, on each screw",
+            "too short: the nuts meet before the core is free", "own rule: stroke and spare stroke",
+        ),
+    ]  # fmt: skip
 
 
 def _bridge(dims: Dimensions) -> list[Critical]:

@@ -108,7 +108,7 @@ def _shell(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 
 
 def _base_plate(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    lack = _leg_lack(built)
+    lack = _leg_lack(built) if built.dims.has_bridge else 0.0
     if lack > 0.005:
         return Rework(
             Mend.SHIM, Said("It takes from the travel of the core: weld a plate of {lack:.1f} mm or more between each "
@@ -270,6 +270,26 @@ def _leg_lack(built: BuiltMould) -> Mm:
     return built.drawn("leg-length") + thick - built.value("leg-length")
 
 
+def _pad_gap(built: BuiltMould, item: Critical, off: Mm) -> Rework:
+    return Rework(Mend.REPLACE, "Cut the pad anew to the size of its opening less the clearance.",
+                  {item.code: item.nominal})  # fmt: skip
+
+
+def _pad_flush(built: BuiltMould, item: Critical, off: Mm) -> Rework:
+    if off > 0:
+        return Rework(Mend.GRIND, Said("Grind {off:.1f} mm off the back of the pad.", off=_tenths(off)),
+                      {item.code: item.nominal})  # fmt: skip
+    return Rework(Mend.SHIM, Said("Lay sheet of {off:.1f} mm under the pad.", off=_tenths(-off)),
+                  {item.code: item.nominal})  # fmt: skip
+
+
+def _free_thread(built: BuiltMould, item: Critical, off: Mm) -> Rework:
+    if off < 0:
+        return Rework(Mend.REPLACE, Said("Cut longer screws, or lock the nuts {off:.1f} mm further out.",
+                                         off=_tenths(-off)), {item.code: item.nominal})  # fmt: skip
+    return Rework(Mend.ACCEPT, "A longer screw gives more travel.", {})
+
+
 def _leg(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off > 0:
         lack = _leg_lack(built)
@@ -316,6 +336,9 @@ _RULES: Final[dict[Subject, _Rule]] = {
     Subject.FLOOR: _floor,
     Subject.LEG_LENGTH: _leg,
     Subject.LEG_SPREAD: _spread,
+    Subject.PAD_GAP: _pad_gap,
+    Subject.PAD_FLUSH: _pad_flush,
+    Subject.FREE_THREAD: _free_thread,
     Subject.CAST: _cast,
 }
 """Cures by what is measured."""

@@ -17,7 +17,7 @@ from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.filter.concrete import SAND_GRAIN_DENSITY, WATER_DENSITY, body_volume
 from mouldgeom.geometry.outline import Outline, Point, Vertex, arc_of
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, GEAR, LID, PANELS, SCREW, Unit
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, GEAR, LID, PADS, PANELS, SCREW, Unit
 from mouldgeom.model.assembly import Mould, Piece, bar_wall
 from mouldgeom.model.sections import angle_section
 from mouldgeom.model.shapes import Bar, BarHole, Fastener, FastenerKind, Plate, SectionKind, bar_diameter
@@ -143,7 +143,7 @@ def _box(part: Plate | Bar) -> tuple[Vec, Vec]:
 # ---------------------------------------------------------------- what is carried
 
 
-LOADS = (*PANELS.values(), LID, FOOT, BRIDGE, SCREW, FORCING, BOLTS)
+LOADS = (*PANELS.values(), LID, FOOT, BRIDGE, SCREW, FORCING, PADS, BOLTS)
 """What is lifted in one go: the pieces that are welded together, with what stays on them."""
 
 

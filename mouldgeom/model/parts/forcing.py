@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import Outline, Point
 from mouldgeom.geometry.placement import Placement
-from mouldgeom.identity import BASE, FORCING, PieceId, Place, Role
+from mouldgeom.identity import BASE, FORCING, PADS, PieceId, Place, Role
 from mouldgeom.model.joints import TOUCHES, GroupParts, SeamKind, Seat, Weld, WeldRole, hexagon, placed, ring
 from mouldgeom.model.parts.axes import ENDS, SIDES, X, Y
 from mouldgeom.model.shapes import (
@@ -75,7 +75,7 @@ def _pad(dims: Dimensions, place: Place, at: Point) -> Plate:
     x, y = forcing.pad_half_x, forcing.pad_half_y
     return Plate(
         Group.EXTRACTION,
-        (Stand(PieceId(Role.THRUST_PAD, place), FORCING, Placement((*at, 0.0), X, Y)),),
+        (Stand(PieceId(Role.THRUST_PAD, place), PADS, Placement((*at, 0.0), X, Y)),),
         sheet.designation,
         sheet.thickness_mm,
         Outline.rectangle(-x, -y, x, y, forcing.pad_radius),

@@ -96,7 +96,7 @@ def controls(words: Words, mould: Mould, *, cast: bool) -> str:
         for name, title, checked in (
             ("mould", "Mould", True),
             ("concrete", "Concrete and tube", True),
-            ("gear", "Bridge and jack screw", False),
+            ("gear", "Bridge and jack screw" if mould.dims.has_bridge else "Forcing screws", False),
             ("edges", "Edges", True),
         )
     )

@@ -41,7 +41,18 @@ from mouldgeom.fabrication.quantities import grade_of
 from mouldgeom.filter.resting import Running
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import BACK_PANEL, FRONT_PANEL, GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role, RowRole, Side
+from mouldgeom.identity import (
+    BACK_PANEL,
+    FRONT_PANEL,
+    GEAR,
+    LEFT_PANEL,
+    PADS,
+    RIGHT_PANEL,
+    PieceId,
+    Role,
+    RowRole,
+    Side,
+)
 from mouldgeom.model.shapes import Group
 from mouldgeom.model.sides import DOWN, OUTWARDS, UP, view_name
 from mouldgeom.outputs.papers.naming import class_words
@@ -55,7 +66,7 @@ _OVERALL: Final = Feature("", "reference")
 
 
 def general_sheets(stage: Easel) -> list[Sheet]:
-    """Three views; section with part list; the filter; turned upright with the bridge on."""
+    """Three views; section with part list; the filter; turned upright with the gear on."""
     words, options = stage.words, stage.options
     arrangement = stage.once("three views", lambda: _views(stage))
     cut, outside = stage.once("section", lambda: _section(stage)), stage.once("picture", lambda: _picture(stage))
@@ -111,7 +122,10 @@ def general_sheets(stage: Easel) -> list[Sheet]:
             size=size_of(*filter_views),
         ),
         *compose(
-            "extraction", words("Turned upright, bridge fitted"),
+            "extraction",
+            words("Turned upright, bridge fitted")
+            if stage.solids.dims.has_bridge
+            else words("Turned upright, forcing screws fitted"),
             lambda scale, height: _extraction(stage, turned, scale, height), words, options,
             size=size_of(*turned),
         ),
@@ -126,11 +140,14 @@ _Three = tuple[View, View, View]
 def _classes(stage: Easel) -> Block:
     """What the list has no column for."""
     words, mould = stage.words, stage.solids.mould
-    steel, anchor = mould.dims.spec.steel, mould.piece(Role.ANCHOR_NUT).part
+    steel, bridge = mould.dims.spec.steel, mould.dims.has_bridge
+    welded = mould.piece(Role.ANCHOR_NUT) if bridge else mould.piece(Role.PLATE_NUT, Side.LEFT, Side.FRONT)
     text = words(
-        "Bolts: {bolt}. Jack screw: {screw}. Nuts to match; on the anchor plate, where it is welded: {nut}.",
+        "Bolts: {bolt}. Jack screw: {screw}. Nuts to match; on the anchor plate, where it is welded: {nut}."
+        if bridge
+        else "Bolts: {bolt}. Forcing screws: {screw}. Nuts to match; on the nut plates, where they are welded: {nut}.",
         bolt=class_words(words, class_text(steel.bolt_class)), screw=class_words(words, class_text(steel.screw_class)),
-        nut=class_words(words, grade_of(mould, anchor)),
+        nut=class_words(words, grade_of(mould, welded.part)),
     )  # fmt: skip
     lines, _ = paragraph(text, 0.0, 0.0, 105.0, SMALL)
     return Block("classes", lines)
@@ -394,15 +411,17 @@ def scale_of(place: ViewPlace) -> Ratio:
 
 
 def _turned(stage: Easel) -> tuple[View, View]:
-    """Two sections of the mould turned upright with the bridge on, seen from the front and from the side."""
+    """Two sections of the mould turned upright with the gear on, seen from the front and from the side."""
     inside = [p for p in stage.pieces if not _in_row(p, RowRole.BASE)]
     across: list[Solid] = [*(p for p in inside if p.id.role is not Role.BOLT), stage.body, stage.tube]
     along: list[Solid] = [
         *(p for p in inside if not _in_row(p, RowRole.CORNER) and not _beside(p)), stage.body, stage.tube
     ]  # fmt: skip
+    dims = stage.solids.dims
+    at_y, at_x = (0.0, 0.0) if dims.has_bridge else (dims.forcing.y, dims.forcing.x)
     return (
-        section(across, OUTWARDS["front"], DOWN, whole=stage.whole),
-        section(along, OUTWARDS["left"], DOWN, whole=stage.whole),
+        section(across, OUTWARDS["front"], DOWN, level=at_y, whole=stage.whole),
+        section(along, OUTWARDS["left"], DOWN, level=at_x, whole=stage.whole),
     )
 
 
@@ -415,7 +434,11 @@ def _beside(piece: PlacedSolid) -> bool:
 def _bears(piece: PlacedSolid) -> bool:
     """Whether a piece is of the gear, or next to it bears its pull."""
     landing = piece.id.role is Role.BASE_FLANGE and piece.unit.within(LEFT_PANEL, RIGHT_PANEL)
-    return landing or piece.unit.within(GEAR) or piece.id.role in (Role.GUSSET, Role.ANCHOR_PLATE, Role.ANCHOR_NUT)
+    return landing or piece.unit.within(GEAR, PADS) or piece.id.role in _BEARING
+
+
+_BEARING: Final = (Role.GUSSET, Role.ANCHOR_PLATE, Role.ANCHOR_NUT, Role.NUT_PLATE, Role.PLATE_NUT)
+"""Roles of what is welded to core and box and bears the pull."""
 
 
 def _extraction(stage: Easel, views: tuple[View, View], scale: Ratio, height: Mm) -> list[Block]:
@@ -428,12 +451,24 @@ def _extraction(stage: Easel, views: tuple[View, View], scale: Ratio, height: Mm
     first = with_marks(stage, across, marks, scale, height, words("Cut across, from the front"))
     place = at_corner(along, scale, 0.0, 0.0)
     box = place.box(along.box)
-    items: list[Item] = [*drawn(along, place), caption(words("Cut through the middle, from the left"), box, height)]
+    title = words(
+        "Cut through the middle, from the left" if dims.has_bridge else "Cut through the screws, from the left"
+    )
+    items: list[Item] = [*drawn(along, place), caption(title, box, height)]
     items.append(span(stage, along, place, "y", height))
-    text = words(
-        "Fit the bridge after the filter has been turned upright. Turn the two locked nuts: the core rises by "
-        "{stroke} and is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
-        stroke=stage.length(dims.stroke),
+    text = (
+        words(
+            "Fit the screws after the filter has been turned upright, pads on the rim. Turn them in order, each by a "
+            "quarter turn: base plate and core rise by {stroke} and are free. Keep hands and feet from under the load; "
+            "lifting gear and local rules decide.",
+            stroke=stage.length(dims.stroke),
+        )
+        if not dims.has_bridge
+        else words(
+            "Fit the bridge after the filter has been turned upright. Turn the two locked nuts: the core rises by "
+            "{stroke} and is free. Keep hands and feet from under the load; lifting gear and local rules decide.",
+            stroke=stage.length(dims.stroke),
+        )
     )
     lines, _ = paragraph(text, 0.0, 0.0, 80.0, height)
     return [first, Block("from the side", tuple(items)), Block("how", lines)]

@@ -127,6 +127,7 @@ def subassemblies(stage: Easel) -> list[Sub]:
         return Sub(f"weld-{name or side}", title, own, datum, frame, notes=notes, given=flush)
 
     nose, core, base, bridge = of(NOSE), of(CORE), of(BASE), of(BRIDGE)
+    gear = ids(base, Role.NUT_PLATE, Role.PLATE_NUT)
     joined = (Role.CORE_WALL, Role.LEDGE_STRIP, Role.END_PLATE, Role.BASE_PLATE)
     walls = tuple(p for p in (*core, *base) if p.id.role in joined)
     front_strip = PieceId(Role.LEDGE_STRIP, (Side.FRONT,))
@@ -137,7 +138,8 @@ def subassemblies(stage: Easel) -> list[Sub]:
     out = [
         Sub("weld-core", words("Core"), core, PieceId(Role.CORE_WALL, (Side.LEFT,)), FRONT, True, False,
             given=ids(core, Role.ANCHOR_NUT)),
-        Sub("weld-base", words("Base plate with runners"), base, base_plate, BELOW),
+        Sub("weld-base", words("Base plate with runners, nut plates and nuts") if gear
+            else words("Base plate with runners"), base, base_plate, BELOW, given=ids(base, Role.PLATE_NUT)),
         Sub(
             "weld-core-base", words("Core on the base plate"), walls, base_plate, ABOVE,
             given=ids(walls, *joined) - {front_strip}, inside=ids(walls, Role.LEDGE_STRIP, Role.END_PLATE),
@@ -153,6 +155,8 @@ def subassemblies(stage: Easel) -> list[Sub]:
         out.append(panel(Side.LEFT, words("Side panels, left and right"), LEFT, note, name="sides"))
     else:
         out += [panel(Side.LEFT, words("Side panel, left"), LEFT), panel(Side.RIGHT, words("Side panel, right"), RIGHT)]
+    if not bridge:
+        return out
     beam = PieceId(Role.BRIDGE_BEAM, (Side.FRONT,))
     legs = ids(bridge, Role.BRIDGE_LEG)
     return [*out, Sub("weld-bridge", words("Bridge"), bridge, beam, upright, deep=legs, up=DOWN)]

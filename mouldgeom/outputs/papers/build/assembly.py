@@ -221,8 +221,8 @@ def _sides(desk: BuildDesk) -> _Texts:
             _holes_meet(desk, say("Base flange")),
             say("Stiffeners at the heights of the table, between the corner flanges. Leave none out: the panel would "
                 "bulge. Tack, then the handles over them."),
-            say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the whole "
-                "pull: weld them all round."),
+            *((say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the "
+                   "whole pull: weld them all round."),) if desk.dims.has_bridge else ()),
             say("Lay the front and the back panel against their corner flanges: edges and holes must line up. "
                 "Correct tacks, not welds."),
             say("Weld from the middle outwards, one run on each bar in turn. Turn the panel over last: grind level "
@@ -297,20 +297,23 @@ def _walls(desk: BuildDesk) -> _Texts:
 
 
 def _inside(desk: BuildDesk) -> _Texts:
-    say = desk.say
+    say, bridge = desk.say, desk.dims.has_bridge
     return (
-        say("Core: diaphragms and anchor plate with the nut"),
+        say("Core: diaphragms and anchor plate with the nut") if bridge else say("Core: diaphragms"),
         (
-            say("Weld the nut to the anchor plate all round, on the side of the end plate. Screw the jack screw in "
+            *((say("Weld the nut to the anchor plate all round, on the side of the end plate. Screw the jack screw in "
                 "first: it "
-                "must stand square to the plate, both ways. Keep spatter off the thread."),
+                "must stand square to the plate, both ways. Keep spatter off the thread."),) if bridge else ()),
             say("Stand the core on its end plate, rim end up. Wedge it: it must not tip."),
             say("Push in the plates from the rim end, the deepest first. Measure from the rim edge down to the near "
-                "face. The anchor plate comes last, its nut towards the end plate."),
+                "face. The anchor plate comes last, its nut towards the end plate.")
+            if bridge else
+            say("Push in the plates from the rim end, the deepest first. Measure from the rim edge down to the near "
+                "face."),
             say("Tack and weld each plate before the next goes in: behind it no electrode reaches. Opposite walls in "
                 "turn, the walls stay flat."),
             say("Leave no plate out. Without it the walls bulge under the concrete, and the core is locked for good."),
-            say("Turn the jack screw through the nut once more by hand."),
+            *((say("Turn the jack screw through the nut once more by hand."),) if bridge else ()),
         ),
         (),
         (say("You weld inside a box: fume stays there. Extract it, and never put your head into the core."),),
@@ -335,8 +338,9 @@ def _strips(desk: BuildDesk) -> _Texts:
 
 def _base(desk: BuildDesk) -> _Texts:
     say = desk.say
+    bridge = desk.dims.has_bridge
     return (
-        say("Base plate and runners"),
+        say("Base plate and runners") if bridge else say("Base plate, runners and nut plates"),
         (
             say("Lay the base plate concrete face down on a flat, clean table. Mark the lines of the runners by the "
                 "table. They must clear the bolt holes, with room for a socket."),
@@ -345,6 +349,12 @@ def _base(desk: BuildDesk) -> _Texts:
             say("Turn it over: a straight edge must lie on the concrete face without light beneath. It is the rim of "
                 "the "
                 "filter."),
+            *(() if bridge else (
+                say("Weld each nut on its nut plate, a screw through both so that they line up: screw square to the "
+                    "plate."),
+                say("Lay the pads into their openings from the concrete side, the nut plates over them outside: the "
+                    "pads must lie on them, level with the concrete face. Weld the nut plates all round."),
+            )),
         ),
         (),
         (),
@@ -358,14 +368,11 @@ def _join(desk: BuildDesk) -> _Texts:
         (
             say("Stand the base plate on its runners, the core on it in the middle: measure from all four edges. At "
                 "most {off} out.", off=desk.length(dims.spec.shop.centring, 1)),
-            say("Hold it so: lay the two bridge beams ({beam}) across under the runners, put the jack screw between "
-                "them into the nut, washer plate ({washer}) and nut below. Tighten.",
-                beam=desk.mould.piece(Role.BRIDGE_BEAM, Side.FRONT).mark,
-                washer=desk.mould.piece(Role.WASHER_PLATE).mark),
+            _held_for_welding(desk),
             say("Clamp or bolt all four panels on and try the sticks of the gap on all sides. Knock the core over "
                 "now, not after it is welded. Take the panels off."),
-            say("Lay it on its side on blocks, the opening towards you. Tack from inside on all four sides. Take the "
-                "beams off. Measure again."),
+            say("Lay it on its side on blocks, the opening towards you. Tack from inside on all four sides. Take off "
+                "what held it. Measure again."),
             say("Weld from inside, through the opening, in short runs: front, back, left, right, and round again."),
             say("Nothing is welded outside. No bead, no gap: paste would run in."),
         ),
@@ -437,6 +444,36 @@ def _bolt(desk: BuildDesk, role: RowRole) -> str:
     return f"{part.mark} {fastener_size(part)}"
 
 
+def _held_for_welding(desk: BuildDesk) -> str:
+    """How the core is held on the base plate until it is tacked."""
+    say = desk.say
+    if not desk.dims.has_bridge:
+        return say("Hold it so: tack two offcuts of angle inside on opposite walls, flush with the rim end, and clamp "
+                   "them to the base plate through the opening.")  # fmt: skip
+    return say("Hold it so: lay the two bridge beams ({beam}) across under the runners, put the jack screw between "
+               "them into the nut, washer plate ({washer}) and nut below. Tighten.",
+               beam=desk.mould.piece(Role.BRIDGE_BEAM, Side.FRONT).mark,
+               washer=desk.mould.piece(Role.WASHER_PLATE).mark)  # fmt: skip
+
+
+def _forcing(desk: BuildDesk) -> _Texts:
+    say = desk.say
+    return (
+        say("Forcing screws and pads"),
+        (
+            say("Round off the tips of the screws with the grinder: they turn on the pads. Grease the threads."),
+            say("Lock two nuts against each other on the outer end of each screw, as far from its tip as the table "
+                "says. All four alike within {within}.", within=desk.length(0.5, 1)),
+            say("Each screw turns through its nut by hand over its whole length."),
+            say("Mark pads and openings in pairs, and file the pads until they fall in and out by themselves."),
+            say("For casting the screws are out: put the pads in, and tape over the gap round each, on the concrete "
+                "side."),
+        ),
+        ("pad-gap", "pad-flush", "free-thread"),
+        (),
+    )  # fmt: skip
+
+
 def _bridge(desk: BuildDesk) -> _Texts:
     say = desk.say
     return (
@@ -467,4 +504,5 @@ _TEXTS = {
     Stage.JOIN: _join,
     Stage.BOLTS: _bolts,
     Stage.BRIDGE: _bridge,
+    Stage.FORCING: _forcing,
 }

@@ -96,18 +96,23 @@ def dry_fit(desk: BuildDesk) -> BuildChapter:
                 say("Turn the empty mould ({mass}) upright, the end plate side down, as the pages on turning say.",
                     mass=desk.mass(desk.masses.empty.mass)),
                 say("Take out the base bolts. Leave the corner bolts tight."),
-                say("Set the bridge on: the legs pass the notches and stand on the side flanges, over the gussets."),
-                say("Screw the jack screw through the bridge into the nut of the anchor plate. Washer and greased "
-                    "nuts above."),
+                *_gear_on(desk),
                 say("Turn the two locked nuts clockwise. The core must rise {stroke} ({turns} turns) straight, without "
                     "a rub or a scratch.",
+                    stroke=desk.length(dims.stroke), turns=desk.number(turns, 1))
+                if dims.has_bridge else
+                say("Turn the screws in order, each by a quarter turn. The core must rise {stroke} ({turns} turns) "
+                    "straight, without a rub or a scratch.",
                     stroke=desk.length(dims.stroke), turns=desk.number(turns, 1)),
                 say("Lift the core off. Take off lid, front, back, left and right panel in this order."),
             )),
             Prose(say("This must be seen"), "lead"),
             Boxes((
-                say("The screw turns by hand over the whole stroke."),
-                say("Both legs stand firm; the beams do not tilt."),
+                *((say("The screw turns by hand over the whole stroke."),
+                   say("Both legs stand firm; the beams do not tilt."))
+                  if dims.has_bridge else
+                  (say("Every screw turns by hand over the whole stroke."),
+                   say("Every pad stays on the rim while the base plate leaves it."))),
                 say("The core rises evenly on all four sides."),
                 say("Each panel comes straight off by hand. The front panel passes the tube end."),
                 say("After it is bolted together again, the sticks still fit."),
@@ -119,6 +124,21 @@ def dry_fit(desk: BuildDesk) -> BuildChapter:
         ),
     )  # fmt: skip
     return BuildChapter(say("Dry fit and trial"), (fit, trial))
+
+
+def _gear_on(desk: BuildDesk) -> tuple[str, ...]:
+    """How the gear is set on the empty mould; without concrete its pads stand on packing."""
+    say = desk.say
+    if desk.dims.has_bridge:
+        return (
+            say("Set the bridge on: the legs pass the notches and stand on the side flanges, over the gussets."),
+            say("Screw the jack screw through the bridge into the nut of the anchor plate. Washer and greased "
+                "nuts above."),
+        )  # fmt: skip
+    return (
+        say("Set four posts of wood under the pads, from the ground up: they stand for the concrete rim."),
+        say("Screw the four greased screws into their nuts until they touch the pads."),
+    )
 
 
 # ---------------------------------------------------------------- casting

@@ -141,7 +141,6 @@ def _diagonals(plate: Plate) -> tuple[Mm, ...]:
 def _holes(desk: BuildDesk) -> Page:
     say, dims, method = desk.say, desk.dims, desk.dims.spec.shop.hole_method
     bolt, hole = dims.stock.bolt.designation, desk.bolt_hole
-    screw = desk.hole(dims.bridge.screw_hole)
     tube = [h for plate in desk.mould.plates for h in plate.holes if h.purpose is HolePurpose.TUBE]
     steps = {
         HoleMethod.FULL: (
@@ -177,7 +176,10 @@ def _holes(desk: BuildDesk) -> Page:
     other = [
         say("Hole of the jack screw, in the anchor plate and the washer plate: {screw}. Drill or cut it clean and "
             "round: "
-            "the screw turns in it.", screw=screw),
+            "the screw turns in it.", screw=desk.hole(dims.bridge.screw_hole))
+        if dims.has_bridge else
+        say("Hole of a forcing screw, in each nut plate: {screw}. Drill or cut it clean and round: the screw turns in "
+            "it.", screw=desk.hole(dims.forcing.screw_hole)),
     ]  # fmt: skip
     if tube:
         other.append(

@@ -63,7 +63,7 @@ def _masses(desk: BuildDesk) -> Block:
     say, mould = desk.say, desk.mould
     return Prose(
         say(
-            "{pieces} pieces of steel, {bolts} bolts. The finished mould weighs {mass} with its bridge.",
+            "{pieces} pieces of steel, {bolts} bolts. The finished mould weighs {mass} with its gear.",
             pieces=sum(p.quantity for p in mould.parts if not isinstance(p, Fastener)),
             bolts=mould.bolt_count, mass=desk.mass(mould.steel_mass),
         )
@@ -96,7 +96,7 @@ def _bought(desk: BuildDesk) -> Page:
         rows.append((say(name), say("{amount} pieces", amount=desk.range(used[name], 0))))
     rows += [(say("paint"), desk.volume_range(used["paint"], 1)),
              (say("edible oil for the concrete faces"), desk.volume(0.5, 1)),
-             (say("grease for the jack screw"), say("a little"))]  # fmt: skip
+             (say("grease for the screw threads"), say("a little"))]  # fmt: skip
     rows.append((say("Time, estimate for the first mould"),))
     rows += [(say(name), say("{amount} h", amount=desk.range(used[name], 0))) for name in OPERATIONS]
     tools = (

@@ -18,7 +18,7 @@ def places(desk: BuildDesk, step: BuildStep) -> TableBlock | None:
     """Piece, from where to where, and how far; ``None`` where edges that lie flush say it all."""
     made = {
         Stage.SIDES: _sides, Stage.FACES: _faces, Stage.NOSE: _nose, Stage.INSIDE: _inside, Stage.BASE: _base,
-        Stage.JOIN: _join, Stage.BRIDGE: _bridge,
+        Stage.JOIN: _join, Stage.BRIDGE: _bridge, Stage.FORCING: _forcing,
     }.get(step.stage)  # fmt: skip
     if made is None:
         return None
@@ -129,7 +129,7 @@ def _nose(desk: BuildDesk) -> list[Row]:
 
 def _inside(desk: BuildDesk) -> list[Row]:
     say = desk.say
-    plates = (*desk.some(Role.DIAPHRAGM), _at(Role.ANCHOR_PLATE))
+    plates = (*desk.some(Role.DIAPHRAGM), *([_at(Role.ANCHOR_PLATE)] if desk.dims.has_bridge else []))
     return [
         (_title(desk, plate), say("rim edge of the walls down to the near face of the plate"),
          desk.length(_spans(desk, plate)[2][0], 1))
@@ -145,7 +145,30 @@ def _base(desk: BuildDesk) -> list[Row]:
         (title, say("front or back edge of the plate to the outer side of the runner"),
          desk.length(runner[1][0] - plate[1][0], 1)),
         (title, say("its ends to the left and right edge of the plate"), desk.length(runner[0][0] - plate[0][0], 1)),
+        *([] if desk.dims.has_bridge else _nut_plates(desk, plate)),
     ]  # fmt: skip
+
+
+def _nut_plates(desk: BuildDesk, base: tuple[Span, Span, Span]) -> list[Row]:
+    """Where a nut plate lies on the base plate, whose extents are given."""
+    say, one = desk.say, PieceId(Role.NUT_PLATE, (Side.LEFT, Side.FRONT))
+    (x, y, _), title = _spans(desk, one), _title(desk, one)
+    return [
+        (title, say("left or right edge of the base plate to the outer edge of the nut plate"),
+         desk.length(base[0][1] - x[1], 1)),
+        (title, say("front or back edge of the base plate to the near edge of the nut plate"),
+         desk.length(y[0] - base[1][0], 1)),
+    ]  # fmt: skip
+
+
+def _forcing(desk: BuildDesk) -> list[Row]:
+    say, dims = desk.say, desk.dims
+    screw, pad = (PieceId(role, (Side.LEFT, Side.FRONT)) for role in (Role.FORCING_SCREW, Role.THRUST_PAD))
+    free = dims.base + dims.stock.jack.nut_height_mm + dims.forcing.room
+    return [
+        (_title(desk, screw), say("tip of the screw to the nuts that drive"), desk.length(free, 1)),
+        (_title(desk, pad), say("gap to its opening, all round"), desk.length(dims.spec.shop.fit_gap, 1)),
+    ]
 
 
 def _join(desk: BuildDesk) -> list[Row]:

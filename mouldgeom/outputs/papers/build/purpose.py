@@ -8,7 +8,7 @@ from mouldgeom.drawing.hidden import View
 from mouldgeom.drawing.looking import CONCRETE, TUBE, Key
 from mouldgeom.filter.concrete import body_volume
 from mouldgeom.geometry.outline import Point
-from mouldgeom.identity import FOOT, GEAR, PieceId, Place, Role, Side
+from mouldgeom.identity import BASE, FOOT, GEAR, PADS, PieceId, Place, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
     BuildChapter,
     Bullets,
@@ -157,15 +157,17 @@ def _names(desk: BuildDesk) -> Page:
         *_core(desk), say("The core on the base plate, two walls left out."), width=80.0, height=84.0, room=30.0,
         side="right",
     )  # fmt: skip
-    tool = labelled(*_gear(desk), say("The bridge with the jack screw."), width=92.0, height=84.0, room=28.0,
-                    side="right")  # fmt: skip
+    bridge = desk.dims.has_bridge
+    named = say("The bridge with the jack screw.") if bridge else say("Base plate and forcing screws, upright.")
+    tool = labelled(*_gear(desk), named, width=92.0, height=84.0, room=28.0, side="right")
     return Page(
         say("Names of the parts"),
         (
             Pictures(((box, say("Outer box and base plate, as the mould is filled.")),)),
             Pictures((
                 (inner, say("Core on the base plate, two walls left out of the picture.")),
-                (tool, say("Bridge with jack screw: it draws the core.")),
+                (tool, say("Bridge with jack screw: it draws the core.") if bridge
+                 else say("Forcing screws: they push the core out.")),
             )),
         ),
     )  # fmt: skip
@@ -192,12 +194,15 @@ def _core(desk: BuildDesk) -> tuple[View, list[Tag]]:
 
 def _gear(desk: BuildDesk) -> tuple[View, list[Tag]]:
     """The extraction gear and its names."""
-    kept = [p for p in desk.shown if p.unit.within(GEAR)]
+    gear = (GEAR,) if desk.dims.has_bridge else (GEAR, BASE, PADS)
+    kept = [p for p in desk.shown if p.unit.within(*gear)]
     shown = desk.view(kept, (1.0, -0.9, -0.6), frozenset(), (0.0, 0.0, -1.0))
     left, right = (Side.LEFT,), (Side.RIGHT,)
     wanted = [
         *_whole(Role.BRIDGE_BEAM, (Side.FRONT,), (Side.BACK,)), PieceId(Role.BRIDGE_LEG, left),
         *_whole(Role.BRIDGE_CAP, left, right), PieceId(Role.WASHER_PLATE), PieceId(Role.JACK_SCREW),
+        *(PieceId(role, (Side.LEFT, Side.FRONT)) for role in (
+            Role.FORCING_SCREW, Role.TURNING_NUT, Role.PLATE_NUT, Role.NUT_PLATE, Role.THRUST_PAD)),
     ]  # fmt: skip
     return shown, _named(desk, shown, wanted)
 
@@ -223,7 +228,11 @@ def _critical(desk: BuildDesk) -> Page:
         ("gap-front-end", say("Gap between panel and core at the end plate, all four sides")),
         ("floor", say("End plate below the top edge of the panels")),
         ("nose-lid-height", say("Nose lid over the base plate")),
-        ("leg-length", say("Length of the bridge legs")),
+        *(
+            (("leg-length", say("Length of the bridge legs")),)
+            if desk.dims.has_bridge
+            else (("pad-flush", say("Pads level with the base plate")),)
+        ),
     ):
         low, high = desk.ends(desk.critical[code])
         words = (

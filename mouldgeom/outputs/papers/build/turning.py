@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS, PieceId, Role, Side
+from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, PANELS, PieceId, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     BuildChapter,
@@ -24,6 +24,7 @@ from mouldgeom.strength.overload import lever
 from mouldgeom.strength.pull import Sticking, latest_age, pull, release, rough, slick
 from mouldgeom.strength.turning import PUSH, Turning, turning
 from mouldgeom.strength_classes import class_text
+from mouldgeom.units import Ratio
 
 
 def extraction(desk: BuildDesk, views: Views) -> BuildChapter:
@@ -59,6 +60,9 @@ def keeping(desk: BuildDesk) -> BuildChapter:
                 say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
                     play=desk.length(rough(desk.dims).thread.pitch / 4, 2)),
                 say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
+                    "use it until it is ground out and welded again.")
+                if desk.dims.has_bridge else
+                say("Look at the welds of nut plates, nuts and core foot after every tenth cast. A crack: do not "
                     "use it until it is ground out and welded again."),
                 say("Measure one filter in ten: walls, floor, mass, as in the acceptance form. Write the values down."),
             )),
@@ -85,7 +89,7 @@ def _loads(desk: BuildDesk) -> Page:
     found = lifts(desk.mould, desk.masses)
     rows = [
         (say(load.name), desk.mass(item.lump.mass, 1), _who(desk, item))
-        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, BOLTS)
+        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, FORCING, BOLTS)
     ]  # fmt: skip
     heavy = say("hoist, tripod or trolley")
     rows += [
@@ -184,38 +188,55 @@ def _turning(desk: BuildDesk) -> Page:
 
 def _drawing(desk: BuildDesk, views: Views) -> Page:
     say, dims, given = desk.say, desk.dims, desk.dims.spec.extraction
+<<<<<<< HEAD
     gear, found = rough(dims), lever(desk.mould)
     corners = Sticking.easiest(dims), Sticking.worst(dims)
     forces = [pull(desk.mould, corner).total for corner in corners]
     torques = [drive.up(force) for drive, force in zip((slick(dims), gear), forces, strict=True)]
     let_go = release(desk.mould, corners[1])
+=======
+    gear = drive(dims)
+    least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
+    torques = [gear.up(force) for force in (least, most)]
+    hands = [screw.hand_force(torque, given.lever) for torque in torques]
+    left = (Side.LEFT, Side.FRONT)
+>>>>>>> gear
     parts: list[tuple[Key, str]] = [
         (PieceId(Role.JACK_SCREW), say("jack screw")),
         (PieceId(Role.BRIDGE_LEG, (Side.LEFT,)), say("leg")),
         (PieceId(Role.BRIDGE_LEG, (Side.RIGHT,)), say("leg")),
         (PieceId(Role.WASHER_PLATE), say("washer plate")),
+        (PieceId(Role.FORCING_SCREW, left), say("forcing screw")),
+        (PieceId(Role.PLATE_NUT, left), say("nut, welded")),
+        (PieceId(Role.NUT_PLATE, left), say("nut plate")),
+        (PieceId(Role.THRUST_PAD, left), say("pad on the rim")),
         (PieceId(Role.BASE_PLATE), say("base plate")),
         (PieceId(Role.ANCHOR_PLATE), say("anchor plate with nut")),
         (CONCRETE, say("concrete")),
-        (PieceId(Role.BASE_FLANGE, (Side.LEFT,)), say("side base flange")),
+        *([(PieceId(Role.BASE_FLANGE, (Side.LEFT,)), say("side base flange"))] if dims.has_bridge else []),
         (PieceId(Role.END_PLATE), say("end plate")),
     ]
 
     def up(picture: StepPicture, at: At) -> None:
         a, b = (at(views.drawing.at((60.0, 0.0, z))) for z in (dims.end_z * 0.75, dims.end_z * 0.4))
         picture.arrow(a, b, WIDE, 4.0, clear=True)
+        if not dims.has_bridge:
+            return
         low = -dims.bridge.leg_length - dims.base
         corners = ((-1, low), (1, low), (1, low - dims.stock.tube.side_mm), (-1, low - dims.stock.tube.side_mm))
         beam = [at(views.drawing.at((sign * dims.bridge.beam_length / 2, 0.0, z))) for sign, z in corners]
         picture.line(beam, close=True)
 
     section = labelled(
-        views.drawing, tags_of(views.drawing, parts), say("Section through the upright mould with the bridge on."),
+        views.drawing, tags_of(views.drawing, parts),
+        say("Section through the upright mould with the bridge on.") if dims.has_bridge
+        else say("Section through the upright mould and the two screws at the front."),
         width=150.0, height=98.0, room=34.0, draw=up,
     )  # fmt: skip
     return Page(
         say("Drawing the core"),
         (
+<<<<<<< HEAD
             Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")),)),
             Actions((
                 say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
@@ -229,6 +250,12 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
                     "with a hoist, straight.", lever=desk.length(found.length), stroke=desk.length(dims.stroke),
                     turns=desk.number(dims.stroke / gear.thread.lead, 1)),
             )),
+=======
+            Pictures(((section, say("The screw draws core and base plate up. The panels and the concrete stay.")
+                       if dims.has_bridge else
+                       say("The screws press on the rim and push core and base plate up. The concrete stays.")),)),
+            Actions(_drawing_steps(desk, dims.stroke / gear.thread.lead)),
+>>>>>>> gear
             TableBlock(
                 (say("Expected"), say("easy"), say("hard")),
                 (
@@ -244,14 +271,48 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
                   "note"),
             CautionBlock(say("Drawing"), (
                 say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
+<<<<<<< HEAD
                 say("Stop at {torque}, that is {hand} at the end of this lever. Read the next page. No longer lever.",
                     torque=desk.torque(found.torque), hand=desk.force(given.hand_force)),
                 say("Draw the core until {age} h after casting, in the shade. A core warmer than the concrete is "
                     "stuck; cold water into the core shrinks it loose.", age=desk.number(latest_age(dims))),
                 say("The torque is for a jack screw {thread} ({strength}): a weaker one may break.",
+=======
+                say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
+                    torque=desk.torque(torques[1])),
+                say("The torque is for a screw {thread} ({strength}): a weaker one may break.",
+>>>>>>> gear
                     thread=gear.row.designation, strength=desk.class_name(class_text(dims.spec.steel.screw_class))),
             )),
         ),
+    )  # fmt: skip
+
+
+def _drawing_steps(desk: BuildDesk, turns: Ratio) -> tuple[str, ...]:
+    """What is done to draw the core, in so many turns of a screw."""
+    say, given, stroke = desk.say, desk.dims.spec.extraction, desk.length(desk.dims.stroke)
+    if desk.dims.has_bridge:
+        return (
+            say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
+                "concrete down."),
+            say("Set the bridge on, screw in, washer and nuts greased. The legs stand on the side flanges, over "
+                "the "
+                "gussets."),
+            say("Turn the two locked nuts clockwise with a lever of {lever}, even pull, until the core is {stroke} "
+                "up: {turns} turns. Then "
+                "lift it off "
+                "with a hoist, straight.", lever=desk.length(given.lever), stroke=stroke,
+                turns=desk.number(turns, 1)),
+        )  # fmt: skip
+    return (
+        say("Take out all base bolts. Leave the corner bolts and the lid bolts tight."),
+        say("Grease the four screws and turn them into their nuts by hand until they touch the pads."),
+        say("Turn them in order, one, the one opposite, the other two, each by a quarter turn and no more, with a "
+            "lever of {lever}. Go round again. Equal travel counts, not equal force.", lever=desk.length(given.lever)),
+        say("After every full turn measure from base plate to rim at all four corners: bring the low ones up before "
+            "you go on."),
+        say("Go on until the core is {stroke} up: {turns} turns of each. Then lift it off with a hoist, straight.",
+            stroke=stroke, turns=desk.number(turns, 1)),
     )  # fmt: skip
 
 
@@ -272,7 +333,9 @@ def _stuck(desk: BuildDesk) -> Page:
                 say("Young or cold concrete: wait some hours. Not for days: it shrinks on the core."),
                 say("If the concrete lifts with the core, let down. Look at the corner bolts, tighten them, begin "
                     "again."),
-                say("If the bridge bends, let down. Call whoever designed the mould."),
+                say("If the bridge bends, let down. Call whoever designed the mould.") if desk.dims.has_bridge
+                else say("If the base plate bends, or the rim crumbles under a pad, turn back. Call whoever designed "
+                         "the mould."),
             )),
             CautionBlock(say("Caution"), (
                 say("The air of a compressor throws the core. It must not be used."),

@@ -16,6 +16,7 @@ from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import (
     BACK_PANEL,
+    BASE,
     BOLTS,
     CORE,
     FOOT,
@@ -68,9 +69,11 @@ class Views:
 
     @cached_property
     def drawing(self) -> View:
-        """The mould upright with the bridge on, cut from left to right through the screw."""
-        groups = (Group.OUTER_BOX, Group.CORE, Group.BASE, Group.EXTRACTION)
-        return section([*self._cut(*groups), *self._gear(), self.concrete[0]], OUTWARDS["front"], DOWN, beyond=False)
+        """The mould upright with the gear on, cut from left to right through the screw, or the screws at the front."""
+        groups, dims = (Group.OUTER_BOX, Group.CORE, Group.BASE, Group.EXTRACTION), self.desk.dims
+        level = 0.0 if dims.has_bridge else dims.forcing.y
+        kept = [*self._cut(*groups), *self._gear(), self.concrete[0]]
+        return section(kept, OUTWARDS["front"], DOWN, level=level, beyond=False)
 
     def _cut(self, *groups: Group) -> list[PlacedSolid]:
         return [p for p in self.desk.pieces.values() if p.part.group in groups and p.id.role is not Role.HANDLE]
@@ -209,13 +212,14 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
     stage = step.stage
     if stage is Stage.SIDES:
         left, right = pick(part_of(LEFT_PANEL), new), pick(part_of(RIGHT_PANEL), new)
-        edge = Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45)
+        near = Shot(left, (1.0, -0.8, 0.5), say("Its lower edge, from near."), near=(Role.GUSSET,), rim=0.45)
+        edge = (near,) if desk.some(Role.GUSSET) else ()
         if desk.sides_alike:
             told = say("Left side panel, from outside; the right one is alike, turned half round.")
-            return (Shot(left, (1.0, -0.8, 0.5), told), edge)
+            return (Shot(left, (1.0, -0.8, 0.5), told), *edge)
         return (
             Shot(left, (1.0, -0.8, 0.5), say("Left side panel, from outside.")),
-            edge,
+            *edge,
             Shot(right, (-1.0, -0.8, 0.5), say("Right side panel, from outside.")),
         )
     if stage is Stage.FACES:
@@ -258,6 +262,15 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
     if stage is Stage.BOLTS:
         box = pick(lambda p: not p.unit.within(GEAR) and p.id.role not in _LEFT_OUT)
         return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
+    if stage is Stage.FORCING:
+        base = pick(part_of(BASE))
+        return (
+            Shot((*base, *new), (1.0, -0.8, -0.5), say("The forcing screws in their nuts, as they stand on the upright "
+                 "mould."), DOWN),
+            Shot((*base, *(piece for piece in new if piece.role is Role.THRUST_PAD)), (0.8, -1.0, 0.9),
+                 say("From the concrete side: the pads fill their openings."),
+                 near=(Role.THRUST_PAD,), rim=0.4),
+        )  # fmt: skip
     return (
         Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),
     )
