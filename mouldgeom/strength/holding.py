@@ -38,8 +38,8 @@ ASSUMPTIONS: Final = (
     "Adhesion, grip, shrinkage and suction are all at their greatest at once, as if nothing had let go yet.",
     "Adhesion acts as shear on the drafted faces and as tension on the level ones; faces are oiled and clean.",
     "In its first day concrete creeps, and its stiffness grows from nothing: what strain leaves by then is within the "
-    "share of the fresh pressure. From then on it shrinks against the core: sealed, and from stripping on by a share of "
-    "the drying of a wall open on both sides in air of 60 %, which stands for what dries at rim and floor, and for "
+    "share of the fresh pressure. From then on it shrinks against the core: sealed, and from stripping on by a share "
+    "of the drying of a wall open on both sides in air of 60 %, which stands for what dries at rim and floor, and for "
     "concrete that cools ahead of the core.",
     "The core is sheet: its walls give way between corners and level plates, and bear only beside them. Oil film, "
     "slip and cracks are left out, which all loosen it.",

@@ -93,10 +93,8 @@ def thread_needs(mould: Mould, gear: Drive, load: Newton, codes: tuple[str, str]
 
 def _anchor(mould: Mould, load: Newton) -> Checked:
     dims, made = mould.dims, seams(mould)
-    steel, jack = dims.stock.steel, dims.stock.jack
-    halves = sorted(
-        half - dims.wall_inset for half in (dims.core_half_x(dims.bridge.anchor_z), dims.core_half_y(dims.anchor_z))
-    )
+    steel, jack, z = dims.stock.steel, dims.stock.jack, dims.bridge.anchor_z
+    halves = sorted(half - dims.wall_inset for half in (dims.core_half_x(z), dims.core_half_y(z)))
     nut = seams_of(made, WeldRole.NUT_TO_ANCHOR)[0]
     boss = jack.across_flats_mm / 2 + nut.leg
     holds = plastic_boss_load(steel.yield_mpa, dims.base, halves[0], boss)

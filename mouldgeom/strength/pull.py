@@ -197,17 +197,18 @@ def pull(mould: Mould, corner: Sticking) -> Pull:
     )
 
 
-def greatest_pull(mould: Mould) -> Newton:
-    """Pull at the worst corner of the ranges, which is on the last day."""
-    return pull(mould, Sticking.worst(mould.dims)).total
+def greatest_pull(mould: Mould, age: Hour | None = None) -> Newton:
+    """Pull at the worst corner of the ranges, at an age or else on the last day, when it is greatest."""
+    worst = Sticking.worst(mould.dims)
+    return pull(mould, worst if age is None else replace(worst, age=age)).total
 
 
-def design_pull(mould: Mould) -> Newton:
-    """The pull that every part is held against: ``LOAD_FACTOR`` times the greatest.
+def design_pull(mould: Mould, age: Hour | None = None) -> Newton:
+    """The pull that every part is held against: ``LOAD_FACTOR`` times the greatest, at an age or on the last day.
 
     Source: EN 1990:2002 Table A1.2(B), gamma_Q = 1.5 (from memory).
     """
-    return LOAD_FACTOR * greatest_pull(mould)
+    return LOAD_FACTOR * greatest_pull(mould, age)
 
 
 @dataclass(frozen=True, slots=True)

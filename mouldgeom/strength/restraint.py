@@ -115,14 +115,21 @@ def strain_at(dims: Dimensions, age: Hour) -> Strain:
     )
 
 
+def modulus_high(dims: Dimensions, age: Hour) -> Mpa:
+    """Modulus of the concrete at an age by its upper curve, that of a rapid cement, creep let off.
+
+    Source: EN 1992-1-1:2004, 3.1.3(3) and 3.1.2(6); ``CREEP``.
+    """
+    mix = dims.spec.concrete
+    return CREEP * aged_modulus(mix.strength, age_factor(age_at_20(age, mix.curing_temperature), RAPID.rate))
+
+
 def restraint(dims: Dimensions, age: Hour) -> Restraint:
     """Grip of shrinkage at an age, nothing slipped or let go yet.
 
     Source: own rule; parts by plate and beam theory.
     """
-    mix = dims.spec.concrete
-    days = age_at_20(age, mix.curing_temperature)
-    modulus = CREEP * aged_modulus(mix.strength, age_factor(days, RAPID.rate))
+    modulus = modulus_high(dims, age)
     strain = strain_at(dims, age)
     corners = rigid = 0.0
     for low, high, step in ((0.0, dims.ledge_z, dims.step), (dims.ledge_z, dims.end_z, 0.0)):
