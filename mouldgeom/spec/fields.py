@@ -369,7 +369,7 @@ class ExtractionGroup(FieldGroup):
         "-", 0.05, 0, 1, "drying and cooling against the core, greatest, as a share of the drying of an open wall"
     )
     suction: _Pressure = _field("kPa", 10, 0, 100, "suction under the end plate while it comes off the floor")
-    drawn_within: _Time = _field("h", 24, 0, 72, "time after stripping within which the core is drawn")
+    draw_within: _Time = _field("h", 24, 0, 72, "time after stripping within which the core is drawn")
     thread_friction_least: _Ratio = _field(
         "-", 0.10, 0.05, 0.3, "friction in the thread and under the nut of a jack screw, least: what may break a part"
     )

@@ -83,7 +83,7 @@ class Sticking:
 
 def latest_age(dims: Dimensions) -> Hour:
     """Age of the concrete until which the core may be drawn."""
-    return dims.spec.concrete.stripping_age + dims.spec.extraction.drawn_within
+    return dims.spec.concrete.stripping_age + dims.spec.extraction.draw_within
 
 
 @dataclass(frozen=True, slots=True)

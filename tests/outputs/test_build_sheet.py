@@ -226,7 +226,9 @@ def test_the_welder_is_told_where_each_piece_sits(job: Job, hill: Mould) -> None
         wanted = "; ".join(f"{z - half:g} mm" for z in heights)
         assert wanted in [plain(row[2]) for row in rows[stage]]
     depths = [plain(row[2]) for row in rows[Stage.INSIDE]]
-    assert depths == [f"{z:g} mm" for z in (*(z - dims.shell for z in dims.diaphragm_z), dims.bridge.anchor_z - dims.base)]
+    assert depths == [
+        f"{z:g} mm" for z in (*(z - dims.shell for z in dims.diaphragm_z), dims.bridge.anchor_z - dims.base)
+    ]
     runner = dims.base_half_y - dims.runner_y - half
     assert plain(rows[Stage.BASE][0][2]) == f"{runner:g} mm"
 
