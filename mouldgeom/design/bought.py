@@ -146,7 +146,7 @@ def offers(spec: Spec) -> Iterator[Stock]:
     _classes(spec, stock)
     _pilot_holes(spec)
     _bolt_pitch(spec)
-    _adhesion(spec)
+    _ranges(spec)
     room = spec.shop.fit_gap + spec.shop.leg_clearance if spec.extraction.gear is Gear.BRIDGE else None
     if named:
         refusal = _angle_refusal(stock.angle, bolt, stock.tube, room)
@@ -305,13 +305,23 @@ def _bolt_pitch(spec: Spec) -> None:
         )
 
 
-def _adhesion(spec: Spec) -> None:
-    """Refuse a range of adhesion that runs backwards."""
-    least, greatest = spec.extraction.adhesion_least, spec.extraction.adhesion_greatest
-    if least > greatest:
-        raise SpecError(
-            "extraction.adhesion_least",
-            f"{plain(least)} kPa",
-            f"it is more than the greatest, extraction.adhesion_greatest = {plain(greatest)} kPa",
-            "Choose the greater of the two as the greatest, or give both the same value.",
-        )
+_RANGES: Final = (
+    ("core_adhesion_least", "core_adhesion_greatest", " kPa"),
+    ("panel_adhesion_least", "panel_adhesion_greatest", " kPa"),
+    ("grip_least", "grip_greatest", ""),
+    ("thread_friction_least", "thread_friction_greatest", ""),
+)
+"""Fields of ``[extraction]`` that are the two ends of a range, and their unit."""
+
+
+def _ranges(spec: Spec) -> None:
+    """Refuse a range that runs backwards."""
+    for low, high, unit in _RANGES:
+        least, greatest = (getattr(spec.extraction, name) for name in (low, high))
+        if least > greatest:
+            raise SpecError(
+                f"extraction.{low}",
+                f"{plain(least)}{unit}",
+                f"it is more than the greatest, extraction.{high} = {plain(greatest)}{unit}",
+                "Choose the greater of the two as the greatest, or give both the same value.",
+            )

@@ -56,6 +56,12 @@ RENAMED: Final[Mapping[str, Mapping[str, str]]] = {
         "standing_water": "water_over_sand",
     },
     "water": {"pause": "rest"},
+    "extraction": {
+        "adhesion_least": "core_adhesion_least",
+        "adhesion_greatest": "core_adhesion_greatest",
+        "grip": "grip_greatest",
+        "thread_friction": "thread_friction_greatest",
+    },
     "handling": {"people": "team"},
 }
 """By group, the names that earlier editions gave to fields, and the names that took their place."""
@@ -337,22 +343,44 @@ class ShopGroup(FieldGroup):
 
 
 class ExtractionGroup(FieldGroup):
-    """What draws the core, what holds it, and who draws it.  Adhesion has no agreed value: a range is carried."""
+    """What draws the core, what holds it, and who draws it; what holds has no agreed value, so ranges are carried."""
 
     gear: Gear = _choice(
         Gear.FORCING,
         'what draws the core: "forcing screws", that press on the concrete rim; "bridge", that stands on the box',
     )
 
-    adhesion_least: _Pressure = _field("kPa", 1, 0, 100, "adhesion of concrete to the steel, least to be expected")
-    adhesion_greatest: _Pressure = _field(
-        "kPa", 5, 0, 100, "adhesion of concrete to the steel, greatest to be expected"
+    core_adhesion_least: _Pressure = _field("kPa", 0, 0, 100, "adhesion of concrete to the core, least to be expected")
+    core_adhesion_greatest: _Pressure = _field(
+        "kPa", 5, 0, 100, "adhesion of concrete to the core, greatest to be expected"
+    )
+    panel_adhesion_least: _Pressure = _field(
+        "kPa", 0, 0, 100, "adhesion of concrete to the panels, least to be expected"
+    )
+    panel_adhesion_greatest: _Pressure = _field(
+        "kPa", 5, 0, 100, "adhesion of concrete to the panels, greatest to be expected"
     )
     friction: _Ratio = _field("-", 0.57, 0.1, 0.8, "friction of hardened concrete on steel")
-    grip: _Ratio = _field("-", 0.3, 0, 1, "share of the fresh pressure with which the concrete still grips the core")
+    grip_least: _Ratio = _field("-", 0, 0, 1, "share of the fresh pressure that is left when the core is drawn, least")
+    grip_greatest: _Ratio = _field(
+        "-", 0.5, 0, 1, "share of the fresh pressure that is left when the core is drawn, greatest"
+    )
+    drying: _Ratio = _field(
+        "-", 0.05, 0, 1, "drying and cooling against the core, greatest, as a share of the drying of an open wall"
+    )
     suction: _Pressure = _field("kPa", 10, 0, 100, "suction under the end plate while it comes off the floor")
-    thread_friction: _Ratio = _field("-", 0.15, 0.08, 0.3, "friction in the thread and under the nut of the jack screw")
-    lever: _Length = _field("mm", 500, 150, 1500, "length of the spanner or bar on the jack screw")
+    draw_within: _Time = _field("h", 24, 0, 72, "time after stripping within which the core is drawn")
+    thread_friction_least: _Ratio = _field(
+        "-", 0.10, 0.05, 0.3, "friction in the thread and under the nut of a jack screw, least: what may break a part"
+    )
+    thread_friction_greatest: _Ratio = _field(
+        "-",
+        0.20,
+        0.05,
+        0.3,
+        "friction in the thread and under the nut of a jack screw, greatest: what asks most torque",
+    )
+    lever: _Length = _field("mm", 500, 150, 1500, "longest spanner or bar at hand for the jack screw")
     hand_force: _Force = _field("N", 250, 50, 500, "steady pull of one person on that lever")
 
 

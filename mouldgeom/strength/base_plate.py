@@ -16,11 +16,10 @@ from mouldgeom.rules.flanges import LOAD_FACTOR
 from mouldgeom.strength.masses import masses
 from mouldgeom.strength.pull import mass_of
 from mouldgeom.strength.seats import seams_of, weld_resistance
-from mouldgeom.strength.steps import Step
+from mouldgeom.strength.steps import Checked, Step
 from mouldgeom.units import GRAVITY, Mm, Mm2, Mpa, Newton, NewtonMm, plain
 from mouldgeom.verdict import Operator, Verdict
 
-Checked = tuple[list[Step], list[Verdict]]
 _STRIP: Final = "beam theory, strip of plate 1 mm wide"
 _YIELD: Final = "EN 1993-1-1:2005 6.2 (from memory), fy / gamma_M0, gamma_M0 = 1"
 
@@ -34,7 +33,7 @@ def drawn_moment(mould: Mould) -> tuple[Mm, Mpa, NewtonMm]:
     """
     dims = mould.dims
     given = dims.spec.extraction
-    sticks = LOAD_FACTOR * max(given.adhesion_least, given.adhesion_greatest) * 1e-3
+    sticks = LOAD_FACTOR * given.core_adhesion_greatest * 1e-3
     plate = dims.base * dims.stock.steel.density_kg_m3 * 1e-9 * GRAVITY
     overhang = max(dims.base_half_x - dims.core_half_x(0), dims.base_half_y - dims.core_half_y(0))
     hung = mass_of(mould, lambda stand: stand.id.whole == PieceId(Role.RUNNER, (Side.FRONT,)))

@@ -20,10 +20,10 @@ from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.parts.outer_box import side_flange_half
 from mouldgeom.rules import beams, fillet_leg_least, fillet_throat, screw
 from mouldgeom.rules.flanges import LOAD_FACTOR
-from mouldgeom.strength.base_plate import Checked, core_welds, runners, when_drawn, when_filled
+from mouldgeom.strength.base_plate import core_welds, runners, when_drawn, when_filled
 from mouldgeom.strength.pull import design_pull
 from mouldgeom.strength.seats import seams_of, weld_resistance
-from mouldgeom.strength.steps import Chapter, Step
+from mouldgeom.strength.steps import Chapter, Checked, Step
 from mouldgeom.units import Mm, Mm2, Mpa, Newton, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said
@@ -367,16 +367,24 @@ def _landing_welds(mould: Mould, load: Newton, made: Sequence[Seam]) -> Checked:
 # ---------------------------------------------------------------- chapter
 
 
-def chapter(mould: Mould) -> Chapter:
-    """Bridge, landings, base plate and runners under the design pull, and the base under the filled mould."""
-    load, made = design_pull(mould), seams(mould)
-    found = [
+def bears(mould: Mould, load: Newton) -> list[Checked]:
+    """Beams, caps, legs and landings under a load in the screw; every force and stress grows evenly with it."""
+    made = seams(mould)
+    return [
         _beams(mould, load),
         _walls(mould, load),
         _caps(mould, load, made),
         _legs(mould, load),
         _landing(mould, load),
         _landing_welds(mould, load, made),
+    ]
+
+
+def chapter(mould: Mould) -> Chapter:
+    """Bridge, landings, base plate and runners under the design pull, and the base under the filled mould."""
+    load, made = design_pull(mould), seams(mould)
+    found = [
+        *bears(mould, load),
         when_drawn(mould),
         when_filled(mould),
         runners(mould),

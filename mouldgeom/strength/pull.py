@@ -1,14 +1,15 @@
 """What holds the core when it is drawn, and the jack screw that draws it: forces and stresses, no judgement.
 
-Adhesion has no agreed value, so every force is a function of it.  The screw is turned by two nuts that are locked
-against each other; it turns in the nut on the anchor plate, and they rub on the washer.
+Adhesion, what is left of the fresh pressure and shrinkage have no agreed values: each lies anywhere in a range, that of
+the core apart from that of the panels, and every force is a function of a corner of these ranges.  The screw is turned
+by two nuts that are locked against each other; it turns in the nut on the anchor plate, and they rub on the washer.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom import tables
@@ -19,8 +20,11 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Stand
 from mouldgeom.rules import screw
 from mouldgeom.rules.flanges import LOAD_FACTOR
+from mouldgeom.strength.bulge import bulge_of
+from mouldgeom.strength.fields import WALLS, core_name
+from mouldgeom.strength.restraint import restraint
 from mouldgeom.strength.steps import ResultTable
-from mouldgeom.units import GRAVITY, AnyUnit, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
+from mouldgeom.units import GRAVITY, AnyUnit, Hour, Kg, Kpa, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 from mouldgeom.verdict import Quantity
 from mouldgeom.words import Said
 
@@ -41,22 +45,70 @@ class StuckFace:
 
 
 @dataclass(frozen=True, slots=True)
+class Sticking:
+    """One state within the ranges of what is not known.
+
+    Args:
+        core: adhesion on the core; ``panels``: on the panels.
+        core_grip: share of the fresh pressure that is left on the core; ``panel_grip``: on the panels.
+        shrinkage: share of the greatest grip of shrinkage.
+        age: of the concrete when the core is drawn.
+    """
+
+    core: Kpa
+    panels: Kpa
+    core_grip: Ratio
+    panel_grip: Ratio
+    shrinkage: Ratio
+    age: Hour
+
+    @classmethod
+    def worst(cls, dims: Dimensions) -> Sticking:
+        """The core held as fast, and the panels as loosely, as is to be expected, on the last day."""
+        given = dims.spec.extraction
+        return cls(
+            given.core_adhesion_greatest, given.panel_adhesion_least,
+            given.grip_greatest, given.grip_least, 1.0, latest_age(dims),
+        )  # fmt: skip
+
+    @classmethod
+    def easiest(cls, dims: Dimensions) -> Sticking:
+        """The core held as loosely, and the panels as fast, as is to be expected, at stripping."""
+        given = dims.spec.extraction
+        return cls(
+            given.core_adhesion_least, given.panel_adhesion_greatest,
+            given.grip_least, given.grip_greatest, 0.0, dims.spec.concrete.stripping_age,
+        )  # fmt: skip
+
+
+def latest_age(dims: Dimensions) -> Hour:
+    """Age of the concrete until which the core may be drawn."""
+    return dims.spec.concrete.stripping_age + dims.spec.extraction.draw_within
+
+
+@dataclass(frozen=True, slots=True)
 class Pull:
-    """What it takes to start the core, by cause."""
+    """What it takes to start the core, by cause; ``friction`` is that of the grip which the fresh pressure left."""
 
     weight: Newton
     adhesion: Newton
     friction: Newton
+    shrinkage: Newton
     suction: Newton
 
     @property
     def concrete(self) -> Newton:
         """Force with which the concrete holds the core, and is itself lifted."""
-        return self.adhesion + self.friction + self.suction
+        return self.adhesion + self.friction + self.shrinkage + self.suction
+
+    @property
+    def running(self) -> Newton:
+        """Force once the core moves: adhesion and shrinkage have let go after a fraction of a millimetre."""
+        return self.weight + self.friction + self.suction
 
     @property
     def total(self) -> Newton:
-        """Force in the jack screw."""
+        """Force that the gear starts the core with."""
         return self.weight + self.concrete
 
 
@@ -120,58 +172,81 @@ def body_weight(mould: Mould) -> Newton:
     return volume * 1e-9 * dims.spec.concrete.density * GRAVITY
 
 
-def friction_force(dims: Dimensions, friction: Ratio) -> Newton:
-    """Force along the pull of walls that are still gripped: their draft eases it, and never pushes here.
+def friction_force(dims: Dimensions, friction: Ratio, normal: Newton) -> Newton:
+    """Force along the pull of walls that are gripped by a normal force: draft eases it, and it never pushes here.
 
     Source: statics of a wedge, N (mu cos d - sin d).
     """
     draft = math.radians(dims.draft)
-    squeeze = dims.spec.extraction.grip * grip_force(dims)
-    return squeeze * max(0.0, friction * math.cos(draft) - math.sin(draft))
+    return normal * max(0.0, friction * math.cos(draft) - math.sin(draft))
 
 
-def pull(mould: Mould, adhesion: Kpa) -> Pull:
-    """Force that starts the core at an adhesion; each cause at its greatest at once, which is the safe side.
+def pull(mould: Mould, corner: Sticking) -> Pull:
+    """Force that starts the core, every cause in full at once, which is the safe side.
 
-    Source: statics; specification, [extraction].
+    Source: statics; specification, [extraction]; ``restraint``.
     """
     dims, given = mould.dims, mould.dims.spec.extraction
-    sticking = adhesion * 1e-3 * sum(face.area * face.share for face in faces(dims))
+    shrunk = corner.shrinkage * restraint(dims, corner.age).normal
     return Pull(
         lifted_mass(mould) * GRAVITY,
-        sticking,
-        friction_force(dims, given.friction),
+        corner.core * 1e-3 * sum(face.area * face.share for face in faces(dims)),
+        friction_force(dims, given.friction, corner.core_grip * grip_force(dims)),
+        friction_force(dims, given.friction, shrunk),
         given.suction * 1e-3 * plan_area(dims, dims.end_z, 0),
     )
 
 
-def greatest_pull(mould: Mould) -> Newton:
-    """Pull at the greatest adhesion that is to be expected."""
-    given = mould.dims.spec.extraction
-    return pull(mould, max(given.adhesion_least, given.adhesion_greatest)).total
+def greatest_pull(mould: Mould, age: Hour | None = None) -> Newton:
+    """Pull at the worst corner of the ranges, at an age or else on the last day, when it is greatest."""
+    worst = Sticking.worst(mould.dims)
+    return pull(mould, worst if age is None else replace(worst, age=age)).total
 
 
-def design_pull(mould: Mould) -> Newton:
-    """The pull that every part is held against: ``LOAD_FACTOR`` times the greatest.
+def design_pull(mould: Mould, age: Hour | None = None) -> Newton:
+    """The pull that every part is held against: ``LOAD_FACTOR`` times the greatest, at an age or on the last day.
 
     Source: EN 1990:2002 Table A1.2(B), gamma_Q = 1.5 (from memory).
     """
-    return LOAD_FACTOR * greatest_pull(mould)
+    return LOAD_FACTOR * greatest_pull(mould, age)
 
 
-def hold_down(mould: Mould, adhesion: Kpa) -> tuple[Newton, Newton]:
-    """What keeps the body in its box, and what would lift it, at one adhesion.
+@dataclass(frozen=True, slots=True)
+class Release:
+    """Travel of the core until a cause has let go: the grip that the fresh pressure left, and that of shrinkage."""
 
-    Kept: its weight, the adhesion of the four panels, and their friction at its least published value under the same
-    grip as the core's.  The nose, which is keyed into the front panel, is left as a reserve.
+    grip: Mm
+    shrinkage: Mm
+
+
+def release(mould: Mould, corner: Sticking) -> Release:
+    """How far the core is drawn until its walls are free.
+
+    The fresh pressure bent the core walls in; what is left of it is what they still spring out by.  Draft opens a gap
+    of ``s sin d`` over a travel s, and a wall is free when that is the elastic approach.
+
+    Source: geometry, s = u/sin d.
+    """
+    dims = mould.dims
+    sine = math.sin(math.radians(dims.draft))
+    bulges = bulge_of(mould).greatest()
+    bent = corner.core_grip * max(bulges[core_name(wall)] for wall in WALLS)
+    return Release(bent / sine, corner.shrinkage * restraint(dims, corner.age).approach / sine)
+
+
+def hold_down(mould: Mould, corner: Sticking) -> tuple[Newton, Newton]:
+    """What keeps the body in its box, and what would lift it.
+
+    Kept: its weight, the adhesion of the four panels, and their friction at its least published value.  The nose, which
+    is keyed into the front panel, is left as a reserve.
 
     Source: statics; friction BS 5975:2008.
     """
     dims = mould.dims
     girth = 2 * (dims.width + dims.depth)
-    squeeze = dims.spec.extraction.grip * girth * dims.height * dims.pressure_at(0) / 2
-    kept = body_weight(mould) + adhesion * 1e-3 * girth * dims.height + OUTSIDE_FRICTION * squeeze
-    return kept, pull(mould, adhesion).concrete
+    squeeze = corner.panel_grip * girth * dims.height * dims.pressure_at(0) / 2
+    kept = body_weight(mould) + corner.panels * 1e-3 * girth * dims.height + OUTSIDE_FRICTION * squeeze
+    return kept, pull(mould, corner).concrete
 
 
 # ---------------------------------------------------------------- screw
@@ -204,6 +279,10 @@ class Drive:
         """Torque that draws."""
         return screw.torque_to_raise(force, self.thread, self.friction, self.friction, self.collar)
 
+    def force(self, torque: NewtonMm) -> Newton:
+        """Force that a torque draws with, the reverse of ``up``."""
+        return torque / self.up(1.0)
+
     def down(self, force: Newton) -> NewtonMm:
         """Torque that lets down."""
         return screw.torque_to_lower(force, self.thread, self.friction, self.friction, self.collar)
@@ -224,56 +303,146 @@ class Drive:
         return screw.thread_bearing(force, self.thread, self.turns)
 
 
-def drive(dims: Dimensions) -> Drive:
-    """Return the jack screw of a mould; the nut rubs between the screw and its across flats.
+def drive(dims: Dimensions, friction: Ratio) -> Drive:
+    """Return the screw of a mould, jack screw or forcing screw, at one friction.
 
-    Source: collar diameter: mean of the two, common practice, no source.
+    The nut of a jack screw rubs between the screw and its across flats; the end of a forcing screw rubs on its pad.
+
+    Source: collar diameter: mean of the two; of a full end under even pressure 2/3 of its diameter (statics).
     """
     row = dims.stock.jack
     thread = screw.vee_thread(row.diameter_mm, row.pitch_mm)
-    return Drive(row, thread, dims.spec.extraction.thread_friction, (row.across_flats_mm + row.diameter_mm) / 2)
+    collar = (row.across_flats_mm + row.diameter_mm) / 2 if dims.has_bridge else 2 / 3 * row.diameter_mm
+    return Drive(row, thread, friction, collar)
+
+
+def slick(dims: Dimensions) -> Drive:
+    """The screw at the least friction, at which a torque makes the most force."""
+    return drive(dims, dims.spec.extraction.thread_friction_least)
+
+
+def rough(dims: Dimensions) -> Drive:
+    """The screw at the greatest friction, at which a force asks for the most torque."""
+    return drive(dims, dims.spec.extraction.thread_friction_greatest)
 
 
 # ---------------------------------------------------------------- tables
 
+AGES: Final[tuple[Hour, ...]] = (24.0, 48.0, 96.0)
+"""Ages at which the pull is written down, besides those of stripping and of the last day."""
 
-def _adhesions(least: Kpa, greatest: Kpa) -> list[Kpa]:
-    return [least + (greatest - least) * i / 4 for i in range(5)]
+
+def between(mould: Mould, share: Ratio) -> Sticking:
+    """A state between the easiest corner (0) and the worst (1), all ranges gone through evenly."""
+    low, high = Sticking.easiest(mould.dims), Sticking.worst(mould.dims)
+    given = mould.dims.spec.extraction
+
+    def at(least: AnyUnit, greatest: AnyUnit) -> AnyUnit:
+        return least + share * (greatest - least)
+
+    return Sticking(
+        at(low.core, high.core),
+        at(given.panel_adhesion_least, given.panel_adhesion_greatest),
+        at(low.core_grip, high.core_grip),
+        at(given.grip_least, given.grip_greatest),
+        share,
+        high.age,
+    )
 
 
 def range_table(mould: Mould) -> ResultTable:
-    """Pull, torque, hand and stress at five adhesions from the least to the greatest."""
-    given, gear = mould.dims.spec.extraction, drive(mould.dims)
+    """Pull on the last day from the least to the greatest of every range, and the torque at either friction."""
+    low, high = slick(mould.dims), rough(mould.dims)
     rows = []
-    for adhesion in _adhesions(given.adhesion_least, given.adhesion_greatest):
-        force = pull(mould, adhesion).total
-        torque = gear.up(force)
-        hand = screw.hand_force(torque, given.lever)
-        row = (adhesion, force / 1000, torque / 1000, hand, gear.body(force))
-        rows.append(tuple(round(value, digits) for value, digits in zip(row, (2, 2, 1, 0, 1), strict=True)))
+    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+        corner = between(mould, share)
+        force = pull(mould, corner).total
+        row = (corner.core, corner.core_grip, corner.shrinkage, force / 1000)
+        torques = (low.up(force) / 1000, high.up(force) / 1000)
+        rows.append((*(round(value, 3) for value in row), *(round(value, 1) for value in torques)))
     return ResultTable(
-        "Pull over the range of adhesion",
+        "Pull over the ranges, on the last day",
         (
             "adhesion, kPa",
+            "share of the fresh pressure",
+            "share of the shrinkage",
             "pull, kN",
-            "torque, N m",
-            Said("hand at {lever:p} mm, N", lever=given.lever),
-            "stress in the screw, MPa",
+            "torque at the least friction, N m",
+            "torque at the greatest friction, N m",
         ),
         tuple(rows),
-        "No agreed value of the adhesion of hardened concrete to oiled or bare steel was found: the range is an "
-        "assumption. Weigh the pull on the first mould by its torque.",
+        "No agreed value of the adhesion of hardened concrete to oiled or bare steel was found, nor of what is left of "
+        "the fresh pressure, nor of the grip of shrinkage: the ranges are assumptions. The torque of the first mould "
+        "tells its pull within a factor of two.",
+    )
+
+
+def age_table(mould: Mould) -> ResultTable:
+    """Grip of shrinkage, pull and travel to release by age, from stripping on."""
+    dims, given = mould.dims, mould.dims.spec.extraction
+    stripped, last = dims.spec.concrete.stripping_age, latest_age(dims)
+    easiest, worst = Sticking.easiest(dims), Sticking.worst(dims)
+    rows: list[tuple[str | Quantity, ...]] = []
+    for age in sorted({stripped, last, *(age for age in AGES if age > stripped)}):
+        found, most = restraint(dims, age), replace(worst, age=age)
+        rows.append((
+            age,
+            round(found.strain.total * 1e6, 2),
+            round(found.approach * 1000, 2),
+            round(found.normal / 1000, 2),
+            round(found.rigid / 1000, 2),
+            round(friction_force(dims, given.friction, found.normal) / 1000, 2),
+            round(pull(mould, replace(easiest, age=age)).total / 1000, 2),
+            round(pull(mould, most).total / 1000, 2),
+            round(release(mould, most).shrinkage, 3),
+            "yes" if age <= last else "no",
+        ))  # fmt: skip
+    return ResultTable(
+        "Pull by the age of the concrete",
+        (
+            "age, h",
+            "strain since the first day, microstrain",
+            "approach of the concrete, micrometre",
+            "force on the core walls, kN",
+            "the same on a rigid core, kN",
+            "friction of it, kN",
+            "least pull, kN",
+            "greatest pull, kN",
+            "travel until it lets go, mm",
+            "may be drawn",
+        ),
+        tuple(rows),
+        "The force starts the core; after the travel shrinkage grips no more. A kelvin by which the concrete is colder "
+        "than the core counts for 10 microstrain: draw the core in the shade, and never warm it. Cold water into the "
+        "core loosens it.",
+    )
+
+
+def corner_table(mould: Mould) -> ResultTable:
+    """What keeps the body down and what lifts it at the four corners of adhesion on core and panels."""
+    given, worst = mould.dims.spec.extraction, Sticking.worst(mould.dims)
+    rows = []
+    for core in (given.core_adhesion_least, given.core_adhesion_greatest):
+        for panels in (given.panel_adhesion_least, given.panel_adhesion_greatest):
+            kept, lifts = hold_down(mould, replace(worst, core=core, panels=panels))
+            rows.append((core, panels, round(kept / 1000, 2), round(lifts / 1000, 2)))
+    return ResultTable(
+        "What keeps the concrete down by itself, and what lifts it, core and panels sticking unequally",
+        ("adhesion on the core, kPa", "adhesion on the panels, kPa", "kept down by, kN", "lifted by, kN"),
+        tuple(rows),
     )
 
 
 def comparison_table(mould: Mould) -> ResultTable:
     """What the concrete holds the core with, by other published values of friction and by stripping multipliers."""
     given = mould.dims.spec.extraction
-    body, own = body_weight(mould), pull(mould, (given.adhesion_least + given.adhesion_greatest) / 2)
-    rest = own.concrete - own.friction
+    corner = between(mould, 0.5)
+    body, own = body_weight(mould), pull(mould, corner)
+    normal = corner.core_grip * grip_force(mould.dims) + corner.shrinkage * restraint(mould.dims, corner.age).normal
+    rest = own.concrete - own.friction - own.shrinkage
     rows: list[tuple[str | Quantity, ...]] = [
         (
-            Said("this chapter, middle of the range, friction {friction:p}", friction=given.friction),
+            Said("this chapter, middle of the ranges, friction {friction:p}", friction=given.friction),
             round(own.concrete / 1000, 2),
             "specification, [extraction]; no agreed value",
         )
@@ -284,13 +453,15 @@ def comparison_table(mould: Mould) -> ResultTable:
         (0.65, "Rabbat and Russell 1985, concrete cast on rolled steel, wet"),
         (0.70, "Rabbat and Russell 1985, greatest of the tests"),
     ):
-        force = rest + friction_force(mould.dims, value)
+        force = rest + friction_force(mould.dims, value, normal)
         rows.append((Said("the same with a friction of {value:p}", value=value), round(force / 1000, 2), source))
     for factor, what in ((1.3, "flat with oil, removable sides"), (1.7, "sculptured with oil")):
         how = Said(
             "stripping multiplier {factor:p} ({what}): (k - 1) x weight of the concrete", factor=factor, what=what
         )
         rows.append((how, round((factor - 1) * body / 1000, 2), "PCI Design Handbook, Table 5.2.2.1 (from memory)"))
+    sticking = sum(face.area * face.share for face in faces(mould.dims)) * 1e-6
+    rows.append(("adhesion of 1 kPa, oiled steel", round(sticking, 2), "precast lifting manuals, mould adhesion"))
     return ResultTable(
         "What the concrete holds the core with, by other published values, for comparison",
         ("by", "force, kN", "source"),

@@ -31,6 +31,10 @@ class Step:
     source: str
 
 
+Checked = tuple[list[Step], list[Verdict]]
+"""What is worked out of some parts, and what it requires."""
+
+
 @dataclass(frozen=True, slots=True)
 class ResultTable:
     """Many like results: head of each column with its unit, and rows of text or numbers."""

@@ -384,11 +384,15 @@ def test_thin_sheet_is_cautioned_about_only_if_it_is_thin(hill: Mould) -> None:
     assert not any("thinner than 4 mm" in caution for caution in thick.cautions)
 
 
-def test_a_range_of_adhesion_does_not_run_backwards() -> None:
-    backwards = changed(HILL, {"extraction.adhesion_least": 10, "extraction.adhesion_greatest": 5})
-    with pytest.raises(SpecError, match=r"extraction\.adhesion_least = 10 kPa: it is more than the greatest"):
-        build(backwards)
-    assert build(changed(HILL, {"extraction.adhesion_least": 5})).dims.spec.extraction.adhesion_greatest == 5
+@pytest.mark.parametrize(
+    ("range_of", "least", "unit"),
+    [("core_adhesion", 10, " kPa"), ("panel_adhesion", 10, " kPa"), ("grip", 0.6, ""), ("thread_friction", 0.25, "")],
+)
+def test_a_range_does_not_run_backwards(range_of: str, least: float, unit: str) -> None:
+    low, high = f"extraction.{range_of}_least", f"extraction.{range_of}_greatest"
+    with pytest.raises(SpecError, match=rf"{re.escape(low)} = {least:g}{unit}: it is more than the greatest, {high}"):
+        build(changed(HILL, {low: least}))
+    assert build(changed(HILL, {low: least, high: least})).dims.spec.extraction is not None
 
 
 def test_given_stiffeners_that_leave_no_room_for_bolts_are_named() -> None:

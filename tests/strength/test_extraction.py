@@ -23,21 +23,35 @@ from mouldgeom.model.shapes import ConcreteFace, Group, Plate
 from mouldgeom.rules import screw
 from mouldgeom.solids import concrete_body
 from mouldgeom.spec import Spec
-from mouldgeom.strength import base_plate, bridge, extraction, pull, seats
+from mouldgeom.strength import base_plate, bridge, extraction, holding, overload, pull, seats
+from mouldgeom.strength.bulge import bulge_of
 from mouldgeom.strength.masses import masses
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.verdict import Verdict
 
-CODES = [f"8.{number}" for number in range(20, 40)]
+CODES = [f"8.{number}" for number in range(20, 41)]
+MEASURED: dict[str, Any] = {
+    "extraction.core_adhesion_greatest": 1.0,
+    "extraction.panel_adhesion_least": 1.5,
+    "extraction.grip_greatest": 0.05,
+    "extraction.drying": 0.0,
+    "extraction.draw_within": 0.0,
+}
+"""Ranges as narrow as casts of one workshop might have shown: a bridge holds with these, and with the wide ones not."""
 
 
 @cache
 def mould(name: str = "hill-example") -> Mould:
-    return build(load(name))
+    return build(changed(load(name), {"extraction.gear": "bridge"}))
 
 
-def chapters(made: Mould) -> tuple[Chapter, Chapter]:
-    return extraction.chapter(made), bridge.chapter(made)
+def worst(made: Mould, adhesion: float | None = None) -> pull.Sticking:
+    found = pull.Sticking.worst(made.dims)
+    return found if adhesion is None else replace(found, core=adhesion, panels=adhesion)
+
+
+def chapters(made: Mould) -> tuple[Chapter, Chapter, Chapter]:
+    return holding.chapter(made), extraction.chapter(made), bridge.chapter(made)
 
 
 def needs(made: Mould) -> dict[str, Verdict]:
@@ -45,7 +59,7 @@ def needs(made: Mould) -> dict[str, Verdict]:
 
 
 @cache
-def example(name: str) -> tuple[Chapter, Chapter]:
+def example(name: str) -> tuple[Chapter, Chapter, Chapter]:
     return chapters(mould(name))
 
 
@@ -56,10 +70,13 @@ EACH = pytest.mark.parametrize("name", EXAMPLES)
 
 
 @EACH
-def test_examples_hold(name: str) -> None:
-    for chapter in example(name):
-        for need in chapter.requirements:
-            assert need.holds, f"{need.code} {need.title}: {need.value:g} against {need.limit:g} {need.unit}"
+def test_a_bridge_holds_with_ranges_that_were_measured(name: str) -> None:
+    """With the ranges that are taken unasked weight and panels do not keep the body down, whatever a bridge bears."""
+    for need in needs(build(changed(mould(name).dims.spec, MEASURED))).values():
+        assert need.holds, f"{need.code} {need.title}: {need.value:g} against {need.limit:g} {need.unit}"
+    lifted = needs(mould(name))["8.39"]
+    assert not lifted.holds
+    assert "forcing screws" in lifted.cure
 
 
 @EACH
@@ -132,12 +149,14 @@ def test_pull_by_hand() -> None:
     dims = made.dims
     area = 4 * 262 * 826.3 - 4 * math.tan(math.radians(1)) * 826.3**2 + 8 * 6 * 176.3
     assert sum(face.area for face in pull.faces(dims)[:2]) == pytest.approx(area, rel=2e-3)
-    found = pull.pull(made, 5.0)
+    found = pull.pull(made, worst(made))
     assert found.adhesion == pytest.approx(5e-3 * (area + 364**2 - 274**2 + 233.2**2 + 274**2 - 262**2), rel=0.01)
     assert found.suction == pytest.approx(10e-3 * 233.2**2, rel=1e-3)
-    assert found.friction == pytest.approx(0.3 * pull.grip_force(dims) * (0.57 * 0.99985 - 0.01745), rel=1e-3)
-    assert found.total == found.weight + found.adhesion + found.friction + found.suction
+    assert found.friction == pytest.approx(0.5 * pull.grip_force(dims) * (0.57 * 0.99985 - 0.01745), rel=1e-3)
+    assert found.total == found.weight + found.adhesion + found.friction + found.shrinkage + found.suction
+    assert found.running == found.weight + found.friction + found.suction
     assert pull.design_pull(made) == pytest.approx(1.5 * found.total)
+    assert pull.greatest_pull(made) > pull.greatest_pull(made, 24.0)
 
 
 @EACH
@@ -150,22 +169,59 @@ def test_what_is_lifted(name: str) -> None:
 
 
 def test_where_to_stop_is_said_in_numbers() -> None:
-    made = mould()
-    torque = pull.drive(made.dims).up(pull.greatest_pull(made)) / 1000
-    assert f"{torque:.0f} N m" in example("hill-example")[0].cautions[0]
+    """Torque of a hand at the lever, and what the screw then draws with, least and greatest."""
+    found = overload.lever(mould())
+    said = example("hill-example")[1].cautions[0]
+    for words in (f"{found.torque / 1000:.0f} N m", f"{found.least / 1000:.1f} to {found.greatest / 1000:.1f} kN"):
+        assert words in said
+    assert "within a factor of about two" in said
 
 
-def test_the_table_runs_over_the_range() -> None:
+def test_the_table_runs_over_the_ranges() -> None:
     table = example("hill-example")[0].tables[0]
     given_ = mould().dims.spec.extraction
     assert len(table.rows) == 5
-    assert (table.rows[0][0], table.rows[-1][0]) == (given_.adhesion_least, given_.adhesion_greatest)
-    for column in range(5):
+    assert (table.rows[0][0], table.rows[-1][0]) == (given_.core_adhesion_least, given_.core_adhesion_greatest)
+    assert (table.rows[0][1], table.rows[-1][1]) == (given_.grip_least, given_.grip_greatest)
+    assert table.rows[-1][3] == pytest.approx(pull.greatest_pull(mould()) / 1000, abs=5e-4)
+    for column in range(6):
         values = [float(row[column]) for row in table.rows]
         assert values == sorted(values)
         steps = [b - a for a, b in itertools.pairwise(values)]
-        assert max(steps) - min(steps) <= 1.01  # a straight line, each row rounded
+        assert max(steps) - min(steps) <= 0.21  # a straight line, each row rounded
     assert "No agreed value" in table.note
+
+
+def test_the_table_of_ages_starts_at_stripping_and_says_until_when() -> None:
+    rows = example("hill-example")[0].tables[1].rows
+    assert [(row[0], row[-1]) for row in rows] == [(24.0, "yes"), (48.0, "yes"), (96.0, "no")]
+    for column in range(1, 9):
+        values = [float(row[column]) for row in rows]
+        assert values == sorted(values)
+    assert rows[0][1] == rows[0][8] == 0.0
+    least, greatest = (float(rows[0][column]) for column in (6, 7))
+    easiest = pull.Sticking.easiest(mould().dims)
+    assert least == pytest.approx(pull.pull(mould(), easiest).total / 1000, abs=5e-3)
+    assert greatest > least
+
+
+def test_core_and_panels_stick_unequally() -> None:
+    """Four corners of adhesion: what lifts follows the core alone, what keeps down the panels alone."""
+    rows = example("hill-example")[0].tables[2].rows
+    assert [(row[0], row[1]) for row in rows] == [(0.0, 0.0), (0.0, 5.0), (5.0, 0.0), (5.0, 5.0)]
+    kept, lifts = ([float(row[column]) for row in rows] for column in (2, 3))
+    assert kept[0] == kept[2] < kept[1] == kept[3]
+    assert lifts[0] == lifts[1] < lifts[2] == lifts[3]
+    need = needs(mould())["8.39"]
+    assert need.limit == pytest.approx(1.5 * lifts[2], abs=0.01)
+    assert need.value == pytest.approx(kept[2], abs=0.01)
+
+
+def test_walls_are_free_when_they_have_sprung_out() -> None:
+    """Half of the greatest bulge of the core walls over the sine of the draft."""
+    made = mould()
+    bulge = max(value for name, value in bulge_of(made).greatest().items() if name.startswith("core wall"))
+    assert pull.release(made, worst(made)).grip == pytest.approx(0.5 * bulge / math.sin(math.radians(1)))
 
 
 def _built(spec: Spec) -> Mould | None:
@@ -183,8 +239,9 @@ def test_more_draft_never_needs_more_pull(spec: Spec, more: float) -> None:
     one, other = _built(spec), _built(changed(spec, {"filter.draft": steeper}))
     if one is None or other is None:
         return
-    for adhesion in (0.0, spec.extraction.adhesion_greatest):
-        assert pull.pull(other, adhesion).total <= pull.pull(one, adhesion).total + 1e-6
+    for adhesion in (0.0, spec.extraction.core_adhesion_greatest):
+        state = replace(worst(one, adhesion), shrinkage=0.0)
+        assert pull.pull(other, state).total <= pull.pull(one, state).total + 1e-6
 
 
 @given(specs(near=0.6))
@@ -201,25 +258,24 @@ def test_balance(spec: Spec) -> None:
     found = needs(made)
     assert sorted(found) == CODES
     assert all(math.isfinite(need.value) and need.limit > 0 for need in found.values())
-    kept, lifts = pull.hold_down(made, spec.extraction.adhesion_greatest)
+    kept, lifts = pull.hold_down(made, worst(made))
     assert kept > 0
-    assert lifts == pytest.approx(
-        pull.pull(made, spec.extraction.adhesion_greatest).total - pull.lifted_mass(made) * 9.80665
-    )
+    assert lifts == pytest.approx(pull.pull(made, worst(made)).total - pull.lifted_mass(made) * 9.80665)
 
 
 @given(st.floats(0, 100), st.floats(0, 100))
 def test_more_adhesion_never_needs_less_pull(one: float, other: float) -> None:
-    low, high = sorted((one, other))
+    low, high = (worst(mould(), adhesion) for adhesion in sorted((one, other)))
     assert pull.pull(mould(), low).total <= pull.pull(mould(), high).total
 
 
 def test_draft_frees_a_gripped_core() -> None:
     """Friction falls with the draft and is never a push: at 0.1 and 7 degrees the walls let go by themselves."""
     dims = mould().dims
-    forces = [pull.friction_force(replace(dims, draft=draft), 0.57) for draft in (1.0, 2.0, 4.0)]
+    forces = [pull.friction_force(replace(dims, draft=draft), 0.57, 1000.0) for draft in (1.0, 2.0, 4.0)]
     assert forces == sorted(forces, reverse=True)
-    assert pull.friction_force(replace(dims, draft=7.0), 0.1) == 0.0
+    assert forces[0] == pytest.approx(1000 * (0.57 * 0.99985 - 0.01745), rel=1e-4)
+    assert pull.friction_force(replace(dims, draft=7.0), 0.1, 1000.0) == 0.0
 
 
 # ---------------------------------------------------------------- screw and plates
@@ -227,7 +283,7 @@ def test_draft_frees_a_gripped_core() -> None:
 
 def test_the_screw_of_the_example() -> None:
     """M24 in place of the reference's M20: the same formulas, its own numbers, and the collar by hand."""
-    gear = pull.drive(mould().dims)
+    gear = pull.drive(mould().dims, 0.15)
     assert (gear.thread.mean, gear.thread.pitch, gear.collar) == pytest.approx((22.0515, 3.0, 30.0))
     assert gear.up(5000) == pytest.approx(screw.torque_to_raise(5000, gear.thread, 0.15) + 5000 * 0.15 * 15)
     assert gear.lock == pytest.approx(0.15 / math.cos(math.radians(30)) * math.pi * 22.0515 / 3)
@@ -240,6 +296,34 @@ def test_the_screw_of_the_example() -> None:
         ),
         rel=1e-4,
     )
+
+
+def test_what_gives_way_first() -> None:
+    """The anchor plate of the example, at the load of its yield lines; a thicker one hands on to the landing."""
+    made = mould()
+    found = overload.weakest(made)
+    assert "anchor plate" in found.part
+    assert found.force / 1000 == pytest.approx(needs(made)["8.24"].value)
+    thick = build(changed(made.dims.spec, {"steel.base": "8 mm"}))
+    assert "anchor plate" not in overload.weakest(thick).part
+    at_limit = [need.use for _, checked in bridge.bears(thick, overload.weakest(thick).force) for need in checked]
+    assert max(at_limit) == pytest.approx(1.0)
+
+
+def test_the_lever_is_the_longest_that_breaks_nothing() -> None:
+    """A centimetre more would bend the anchor plate with a well greased thread; none is longer than what is at hand."""
+    made = mould()
+    found, slick = overload.lever(made), pull.slick(made.dims)
+    assert found.torque == 250 * found.length
+    assert slick.up(found.greatest) == pytest.approx(found.torque) == pull.rough(made.dims).up(found.least)
+    assert found.greatest <= found.weakest.force < slick.force(250 * (found.length + 10))
+    short = build(changed(made.dims.spec, {"extraction.lever": 150}))
+    assert overload.lever(short).length == 150
+
+
+def test_torque_tells_force_within_a_factor_of_two() -> None:
+    found = overload.lever(mould())
+    assert 1.7 < found.greatest / found.least < 2.0
 
 
 def test_the_beams_press_by_the_walls_of_the_legs() -> None:
@@ -255,7 +339,6 @@ def test_the_beams_press_by_the_walls_of_the_legs() -> None:
 def test_two_angles_for_a_tube_are_calculated_too() -> None:
     found = needs(build(changed(load("hill-example"), {"steel.square_tube": "two 35x35x4"})))
     assert sorted(found) == CODES
-    assert all(need.holds for need in found.values())
 
 
 def test_gussets_stand_under_the_walls_of_the_legs() -> None:
@@ -285,7 +368,7 @@ def test_base_plate_when_filled_takes_all_of_the_weight() -> None:
 
 # ---------------------------------------------------------------- what makes each fail
 
-STUCK: dict[str, Any] = {"extraction.adhesion_greatest": 100.0}
+STUCK: dict[str, Any] = {"extraction.core_adhesion_greatest": 100.0}
 TALL: dict[str, Any] = {
     "filter.sand_column": 900,
     "filter.charge": 20,
@@ -293,7 +376,7 @@ TALL: dict[str, Any] = {
     "filter.freeboard": 150,
     "filter.floor": 150,
     "extraction.friction": 0.8,
-    "extraction.grip": 1.0,
+    "extraction.grip_greatest": 1.0,
     "filter.draft": 0.6,
 }
 WIDE: dict[str, Any] = {
@@ -307,16 +390,17 @@ WIDE: dict[str, Any] = {
     "shop.allowed_bulge": 4,
 }
 BROKEN: dict[str, dict[str, Any]] = {
-    "8.20": {"extraction.hand_force": 50},
+    "8.20": {"extraction.hand_force": 50, "extraction.lever": 150},
     **dict.fromkeys(("8.21", "8.22", "8.24", "8.26", "8.27", "8.28", "8.29", "8.30", "8.31", "8.32", "8.33"), STUCK),
-    "8.23": {"steel.jack_screw": "M10", "extraction.thread_friction": 0.08},
+    "8.23": {"steel.jack_screw": "M10", "extraction.thread_friction_least": 0.05},
     "8.25": {**STUCK, **TALL},
     "8.34": {**STUCK, "steel.base": "3 mm"},
     "8.35": WIDE,
     "8.36": WIDE,
     "8.37": {**STUCK, "shop.base_margin": 60},
-    "8.38": {"extraction.adhesion_greatest": 10},
+    "8.38": {"extraction.grip_greatest": 1.0, "extraction.friction": 0.8, "steel.jack_screw": "M20"},
     "8.39": {"extraction.suction": 60},
+    "8.40": {"steel.base": "3 mm", "extraction.hand_force": 500},
 }
 
 
@@ -327,15 +411,16 @@ def test_every_code_has_a_case() -> None:
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_the_second_best_base_holds_too(name: str) -> None:
     """The shop's rule takes 5 mm where 6 mm cannot be had; 3 mm is too thin for bridge plates and anchor plate."""
-    assert all(need.holds for need in needs(build(changed(load(name), {"steel.base": "5 mm"}))).values())
-    thin = needs(build(changed(load(name), {"steel.base": "3 mm"})))
+    given_ = mould(name).dims.spec
+    assert all(need.holds for need in needs(build(changed(given_, {**MEASURED, "steel.base": "5 mm"}))).values())
+    thin = needs(build(changed(given_, {"steel.base": "3 mm"})))
     assert not thin["8.24"].holds
     assert thin["8.35"].holds
 
 
 @pytest.mark.parametrize("code", BROKEN)
 def test_each_requirement_can_fail(code: str) -> None:
-    spec = changed(load("hill-example"), BROKEN[code])
+    spec = changed(mould().dims.spec, {**MEASURED, **BROKEN[code]})
     found = needs(build(spec))[code]
     assert not found.holds, f"{code}: {found.value:g} against {found.limit:g} {found.unit}"
 
@@ -354,7 +439,7 @@ def test_short_beads_of_the_gussets_are_cautioned_about() -> None:
 
 def test_grip_names_the_pressure_that_it_is_of() -> None:
     slow = {"concrete.pressure": "DIN 18218", "concrete.rate_of_rise": 0.3, "concrete.consistency": "stiff"}
-    steps = extraction.chapter(build(changed(load("hill-example"), slow))).steps
+    steps = holding.chapter(build(changed(load("hill-example"), slow))).steps
     grip = next(step for step in steps if step.what.startswith("grip"))
     assert grip.numbers.endswith("DIN 18218:1980, stiff")
 
@@ -368,8 +453,8 @@ def test_margins_of_the_jack_screw() -> None:
     found = needs(mould())
     assert (found["8.23"].limit, found["8.38"].limit) == (2.0, 12.6)
     assert found["8.38"].limit == pytest.approx(1800 * 6.894757e-3, rel=0.02)
-    steps = {step.what: step for step in example("hill-example")[0].steps}
-    pressed = steps["pressure between the flanks, spread over the nut"].result
+    steps = {step.what: step for step in example("hill-example")[1].steps}
+    pressed = steps["pressure between the flanks while the core moves, spread over the nut"].result
     worn = next(step for what, step in steps.items() if what.startswith("casts until"))
     slide = float(re.findall(r"s (\d+) mm", worn.numbers)[0])
     assert worn.result == pytest.approx(3 / 4 * 3 * 400 / (1e-4 * pressed * slide), rel=5e-3)

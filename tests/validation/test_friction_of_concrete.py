@@ -33,6 +33,6 @@ def test_what_keeps_the_body_in_its_box(hill: Mould) -> None:
 
     Adhesion 5e-3 x 1456 x 886.26 = 6452 N; friction 0.1 x 0.3 x 1456 x 886.26 x 22.157e-3/2 = 429 N.
     """
-    kept, lifted = pull.hold_down(hill, 5.0)
+    kept, lifted = pull.hold_down(hill, pull.Sticking(5.0, 5.0, 0.3, 0.3, 0.0, 24.0))
     assert kept - pull.body_weight(hill) == pytest.approx(6452 + 429, rel=1e-3)
     assert lifted < kept

@@ -25,7 +25,7 @@ from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, l
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.strength.hardening import TEMPERATURES
-from mouldgeom.strength.pull import drive
+from mouldgeom.strength.pull import rough
 from mouldgeom.units import Celsius, Kg, KgPerM3, Litre, Mm, Ratio, rounded_up
 
 SPARE: Final[Ratio] = 1.1
@@ -71,7 +71,7 @@ def release(desk: BuildDesk) -> BuildChapter:
 def dry_fit(desk: BuildDesk) -> BuildChapter:
     """Assembly without concrete, and a trial of the extraction."""
     say, dims = desk.say, desk.dims
-    turns = dims.stroke / drive(dims).thread.lead
+    turns = dims.stroke / rough(dims).thread.lead
     fit = Page(
         say("Dry fit"),
         (

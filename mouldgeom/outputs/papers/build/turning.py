@@ -20,9 +20,10 @@ from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, labelled
 from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
-from mouldgeom.rules import screw
 from mouldgeom.strength.handling import Lifted, lifts
-from mouldgeom.strength.pull import drive, pull
+from mouldgeom.strength.overload import lever, screws
+from mouldgeom.strength.pull import Sticking, latest_age, pull, release, rough, slick
+from mouldgeom.strength.thrust import lead_allowed
 from mouldgeom.strength.turning import PUSH, Turning, turning
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Ratio, rounded_up
@@ -59,7 +60,7 @@ def keeping(desk: BuildDesk) -> BuildChapter:
             Prose(say("Wear"), "lead"),
             Bullets((
                 say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
-                    play=desk.length(drive(desk.dims).thread.pitch / 4, 2)),
+                    play=desk.length(rough(desk.dims).thread.pitch / 4, 2)),
                 say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
                     "use it until it is ground out and welded again.")
                 if desk.dims.has_bridge else
@@ -189,11 +190,11 @@ def _turning(desk: BuildDesk) -> Page:
 
 def _drawing(desk: BuildDesk, views: Views) -> Page:
     say, dims, given = desk.say, desk.dims, desk.dims.spec.extraction
-    gear = drive(dims)
-    least, most = (pull(desk.mould, a).total for a in sorted((given.adhesion_least, given.adhesion_greatest)))
-    torques = [gear.up(force) for force in (least, most)]
-    hands = [screw.hand_force(torque, given.lever) for torque in torques]
-    left = (Side.LEFT, Side.FRONT)
+    gear, found, left = rough(dims), lever(desk.mould), (Side.LEFT, Side.FRONT)
+    states = Sticking.easiest(dims), Sticking.worst(dims)
+    forces = [pull(desk.mould, state).total for state in states]
+    turned = [drive.up(force / screws(dims)) for drive, force in zip((slick(dims), gear), forces, strict=True)]
+    let_go = release(desk.mould, states[1])
     parts: list[tuple[Key, str]] = [
         (PieceId(Role.JACK_SCREW), say("jack screw")),
         (PieceId(Role.BRIDGE_LEG, (Side.LEFT,)), say("leg")),
@@ -236,18 +237,22 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
             TableBlock(
                 (say("Expected"), say("easy"), say("hard")),
                 (
-                    (say("pull of the screw"), *(desk.force(f) for f in (least, most))),
-                    (say("torque"), *(desk.torque(t) for t in torques)),
-                    (say("hand force on the lever"), *(desk.force(h) for h in hands)),
+                    (say("pull that starts the core"), *(desk.force(force) for force in forces)),
+                    (say("torque"), *(desk.torque(torque) for torque in turned)),
+                    (say("hand force on the lever"), *(desk.force(torque / found.length) for torque in turned)),
+                    (say("loose after"), "-", desk.length(let_go.shrinkage, 2)),
                 ), ("1", "auto", "auto"), (1, 2),
             ),
-            Prose(say("No agreed value exists for how concrete sticks to steel: the range is an assumption. Write "
-                     "down the "
-                     "torque of the first cast."), "note"),
+            Prose(say("No agreed value exists for how concrete sticks to steel and grips it: the range is an "
+                     "assumption. Torque tells force only within a factor of about two. Write down the torque of the "
+                     "first cast."),
+                  "note"),
             CautionBlock(say("Drawing"), (
                 say("Stand beside the screw, not over it. Push the lever with an open hand; it may spring back."),
-                say("If it does not move at {torque}, stop. Read the next page. No longer lever.",
-                    torque=desk.torque(torques[1])),
+                say("Stop at {torque}, that is {hand} at the end of this lever. Read the next page. No longer lever.",
+                    torque=desk.torque(found.torque), hand=desk.force(given.hand_force)),
+                say("Draw the core until {age} h after casting, in the shade. A core warmer than the concrete is "
+                    "stuck; cold water into the core shrinks it loose.", age=desk.number(latest_age(dims))),
                 say("The torque is for a screw {thread} ({strength}): a weaker one may break.",
                     thread=gear.row.designation, strength=desk.class_name(class_text(dims.spec.steel.screw_class))),
             )),
@@ -257,7 +262,7 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
 
 def _drawing_steps(desk: BuildDesk, turns: Ratio) -> tuple[str, ...]:
     """What is done to draw the core, in so many turns of a screw."""
-    say, given, stroke = desk.say, desk.dims.spec.extraction, desk.length(desk.dims.stroke)
+    say, stroke, arm = desk.say, desk.length(desk.dims.stroke), desk.length(lever(desk.mould).length)
     if desk.dims.has_bridge:
         return (
             say("Take out all base bolts. Leave the corner bolts and the lid bolts tight: they hold the "
@@ -268,16 +273,17 @@ def _drawing_steps(desk: BuildDesk, turns: Ratio) -> tuple[str, ...]:
             say("Turn the two locked nuts clockwise with a lever of {lever}, even pull, until the core is {stroke} "
                 "up: {turns} turns. Then "
                 "lift it off "
-                "with a hoist, straight.", lever=desk.length(given.lever), stroke=stroke,
+                "with a hoist, straight.", lever=arm, stroke=stroke,
                 turns=desk.number(turns, 1)),
         )  # fmt: skip
     return (
         say("Take out all base bolts. Leave the corner bolts and the lid bolts tight."),
         say("Grease the four screws and turn them into their nuts by hand until they touch the pads."),
         say("Turn them in order, one, the one opposite, the other two, each by a quarter turn and no more, with a "
-            "lever of {lever}. Go round again. Equal travel counts, not equal force.", lever=desk.length(given.lever)),
+            "lever of {lever}. Go round again. Equal travel counts, not equal force.", lever=arm),
         say("After every full turn measure from base plate to rim at all four corners: bring the low ones up before "
-            "you go on."),
+            "you go on. Once the core is loose, keep them equal to {lead}: a tilted core rubs.",
+            lead=desk.length(lead_allowed(desk.dims), 2)),
         say("Go on until the core is {stroke} up: {turns} turns of each. Then lift it off with a hoist, straight.",
             stroke=stroke, turns=desk.number(turns, 1)),
     )  # fmt: skip
@@ -297,7 +303,7 @@ def _stuck(desk: BuildDesk) -> Page:
                     "screw."),
                 say("Let water or thin edible oil creep into the gap at the rim."),
                 say("Blow air in behind the end plate gently, with a tyre pump only."),
-                say("Young or cold concrete: give it another day."),
+                say("Young or cold concrete: wait some hours. Not for days: it shrinks on the core."),
                 say("If the concrete lifts with the core, let down. Look at the corner bolts, tighten them, begin "
                     "again."),
                 say("If the bridge bends, let down. Call whoever designed the mould.") if desk.dims.has_bridge
