@@ -15,7 +15,7 @@ from mouldgeom.checks.cutting import check_cutting, check_stock
 from mouldgeom.checks.draft import check_draft
 from mouldgeom.checks.filter_checks import check_filter
 from mouldgeom.checks.held import check_held
-from mouldgeom.checks.joints import check_edges, check_pitch, check_room
+from mouldgeom.checks.joints import check_edges, check_pitch, check_reach, check_room
 from mouldgeom.checks.release import check_core, check_panels
 from mouldgeom.checks.walls import check_walls
 from mouldgeom.solids import SolidMould
@@ -47,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     check_pitch,
     check_edges,
     check_room,
+    check_reach,
     check_strength,
     check_filter,
     check_cutting,
