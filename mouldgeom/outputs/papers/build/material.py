@@ -97,6 +97,9 @@ def _bought(desk: BuildDesk) -> Page:
     rows += [(say("paint"), desk.volume_range(used["paint"], 1)),
              (say("edible oil for the concrete faces"), desk.volume(0.5, 1)),
              (say("grease for the jack screw"), say("a little"))]  # fmt: skip
+    if sealed := desk.sealed:
+        seal, long = say(str(desk.dims.spec.shop.joint_seal)), sum(seam.length for seam in sealed)
+        rows.append((say("{seal} for the joints that open under the pressure", seal=seal), desk.length(long)))
     rows.append((say("Time, estimate for the first mould"),))
     rows += [(say(name), say("{amount} h", amount=desk.range(used[name], 0))) for name in OPERATIONS]
     tools = (
