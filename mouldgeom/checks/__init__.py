@@ -16,6 +16,7 @@ from mouldgeom.checks.draft import check_draft
 from mouldgeom.checks.filter_checks import check_filter
 from mouldgeom.checks.held import check_held
 from mouldgeom.checks.joints import check_edges, check_pitch, check_reach, check_room
+from mouldgeom.checks.ledge import check_ledge
 from mouldgeom.checks.release import check_core, check_panels
 from mouldgeom.checks.sealing import check_seal
 from mouldgeom.checks.walls import check_walls
@@ -52,6 +53,7 @@ CHECKS: tuple[Check, ...] = (
     check_reach,
     check_strength,
     check_filter,
+    check_ledge,
     check_cutting,
     check_stock,
 )
