@@ -22,6 +22,7 @@ from mouldgeom.outputs.papers.build.blocks import (
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
+from mouldgeom.outputs.papers.build.tube_page import tube_page
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.spec.fields import JointSeal
 from mouldgeom.strength.pull import drive
@@ -129,7 +130,7 @@ def dry_fit(desk: BuildDesk) -> BuildChapter:
 def casting(desk: BuildDesk, views: Views) -> BuildChapter:
     """Mix, placing, curing."""
     say = desk.say
-    return BuildChapter(say("Casting"), (_mix(desk), _placing(desk, views)))
+    return BuildChapter(say("Casting"), (_mix(desk), tube_page(desk, views), _placing(desk, views)))
 
 
 def cement_caution(desk: BuildDesk) -> CautionBlock:
@@ -252,9 +253,8 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
         Actions((
             *_sealed(desk),
             say("Level the runners and wedge them. Oil all concrete faces."),
-            say("Plug both ends of the tube. Its inlet rests against the core just below the end plate; everywhere "
-                "else it stays {cover} clear of steel. Hold it with wire and small blocks of mortar. Leave the nose "
-                "lid off.",
+            say("The tube is plugged at both ends and held by its blocks and wire, as the page before says; everywhere "
+                "else it stays {cover} clear of steel. Leave the nose lid off.",
                 cover=desk.length(dims.spec.tube.cover)),
             say("The outlet end of the tube must lie flush with the outside of the lid. If it stands out, the front "
                 "panel catches it when it comes off. Push nothing on it afterwards: a longer spout draws the water "
