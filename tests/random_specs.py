@@ -42,6 +42,7 @@ _CHOICES: Final[dict[str, list[Any]]] = {
     "projection": ["first angle", "third angle"],
     "paper_units": ["mm", "inches", "both"],
     "language": ["en", "fr", "es"],
+    "joint_seal": ["none", "tape", "clay"],
     "hole_method": ["full-size", "pilot", "centre-mark"],
 }
 _SHARES: Final = (0.1, 0.3, 0.6, 1.0)

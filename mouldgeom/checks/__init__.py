@@ -15,8 +15,10 @@ from mouldgeom.checks.cutting import check_cutting, check_stock
 from mouldgeom.checks.draft import check_draft
 from mouldgeom.checks.filter_checks import check_filter
 from mouldgeom.checks.held import check_held
-from mouldgeom.checks.joints import check_edges, check_pitch, check_room
+from mouldgeom.checks.joints import check_edges, check_pitch, check_reach, check_room
+from mouldgeom.checks.ledge import check_ledge
 from mouldgeom.checks.release import check_core, check_panels
+from mouldgeom.checks.sealing import check_seal
 from mouldgeom.checks.walls import check_walls
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.book import requirements
@@ -39,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     check_held,
     check_body_and_steel,
     check_backing,
+    check_seal,
     check_draft,
     check_walls,
     check_concrete,
@@ -47,8 +50,10 @@ CHECKS: tuple[Check, ...] = (
     check_pitch,
     check_edges,
     check_room,
+    check_reach,
     check_strength,
     check_filter,
+    check_ledge,
     check_cutting,
     check_stock,
 )

@@ -1,4 +1,4 @@
-"""Check 6: pitch, edge distance, and room for head, nut and socket in every joint, measured on the solids."""
+"""Check 6: pitch, edge distance, room for head, nut and socket in every joint, on the solids; reach to every weld."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from mouldgeom import rules, tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import PlaneFace, distance
 from mouldgeom.design.bolting import GREATEST_PITCH
+from mouldgeom.fabrication.reach import deepest
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import GEAR, PieceId
 from mouldgeom.model.shapes import BoltRow, Fastener
@@ -157,3 +158,22 @@ def _obstacles(
             if heights.max() > 0.01:
                 out.append(face)
     return out
+
+
+def check_reach(case: Case) -> tuple[Verdict, ...]:
+    """Depth of the weld that is hardest to reach, against the reach of arm and torch through its opening."""
+    way = deepest(case.mould)
+    if way is None:
+        return ()
+    return (
+        Verdict(
+            "6.5",
+            "weld inside the core that is hardest to reach, depth behind its opening",
+            way.depth,
+            way.reach,
+            Operator.AT_MOST,
+            "mm",
+            Said("{weld}, {opening}, {width:.0f} mm wide", weld=way.seam.role, opening=way.opening, width=way.width),
+            "own rule: 4/3 of the lesser width of the opening, 500 mm at most",
+        ),
+    )

@@ -35,6 +35,7 @@ from mouldgeom.identity import (
 )
 from mouldgeom.model.assembly import Mould, Piece
 from mouldgeom.model.joints import SeamKind, WeldRole
+from mouldgeom.model.parts.core import CLOSING
 from mouldgeom.units import Mm
 
 
@@ -44,8 +45,9 @@ class Stage(StrEnum):
     SIDES = "side panels"
     FACES = "front and back panel"
     NOSE = "nose"
-    WALLS = "core walls round the end plate"
-    INSIDE = "diaphragms and anchor plate"
+    WALLS = "three core walls round the end plate"
+    INSIDE = "diaphragms"
+    CLOSE = "back wall and anchor plate"
     STRIPS = "ledge strips"
     BASE = "base plate and runners"
     JOIN = "core to the base plate"
@@ -110,6 +112,8 @@ _STAGES: Final[dict[Unit, Stage]] = {
 _EARLIER: Final[dict[StrEnum, Stage]] = {
     Role.CORE_WALL: Stage.WALLS,
     Role.END_PLATE: Stage.WALLS,
+    Role.ANCHOR_PLATE: Stage.CLOSE,
+    Role.ANCHOR_NUT: Stage.CLOSE,
     Role.LEDGE_STRIP: Stage.STRIPS,
 }
 """Pieces of the core that have a step of their own."""
@@ -120,11 +124,14 @@ def stage_of(piece: Piece) -> Stage:
     if piece.id.row is not None and piece.id.row.role is RowRole.LID:
         return Stage.NOSE
     stage = next(_STAGES[unit] for unit in piece.unit.line if unit in _STAGES)
-    return _EARLIER.get(piece.id.role, stage) if stage is Stage.INSIDE else stage
+    if stage is not Stage.INSIDE:
+        return stage
+    closing = piece.id == PieceId(Role.CORE_WALL, (CLOSING,))
+    return Stage.CLOSE if closing else _EARLIER.get(piece.id.role, stage)
 
 
 def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
-    """All steps with their pieces and welds."""
+    """All steps with their pieces and welds; one in which nothing comes and nothing is welded is none."""
     where = {piece.id: stage_of(piece) for piece in mould.pieces()}
     wholes = {piece.whole: stage for piece, stage in where.items()}
     order = list(Stage)
@@ -138,9 +145,8 @@ def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
             number += 1
             welds.append(SeamStep(number, same))
         new = frozenset(piece for piece, own in where.items() if own is stage)
-        if not (new or welds):
-            continue
-        out.append(BuildStep(stage, new, tuple(welds)))
+        if new or welds:
+            out.append(BuildStep(stage, new, tuple(welds)))
     return tuple(out)
 
 

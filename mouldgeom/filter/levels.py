@@ -84,6 +84,10 @@ class Cavity:
         return (high - low) / 6 * (area(low) + 4 * area((low + high) / 2) + area(high))
 
 
+DIFFUSER_PLAY: Final[Mm] = 1.0
+"""Diffuser smaller than the cavity at the ledge, both sides together, cut to the finished filter: own rule."""
+
+
 def ledge_step(spec: Spec, thickness: Mm) -> Mm:
     """Horizontal width of the ledge that a strip of this thickness makes on a drafted wall."""
     return thickness / math.cos(math.radians(spec.filter.draft))

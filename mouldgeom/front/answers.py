@@ -42,12 +42,12 @@ def judged_text(result: Verdict) -> str:
 
 
 def result_text(result: Verdict) -> str:
-    """The result of one check in three lines."""
+    """The result of one check in three lines, and its cure in a fourth where it fails and has one."""
     verdict = "ok  " if result.holds else "FAIL"
     return (
         f"{verdict}  {result.code:<5} {result.title}\n"
         f"            {judged_text(result)}  at: {result.where}\n"
-        f"            {result.source}"
+        f"            {result.source}" + (f"\n            {result.cure}" if result.cure and not result.holds else "")
     )
 
 

@@ -145,7 +145,7 @@ def _requirements(requirements: Sequence[Verdict], words: Words) -> Iterator[str
             provided,
             limit,
             words("yes") if r.holds else f"**{words('NO')}**",
-            words(r.where),
+            f"{words(r.where)}. {words(r.cure)}" if r.cure and not r.holds else words(r.where),
             r.source,
         )
         yield "| " + " | ".join(_cell(cell) for cell in cells) + " |"

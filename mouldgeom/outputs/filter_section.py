@@ -8,6 +8,7 @@ from typing import Final
 
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.drawing.figure import BLACK, GREY, NORMAL, SMALL, THICK, WATER, Figure, Point
+from mouldgeom.filter.levels import DIFFUSER_PLAY
 from mouldgeom.filter.resting import Running
 from mouldgeom.units import Mm, Ratio
 from mouldgeom.words import Said, Words
@@ -151,7 +152,14 @@ def _labels(figure: Figure, dims: Dimensions, at: _At) -> None:
     rows = (
         (levels.rim, "rim"),
         (levels.full, Said("full level, freeboard {freeboard:p1}", freeboard=wanted.freeboard)),
-        (levels.ledge, "ledge for the diffuser"),
+        (
+            levels.ledge,
+            Said(
+                "ledge for the diffuser, {width:.0f} x {depth:.0f} mm",
+                width=dims.cavity.width_at(levels.ledge) - DIFFUSER_PLAY,
+                depth=dims.cavity.depth_at(levels.ledge) - DIFFUSER_PLAY,
+            ),
+        ),
         *_rests(dims),
         (
             levels.sand_top,

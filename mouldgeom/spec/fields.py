@@ -82,6 +82,14 @@ class Gear(StrEnum):
     BRIDGE = "bridge"
 
 
+class JointSeal(StrEnum):
+    """What closes a joint that opens wider than the allowed leak (common practice, no source)."""
+
+    NONE = "none"
+    TAPE = "tape"
+    CLAY = "clay"
+
+
 def _listed(kind: str, find: Callable[[str], Any]) -> Callable[[str], str]:
     def check(value: str) -> str:
         try:
@@ -198,7 +206,7 @@ def _field(unit: str, default: float, low: float, high: float, meaning: str) -> 
     return Field(default=float(default), ge=low, le=high, description=meaning, json_schema_extra={"unit": unit})
 
 
-def _choice(default: str | int | HoleMethod | Gear | tuple[Mm, ...], meaning: str) -> Any:
+def _choice(default: str | int | HoleMethod | Gear | JointSeal | tuple[Mm, ...], meaning: str) -> Any:
     return Field(default=default, description=meaning, json_schema_extra={"unit": "-"})
 
 
@@ -338,6 +346,9 @@ class ShopGroup(FieldGroup):
     centring: _Length = _field("mm", 1.0, 0.2, 10, "core off the middle of the box, at most")
     allowed_undersize: _Length = _field("mm", 3.0, 0, 15, "cast wall below the least wall that is still accepted")
     allowed_leak: _Length = _field("mm", 1.0, 0.3, 3, "widest gap through which paste may be lost")
+    joint_seal: JointSeal = _choice(
+        JointSeal.TAPE, 'what closes a joint that opens wider than that: "none", "tape", "clay"'
+    )
     nose_draft: _Angle = _field("deg", 3.0, 1.0, 10.0, "taper of each side of the nose towards its tip")
     mark_height: _Length = _field("mm", 12, 4, 30, "height of the mark etched on each plate")
 

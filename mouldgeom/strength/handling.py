@@ -17,6 +17,7 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.rules import lifting
 from mouldgeom.rules.lifting import Lift, Team
 from mouldgeom.strength.masses import Lump, Masses, masses
+from mouldgeom.strength.standing_cures import cured
 from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.strength.turning import (
     LOAD_FACTOR,
@@ -144,7 +145,7 @@ class _Book:
         self.hoisted: dict[str, Kg] = {}
 
     def chapter(self) -> Chapter:
-        requirements = self._requirements()
+        requirements = cured(self.mould, self.requirements(), lambda other: _Book(other).requirements())
         return Chapter(
             "Handling",
             self._assumptions(),
@@ -154,7 +155,8 @@ class _Book:
             self._cautions(),
         )
 
-    def _requirements(self) -> tuple[Verdict, ...]:
+    def requirements(self) -> tuple[Verdict, ...]:
+        """Checks 10.1 to 10.10, without a cure."""
         slope, stage = self.who.slope, self.turning.governing
         bolt = max(self.bolts, key=lambda case: case.use)
         made = [

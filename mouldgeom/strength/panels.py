@@ -102,7 +102,8 @@ _ASSUMPTIONS: Final = (
     "Stiffeners bend by themselves, the sheet not counted with them: on front and back from one row of corner bolts "
     "to the other, on the sides from corner to corner. Their bending is added to the bulge of the fields beside them.",
     "Core walls are held at base plate, anchor plate, diaphragms and end plate, and by their neighbours. Up to the "
-    "anchor plate wall and ledge strip bend together; beyond it the strip is not counted.",
+    "anchor plate wall and ledge strip bend together; beyond it the strip is not counted. The back wall, which closes "
+    "the core, bears on the diaphragms without a weld: the concrete presses it on to them.",
     "Plates of end and nose count as the rectangle around them, held along its edges; the nose lid as a strip "
     "from bolt to bolt.",
     Said(

@@ -77,14 +77,15 @@ def assert_on_both(mould: Mould) -> None:
     dims = mould.dims
     fit = dims.spec.shop.fit_gap / 2 + dims.taper * dims.base + 0.05
     splayed = dims.shell * math.sin(math.radians(dims.nose.splay)) + 0.05
-    gaps = {"corner flange": dims.spec.shop.weld_gap + 0.05, "wall": fit, "nose": splayed}
+    front = fit + dims.spec.shop.fit_gap / 2  # a diaphragm bears on the back wall: all its room is at the front
+    gaps = {"corner flange": dims.spec.shop.weld_gap + 0.05, "anchor": fit, "diaphragm": front, "nose": splayed}
     pieces = {piece.id: piece for piece in mould.pieces()}
     for seam in seams(mould):
         gap = dims.shell * math.sin(math.radians(dims.draft)) + 0.05
         if seam.name.endswith("to corner flange"):
             gap = gaps["corner flange"]
         elif seam.name.startswith(("anchor", "diaphragm")):
-            gap = gaps["wall"]
+            gap = gaps[seam.name.split()[0]]
         elif seam.name.startswith("nose"):
             gap = gaps["nose"]
         elif seam.name.startswith("ledge strip"):

@@ -225,7 +225,7 @@ def test_the_welder_is_told_where_each_piece_sits(job: Job, hill: Mould) -> None
     for stage, heights in ((Stage.SIDES, dims.stiffener_z), (Stage.FACES, dims.front_stiffener_z)):
         wanted = "; ".join(f"{z - half:g} mm" for z in heights)
         assert wanted in [plain(row[2]) for row in rows[stage]]
-    depths = [plain(row[2]) for row in rows[Stage.INSIDE]]
+    depths = [plain(row[2]) for stage in (Stage.INSIDE, Stage.CLOSE) for row in rows[stage]]
     heights = (*(z - dims.shell for z in dims.diaphragm_z), dims.bridge.anchor_z - dims.base)
     assert depths == [f"{z:g} mm" for z in heights]
     runner = dims.base_half_y - dims.runner_y - half

@@ -1,13 +1,15 @@
 """The core: four drafted walls, ledge strips over their rim end, end plate, diaphragms and anchor plate.
 
 Front and back walls and strips run full width; left and right ones stand between them.  Plates with square-cut edges
-stand off their neighbours by at most thickness x sin(draft), and never dip into them.
+stand off their neighbours by at most thickness x sin(draft), and never dip into them.  Diaphragms are welded to three
+walls while the core lies open at its back; the back wall, which closes it, bears on their fourth edge.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Final
 
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.errors import GeometryError
@@ -20,6 +22,7 @@ from mouldgeom.model.joints import (
     GroupParts,
     Root,
     SeamKind,
+    Seat,
     Weld,
     WeldRole,
     hexagon,
@@ -31,13 +34,16 @@ from mouldgeom.model.sides import OUTWARDS
 from mouldgeom.tables import SheetSize
 from mouldgeom.units import Mm
 
+CLOSING: Final = Side.BACK
+"""The wall that is put on last, when everything that is welded to the other three from inside is in."""
+
 
 def core(dims: Dimensions) -> GroupParts:
     """Describe every part of the core."""
     walls = [_wall(dims, Side(side), out) for side, out in OUTWARDS.items()]
     strips = [_strip(dims, Side(side), out) for side, out in OUTWARDS.items()]
     diaphragms = [
-        _inner_plate(dims, PieceId(Role.DIAPHRAGM, (), number), dims.stock.shell, z)
+        _inner_plate(dims, PieceId(Role.DIAPHRAGM, (), number), dims.stock.shell, z, dims.spec.shop.fit_gap / 2)
         for number, z in enumerate(dims.diaphragm_z, 1)
     ]
     anchor, nut = ([_anchor_plate(dims)], [_nut_weld(dims)]) if dims.has_bridge else ([], [])
@@ -50,6 +56,7 @@ def core(dims: Dimensions) -> GroupParts:
             *_end_plate_welds(dims),
             *_strip_welds(dims),
         ),
+        seats=tuple(_bearing(plate) for plate in diaphragms),
     )
 
 
@@ -110,8 +117,11 @@ def _end_plate(dims: Dimensions) -> Plate:
     return _in_concrete(PieceId(Role.END_PLATE), dims.stock.shell, outline, Placement((0.0, 0.0, z), X, Y))
 
 
-def _inner_plate(dims: Dimensions, piece: PieceId, sheet: SheetSize, z: Mm) -> Plate:
-    """A plate across the inside of the core, its top at z: it goes in with clearance, corners snipped for the welds."""
+def _inner_plate(dims: Dimensions, piece: PieceId, sheet: SheetSize, z: Mm, back: Mm = 0.0) -> Plate:
+    """A plate across the inside of the core, its top at z: it goes in with clearance, corners snipped for the welds.
+
+    It stands off the middle by ``back`` mm, towards the back wall.
+    """
     fit = dims.wall_inset + dims.spec.shop.fit_gap / 2
     x, y = dims.core_half_x(z) - fit, dims.core_half_y(z) - fit
     snipe = 3 * dims.shell
@@ -129,7 +139,7 @@ def _inner_plate(dims: Dimensions, piece: PieceId, sheet: SheetSize, z: Mm) -> P
     )
     return Plate(
         Group.CORE,
-        (Stand(piece, CORE, Placement((0.0, 0.0, z), X, Y)),),
+        (Stand(piece, CORE, Placement((0.0, back, z), X, Y)),),
         sheet.designation,
         sheet.thickness_mm,
         outline,
@@ -176,19 +186,29 @@ def _nut_weld(dims: Dimensions) -> Weld:
 
 
 def _inner_welds(dims: Dimensions, inner: Sequence[Plate]) -> list[Weld]:
-    """Diaphragms and anchor plate, welded on the underside from the rim: the deepest first."""
+    """Diaphragms and anchor plate, welded on the underside, the deepest first; no diaphragm to the back wall."""
     out = []
     fit = dims.spec.shop.fit_gap / 2
     for plate in inner:
-        piece = plate.stands[0].id
+        piece, back = plate.stands[0].id, plate.placements[0].origin[1]
         anchor = piece.role is Role.ANCHOR_PLATE
         role = WeldRole.ANCHOR_TO_WALL if anchor else WeldRole.DIAPHRAGM_TO_WALL
         for side, sign in (*ENDS, *SIDES):
+            if side is CLOSING and not anchor:
+                continue
             pieces, root = (piece, PieceId(Role.CORE_WALL, (side,))), _side_root(plate, side, sign)
-            off = fit + plate.thickness * dims.taper
+            off = fit + plate.thickness * dims.taper + (0.0 if side.crosswise else back)
             gaps = TOUCH, (off, off)
             out.append(Weld(role, pieces, (root,), SeamKind.FILLET, gaps, through=anchor))
     return out
+
+
+def _bearing(plate: Plate) -> Seat:
+    """Upper edge of a diaphragm on the inside of the back wall."""
+    top = plate.outline.bounds[3]
+    ends = [v.x for v in plate.outline.vertices if abs(v.y - top) < SAME]
+    points = tuple(plate.placements[0].to_casting((x, top, 0.0)) for x in (min(ends), 0.0, max(ends)))
+    return Seat((plate.stands[0].id, PieceId(Role.CORE_WALL, (CLOSING,))), points)
 
 
 def _side_root(plate: Plate, side: Side, sign: float) -> Root:

@@ -93,7 +93,7 @@ def _row(words: Words, one: Verdict, *used: Cell) -> list[Cell]:
         said(value),
         said(f"{_SIGNS[one.operator]} {limit}"),
         *used,
-        said(words(one.where)),
+        said(f"{words(one.where)}. {words(one.cure)}" if one.cure and not one.holds else words(one.where)),
         said(words(one.source)),
     ]
 

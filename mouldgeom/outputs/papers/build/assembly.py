@@ -21,6 +21,7 @@ from mouldgeom.outputs.papers.build.blocks import (
     Prose,
     TableBlock,
 )
+from mouldgeom.outputs.papers.build.core_steps import CORE_TEXTS, Texts
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sketches import back_step_sketch, runs_sketch
@@ -32,6 +33,7 @@ from mouldgeom.units import Kg, Mm
 
 _HIGH: Final[dict[Stage, Mm]] = {
     Stage.BRIDGE: 70.0, Stage.BOLTS: 80.0, Stage.BASE: 78.0, Stage.STRIPS: 84.0, Stage.WALLS: 84.0,
+    Stage.CLOSE: 78.0,
 }  # fmt: skip
 """Most that the pictures of a step take where they are not 92 mm high."""
 
@@ -190,8 +192,6 @@ def _runs(desk: BuildDesk, weld: SeamStep, how: Laid) -> str:
 
 # ---------------------------------------------------------------- texts of the steps
 
-_Texts = tuple[str, tuple[str, ...], tuple[str, ...], tuple[str, ...]]
-
 
 def _holes_meet(desk: BuildDesk, one: str) -> str:
     """How the bolt holes of a flange are made to meet their partner's."""
@@ -208,7 +208,7 @@ def _holes_meet(desk: BuildDesk, one: str) -> str:
     }[desk.dims.spec.shop.hole_method]  # fmt: skip
 
 
-def _sides(desk: BuildDesk) -> _Texts:
+def _sides(desk: BuildDesk) -> Texts:
     say = desk.say
     return (
         say("Side panels"),
@@ -239,7 +239,7 @@ def _heaviest(desk: BuildDesk) -> Kg:
     return max(desk.masses.carried[load].lump.mass for load in PANELS.values())
 
 
-def _faces(desk: BuildDesk) -> _Texts:
+def _faces(desk: BuildDesk) -> Texts:
     say = desk.say
     return (
         say("Front and back panel"),
@@ -257,7 +257,7 @@ def _faces(desk: BuildDesk) -> _Texts:
     )  # fmt: skip
 
 
-def _nose(desk: BuildDesk) -> _Texts:
+def _nose(desk: BuildDesk) -> Texts:
     say = desk.say
     return (
         say("Nose"),
@@ -274,69 +274,7 @@ def _nose(desk: BuildDesk) -> _Texts:
     )  # fmt: skip
 
 
-def _walls(desk: BuildDesk) -> _Texts:
-    say = desk.say
-    return (
-        say("Core: walls and end plate"),
-        (
-            say("Stand the front and back wall on a flat table, concrete face out, the left and right wall between "
-                "them. The wide ends are the rim end: they stand below."),
-            say("Tack the four corners outside, at both ends and in the middle. Measure both diagonals at the rim "
-                "end: they "
-                "must agree."),
-            say("Clamp a straight beam along each corner. Weld the corners in back-steps, each corner opposite the "
-                "last."),
-            say("Lay the end plate on the narrow ends, its edges level with the outside of the walls. Weld it all "
-                "round: it must be tight. Grind corners and end level and smooth."),
-            say("Measure at both ends. A core that does not grow narrower towards the end plate stays in "
-                "the concrete."),
-        ),
-        ("core-width-end-plate", "core-depth-end-plate"),
-        (),
-    )  # fmt: skip
-
-
-def _inside(desk: BuildDesk) -> _Texts:
-    say, bridge = desk.say, desk.dims.has_bridge
-    return (
-        say("Core: diaphragms and anchor plate with the nut") if bridge else say("Core: diaphragms"),
-        (
-            *((say("Weld the nut to the anchor plate all round, on the side of the end plate. Screw the jack screw in "
-                "first: it "
-                "must stand square to the plate, both ways. Keep spatter off the thread."),) if bridge else ()),
-            say("Stand the core on its end plate, rim end up. Wedge it: it must not tip."),
-            say("Push in the plates from the rim end, the deepest first. Measure from the rim edge down to the near "
-                "face. The anchor plate comes last, its nut towards the end plate.")
-            if bridge else
-            say("Push in the plates from the rim end, the deepest first. Measure from the rim edge down to the near "
-                "face."),
-            say("Tack and weld each plate before the next goes in: behind it no electrode reaches. Opposite walls in "
-                "turn, the walls stay flat."),
-            say("Leave no plate out. Without it the walls bulge under the concrete, and the core is locked for good."),
-            *((say("Turn the jack screw through the nut once more by hand."),) if bridge else ()),
-        ),
-        (),
-        (say("You weld inside a box: fume stays there. Extract it, and never put your head into the core."),),
-    )  # fmt: skip
-
-
-def _strips(desk: BuildDesk) -> _Texts:
-    say = desk.say
-    return (
-        say("Core: ledge strips"),
-        (
-            say("Lay the strips on the walls, edge level with the rim end: front and back run past, left and right "
-                "between."),
-            say("Clamp them tight to the wall. Tack in the middle, then outwards."),
-            say("Weld the corners and the rim end in short runs and grind them level."),
-            say("The seam at the ledge is dressed smooth: a small even fillet. It moulds the ledge of the filter."),
-        ),
-        ("core-width-rim", "core-depth-rim", "core-width-ledge", "core-depth-ledge"),
-        (),
-    )  # fmt: skip
-
-
-def _base(desk: BuildDesk) -> _Texts:
+def _base(desk: BuildDesk) -> Texts:
     say = desk.say
     bridge = desk.dims.has_bridge
     return (
@@ -361,7 +299,7 @@ def _base(desk: BuildDesk) -> _Texts:
     )  # fmt: skip
 
 
-def _join(desk: BuildDesk) -> _Texts:
+def _join(desk: BuildDesk) -> Texts:
     say, dims = desk.say, desk.dims
     return (
         say("Core to the base plate, from inside"),
@@ -386,7 +324,7 @@ def _join(desk: BuildDesk) -> _Texts:
     )  # fmt: skip
 
 
-def _bolts(desk: BuildDesk) -> _Texts:
+def _bolts(desk: BuildDesk) -> Texts:
     say = desk.say
     method = {
         HoleMethod.FULL: say("Put all bolts in by hand. If a hole does not line up, file it; do not force the bolt."),
@@ -456,7 +394,7 @@ def _held_for_welding(desk: BuildDesk) -> str:
                washer=desk.mould.piece(Role.WASHER_PLATE).mark)  # fmt: skip
 
 
-def _forcing(desk: BuildDesk) -> _Texts:
+def _forcing(desk: BuildDesk) -> Texts:
     say = desk.say
     return (
         say("Forcing screws and pads"),
@@ -474,7 +412,7 @@ def _forcing(desk: BuildDesk) -> _Texts:
     )  # fmt: skip
 
 
-def _bridge(desk: BuildDesk) -> _Texts:
+def _bridge(desk: BuildDesk) -> Texts:
     say = desk.say
     return (
         say("Bridge and jack screw"),
@@ -497,9 +435,7 @@ _TEXTS = {
     Stage.SIDES: _sides,
     Stage.FACES: _faces,
     Stage.NOSE: _nose,
-    Stage.WALLS: _walls,
-    Stage.INSIDE: _inside,
-    Stage.STRIPS: _strips,
+    **CORE_TEXTS,
     Stage.BASE: _base,
     Stage.JOIN: _join,
     Stage.BOLTS: _bolts,

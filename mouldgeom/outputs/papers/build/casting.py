@@ -23,10 +23,13 @@ from mouldgeom.outputs.papers.build.blocks import (
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
+from mouldgeom.outputs.papers.build.tube_page import tube_page
 from mouldgeom.outputs.papers.build.views import Views
+from mouldgeom.spec.fields import JointSeal
 from mouldgeom.strength.hardening import TEMPERATURES
 from mouldgeom.strength.pull import rough
 from mouldgeom.units import Celsius, Kg, KgPerM3, Litre, Mm, Ratio, rounded_up
+from mouldgeom.words import joined
 
 SPARE: Final[Ratio] = 1.1
 """Mixed beyond the volume of the filter, for what stays in buckets and on the ground (common practice, no source)."""
@@ -149,7 +152,7 @@ def _gear_on(desk: BuildDesk) -> tuple[str, ...]:
 def casting(desk: BuildDesk, views: Views) -> BuildChapter:
     """Mix, placing, curing."""
     say = desk.say
-    return BuildChapter(say("Casting"), (_mix(desk), _placing(desk, views), _hardening(desk)))
+    return BuildChapter(say("Casting"), (_mix(desk), tube_page(desk, views), _placing(desk, views), _hardening(desk)))
 
 
 def cement_caution(desk: BuildDesk) -> CautionBlock:
@@ -208,6 +211,19 @@ def _mix(desk: BuildDesk) -> Page:
     )  # fmt: skip
 
 
+def _sealed(desk: BuildDesk) -> tuple[str, ...]:
+    """Where tape or clay goes before the mould is filled."""
+    say, seams = desk.say, desk.sealed
+    if not seams:
+        return ()
+    named = joined(seam.name for seam in seams)
+    if desk.dims.spec.shop.joint_seal is JointSeal.TAPE:
+        return (
+            say("Before oiling, stick tape along these joints on the concrete side, smooth: {seams}.", seams=named),
+        )
+    return (say("Press clay into these joints from outside, all along: {seams}.", seams=named),)
+
+
 def _placing(desk: BuildDesk, views: Views) -> Page:
     say, dims = desk.say, desk.dims
     mix = dims.spec.concrete
@@ -257,10 +273,10 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
         Pictures(((whole, say("Filled in {count} layers of {rise}.", count=layers, rise=desk.length(rise))),
                   (near, say("The nose. Its lid is bolted on only when the nose is full.")))),
         Actions((
+            *_sealed(desk),
             say("Level the runners and wedge them. Oil all concrete faces."),
-            say("Plug both ends of the tube. Its inlet rests against the core just below the end plate; everywhere "
-                "else it stays {cover} clear of steel. Hold it with wire and small blocks of mortar. Leave the nose "
-                "lid off.",
+            say("The tube is plugged at both ends and held by its blocks and wire, as the page before says; everywhere "
+                "else it stays {cover} clear of steel. Leave the nose lid off.",
                 cover=desk.length(dims.spec.tube.cover)),
             say("The outlet end of the tube must lie flush with the outside of the lid. If it stands out, the front "
                 "panel catches it when it comes off. Push nothing on it afterwards: a longer spout draws the water "

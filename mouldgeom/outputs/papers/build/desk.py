@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Protocol
 
+from mouldgeom.checks import Case
+from mouldgeom.checks.sealing import SeamGap, seal_of
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.drawing.hidden import View, view
 from mouldgeom.drawing.status import Status
@@ -264,6 +266,11 @@ class BuildDesk:
     def work(self) -> dict[str, Range]:
         """Hours, and things used up."""
         return work(self.quantities, process=self.dims.spec.shop.cutting)
+
+    @cached_property
+    def sealed(self) -> tuple[SeamGap, ...]:
+        """The joints that need tape or clay."""
+        return seal_of(Case(self.job.solids))
 
     @cached_property
     def masses(self) -> Masses:

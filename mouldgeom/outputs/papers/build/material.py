@@ -8,6 +8,7 @@ from mouldgeom.fabrication.cost import OPERATIONS
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.papers.build.blocks import Block, BuildChapter, Bullets, Page, Prose, TableBlock
 from mouldgeom.outputs.papers.build.desk import BuildDesk
+from mouldgeom.outputs.papers.build.tube_page import bought
 
 
 def material(desk: BuildDesk) -> BuildChapter:
@@ -97,6 +98,10 @@ def _bought(desk: BuildDesk) -> Page:
     rows += [(say("paint"), desk.volume_range(used["paint"], 1)),
              (say("edible oil for the concrete faces"), desk.volume(0.5, 1)),
              (say("grease for the screw threads"), say("a little"))]  # fmt: skip
+    rows += bought(desk)
+    if sealed := desk.sealed:
+        seal, long = say(str(desk.dims.spec.shop.joint_seal)), sum(seam.length for seam in sealed)
+        rows.append((say("{seal} for the joints that open under the pressure", seal=seal), desk.length(long)))
     rows.append((say("Time, estimate for the first mould"),))
     rows += [(say(name), say("{amount} h", amount=desk.range(used[name], 0))) for name in OPERATIONS]
     tools = (

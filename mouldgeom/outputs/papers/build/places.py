@@ -17,15 +17,17 @@ Row = tuple[str, str, str]
 def places(desk: BuildDesk, step: BuildStep) -> TableBlock | None:
     """Piece, from where to where, and how far; ``None`` where edges that lie flush say it all."""
     made = {
-        Stage.SIDES: _sides, Stage.FACES: _faces, Stage.NOSE: _nose, Stage.INSIDE: _inside, Stage.BASE: _base,
-        Stage.JOIN: _join, Stage.BRIDGE: _bridge, Stage.FORCING: _forcing,
+        Stage.SIDES: _sides, Stage.FACES: _faces, Stage.NOSE: _nose,
+        Stage.INSIDE: lambda desk: _inside(desk, desk.some(Role.DIAPHRAGM)),
+        Stage.CLOSE: lambda desk: _inside(desk, desk.some(Role.ANCHOR_PLATE)),
+        Stage.BASE: _base, Stage.JOIN: _join, Stage.BRIDGE: _bridge,
+        Stage.FORCING: _forcing,
     }.get(step.stage)  # fmt: skip
-    if made is None:
+    rows = tuple(made(desk)) if made else ()
+    if not rows:
         return None
     say = desk.say
-    return TableBlock(
-        (say("Piece"), say("Measure"), say("Distance")), tuple(made(desk)), ("auto", "1", "auto"), (2,), "small"
-    )
+    return TableBlock((say("Piece"), say("Measure"), say("Distance")), rows, ("auto", "1", "auto"), (2,), "small")
 
 
 def _spans(desk: BuildDesk, piece: PieceId) -> tuple[Span, Span, Span]:
@@ -127,9 +129,9 @@ def _nose(desk: BuildDesk) -> list[Row]:
     ]  # fmt: skip
 
 
-def _inside(desk: BuildDesk) -> list[Row]:
+def _inside(desk: BuildDesk, plates: Iterable[PieceId]) -> list[Row]:
+    """Plates across the inside of the core, the deepest first."""
     say = desk.say
-    plates = (*desk.some(Role.DIAPHRAGM), *([_at(Role.ANCHOR_PLATE)] if desk.dims.has_bridge else []))
     return [
         (_title(desk, plate), say("rim edge of the walls down to the near face of the plate"),
          desk.length(_spans(desk, plate)[2][0], 1))

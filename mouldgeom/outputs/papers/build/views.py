@@ -30,6 +30,7 @@ from mouldgeom.identity import (
     Side,
     Unit,
 )
+from mouldgeom.model.parts.core import CLOSING
 from mouldgeom.model.shapes import Fastener, Group
 from mouldgeom.model.sides import DOWN, OUTWARDS, UP
 from mouldgeom.outputs.papers.build.desk import BuildDesk
@@ -39,6 +40,10 @@ from mouldgeom.units import Mm, Ratio
 
 X: Final[Vec] = (1.0, 0.0, 0.0)
 _NEAR: Final[Mm] = 2.0
+_BACK_UP: Final[Vec] = (0.0, 1.0, 0.0)
+"""Up while the core lies on its front wall."""
+_LYING: Final[Vec] = (0.8, 1.0, -0.6)
+_AFTER: Final = (PieceId(Role.ANCHOR_PLATE), PieceId(Role.ANCHOR_NUT))
 _LEFT_OUT: Final = (Role.HANDLE, Role.DIAPHRAGM, Role.ANCHOR_PLATE, Role.ANCHOR_NUT)
 """What the picture of the closed box does without."""
 
@@ -241,14 +246,21 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
             Shot((*under, *new), eye, say("The same with its lid."), near=near, rim=0.2),
         )  # fmt: skip
     if stage is Stage.WALLS:
-        return (Shot(new, (1.0, -0.8, 0.6), say("Core walls and end plate, the rim end below.")),)
+        told = say("Three core walls and end plate, lying on the front wall, the open back above.")
+        return (Shot(new, _LYING, told, _BACK_UP),)
+    closing = [piece for piece in core if piece in (PieceId(Role.CORE_WALL, (CLOSING,)), *_AFTER)]
     if stage is Stage.INSIDE:
-        left_out = [PieceId(Role.CORE_WALL, (side,)) for side in (Side.LEFT, Side.FRONT)]
-        open_core = tuple(piece for piece in core if piece not in left_out)
+        open_core = tuple(piece for piece in core if piece not in closing)
         return (
-            Shot(open_core, (1.0, -0.8, 0.6), say("The core seen open: two walls are left out of the picture.")),
-            Shot(core, (0.8, -0.7, -1.0), say("The same from the rim end.")),
+            Shot(open_core, _LYING, say("The core as it lies: all seams are laid from above."), _BACK_UP),
+            Shot(open_core, (0.5, 0.35, -1.0), say("The same from the rim end."), _BACK_UP, share=0.7),
         )
+    if stage is Stage.CLOSE:
+        return (
+            Shot(core, _LYING, say("The back wall closes the core."), _BACK_UP),
+            Shot(core, (0.8, -0.7, -1.0), say("From the rim end: the anchor plate.") if desk.dims.has_bridge
+                 else say("From the rim end.")),
+        )  # fmt: skip
     if stage is Stage.STRIPS:
         return (Shot((*core, *strips), (1.0, -0.8, 0.6), say("Ledge strips over the rim end of the core.")),)
     if stage is Stage.BASE:
