@@ -25,6 +25,7 @@ from mouldgeom.identity import (
     MOULD,
     NOSE,
     RIGHT_PANEL,
+    STAND,
     PieceId,
     Role,
     RowRole,
@@ -48,6 +49,7 @@ class Stage(StrEnum):
     JOIN = "core to the base plate"
     BOLTS = "bolting up"
     BRIDGE = "bridge"
+    STAND = "stand"
 
 
 @dataclass(frozen=True)
@@ -100,6 +102,7 @@ class BuildStep:
 _STAGES: Final[dict[Unit, Stage]] = {
     LEFT_PANEL: Stage.SIDES, RIGHT_PANEL: Stage.SIDES, FRONT_PANEL: Stage.FACES, BACK_PANEL: Stage.FACES,
     NOSE: Stage.NOSE, LID: Stage.NOSE, CORE: Stage.INSIDE, BASE: Stage.BASE, FOOT: Stage.JOIN, GEAR: Stage.BRIDGE,
+    STAND: Stage.STAND,
     MOULD: Stage.BOLTS,
 }  # fmt: skip
 """The step in which each unit is built; what is part of none but the mould comes when it is bolted up."""

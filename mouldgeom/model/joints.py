@@ -69,6 +69,18 @@ class WeldRole(StrEnum):
     CAP_ALONG = "bridge cap to beam, along"
     WASHER_PLATE_ACROSS = "washer plate to beam, across"
     WASHER_PLATE_ALONG = "washer plate to beam, along"
+    PIN_TO_PLATE = "trunnion pin to pin plate"
+    PIN_TO_KEEPER = "trunnion pin to keeper"
+    PIN_PLATE_END = "pin plate to stiffener, ends"
+    PIN_PLATE_SIDE = "pin plate to stiffener, sides"
+    CLIP_TOE = "closing clip to side panel, toe"
+    CLIP_HEEL = "closing clip to side panel, heel"
+    SADDLE_ALONG = "saddle to stand post, along"
+    SADDLE_ACROSS = "saddle to stand post, across"
+    POST_TO_FOOT = "stand post to foot"
+    KNEE_TO_FOOT = "stand knee to foot"
+    KNEE_TO_POST = "stand knee to post"
+    CLEAT_TO_FOOT = "stand cleat to foot"
     PAIR = "angle to angle"
 
 

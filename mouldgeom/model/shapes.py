@@ -28,9 +28,10 @@ class Group(StrEnum):
     NOSE = "nose"
     EXTRACTION = "extraction"
     FASTENERS = "fasteners"
+    TURNING = "turning gear"
 
 
-GROUP_LETTERS = dict(zip(Group, "ABCDEF", strict=True))
+GROUP_LETTERS = dict(zip(Group, "ABCDEFG", strict=True))
 
 
 class ConcreteFace(StrEnum):
@@ -46,6 +47,7 @@ class HolePurpose(StrEnum):
     BOLT = "bolt"
     TUBE = "outlet tube"
     SCREW = "jack screw"
+    PIN = "pin"
 
 
 class SectionKind(StrEnum):

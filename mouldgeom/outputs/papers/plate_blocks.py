@@ -59,6 +59,7 @@ PURPOSES: Final = {
     HolePurpose.BOLT: "bolt",
     HolePurpose.TUBE: "outlet tube",
     HolePurpose.SCREW: "jack screw",
+    HolePurpose.PIN: "pin",
 }
 
 

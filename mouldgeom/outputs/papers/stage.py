@@ -14,7 +14,7 @@ from mouldgeom.drawing.lettering import SMALL
 from mouldgeom.drawing.looking import CONCRETE, TUBE
 from mouldgeom.drawing.paper import PaperOptions
 from mouldgeom.drawing.primitives import Block, table
-from mouldgeom.identity import GEAR, PieceId, Role
+from mouldgeom.identity import APART, PieceId, Role
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate, SectionKind
 from mouldgeom.outputs.papers.naming import class_words, part_name
 from mouldgeom.solids import PlacedSolid, SolidMould
@@ -65,7 +65,7 @@ class Easel:
     @cached_property
     def fitted(self) -> tuple[PlacedSolid, ...]:
         """The pieces of the mould as it stands for casting: without the extraction gear."""
-        return tuple(p for p in self.pieces if not p.unit.within(GEAR))
+        return tuple(p for p in self.pieces if not p.unit.within(*APART))
 
     @cached_property
     def whole(self) -> frozenset[Key]:
