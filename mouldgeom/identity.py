@@ -68,7 +68,7 @@ class Role(StrEnum):
     SADDLE = "saddle"
     STAND_POST = "stand post"
     STAND_FOOT = "stand foot"
-    STAND_KNEE = "stand knee"
+    STAND_CHEEK = "stand cheek"
     STAND_CLEAT = "stand cleat"
     STAND_TIE = "stand tie"
     LOCK_ROD = "lock rod"

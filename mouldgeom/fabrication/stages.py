@@ -137,6 +137,8 @@ def build_steps(mould: Mould) -> tuple[BuildStep, ...]:
             number += 1
             welds.append(SeamStep(number, same))
         new = frozenset(piece for piece, own in where.items() if own is stage)
+        if stage is Stage.STAND and not new:
+            continue
         out.append(BuildStep(stage, new, tuple(welds)))
     return tuple(out)
 

@@ -78,8 +78,9 @@ class WeldRole(StrEnum):
     SADDLE_ALONG = "saddle to stand post, along"
     SADDLE_ACROSS = "saddle to stand post, across"
     POST_TO_FOOT = "stand post to foot"
-    KNEE_TO_FOOT = "stand knee to foot"
-    KNEE_TO_POST = "stand knee to post"
+    CHEEK_ALONG = "stand cheek to post, along"
+    CHEEK_ACROSS = "stand cheek to post, across"
+    CHEEK_TO_FOOT = "stand cheek to foot"
     CLEAT_TO_FOOT = "stand cleat to foot"
     PAIR = "angle to angle"
 

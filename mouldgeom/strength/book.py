@@ -15,6 +15,7 @@ from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.strength.tolerances import chapter as tolerances
+from mouldgeom.strength.trunnions import chapter as trunnions
 from mouldgeom.units import four_figures
 from mouldgeom.verdict import Verdict, by_code, own_verdicts
 
@@ -26,6 +27,7 @@ CHAPTERS: Final[tuple[ChapterMaker, ...]] = (
     extraction,
     bridge,
     handling,
+    trunnions,
     tolerances,
 )
 """One function a chapter, in order."""

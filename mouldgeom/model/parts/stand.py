@@ -8,6 +8,7 @@ turn on.  Two ties are bolted to the feet: off, each trestle slides out sideways
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,14 +16,13 @@ from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
 from mouldgeom.geometry.placement import Placement, Vec
 from mouldgeom.identity import STAND, PieceId, Role, RowId, RowRole, Side
-from mouldgeom.model.joints import TOUCHES, GroupParts, Root, SeamKind, Seat, Weld, WeldRole, placed, toe_and_heel
+from mouldgeom.model.joints import TOUCHES, GroupParts, Root, SeamKind, Seat, Weld, WeldRole, toe_and_heel
 from mouldgeom.model.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.model.parts.boxes import SquareBar
 from mouldgeom.model.parts.trunnions import LOCK_DOWN, PIN_FIT, Trunnions, flat, lock_hole, upright_plate
 from mouldgeom.model.shapes import (
     Bar,
     BoltRow,
-    ConcreteFace,
     Group,
     Hole,
     HolePurpose,
@@ -30,23 +30,28 @@ from mouldgeom.model.shapes import (
     SectionKind,
     Stand,
 )
+from mouldgeom.model.weights import body_lump
 from mouldgeom.rules import lifting
 from mouldgeom.units import GRAVITY, Mm, Newton
 
 ROOM: Final[Mm] = 40.0
 """Under the farthest corner while the mould goes round, at least (own rule)."""
+OVER_TIES: Final[Mm] = 25.0
+"""Over the ties, at least (own rule)."""
 PUSHERS: Final = 2
 """People who turn it (own rule)."""
 STANDS: Final = 1.5
 """Moment that holds the stand over the moment that tips it (common practice, no source)."""
-KNEE: Final[Mm] = 120.0
-"""Leg of a knee (own rule)."""
+CHEEK: Final[Mm] = 120.0
+"""Cheek above the foot, and beyond the post at each side (own rule)."""
 LAP: Final[Mm] = 120.0
 """Saddle on its post (own rule)."""
 CLEAT: Final[Mm] = 110.0
 """Length of a cleat, for two bolts (own rule)."""
 PITCH: Final[Mm] = 50.0
 """Between the two bolts of a cleat (own rule)."""
+_LEG: Final[Mm] = 6.0
+"""Room for a fillet."""
 _WEDGED: Final[Mm] = 60.0
 """Blocks and wedges under the runners, at least (own rule)."""
 
@@ -77,13 +82,15 @@ def team_push(dims: Dimensions) -> Newton:
 def place_trestles(dims: Dimensions, at: Trunnions) -> Trestles:
     """How high, how long and how far apart: the mould goes round over ground and ties, and the stand does not tip."""
     tube, angle = dims.stock.tube.side_mm, dims.stock.angle
-    tie = tube / 2 + KNEE + angle.leg_mm + dims.spec.shop.weld_gap
+    tie = tube / 2 + CHEEK + angle.leg_mm + dims.spec.shop.weld_gap
     inner = tie - angle.leg_mm
     over_ties = math.sqrt(max(at.reach**2 - inner**2, 0.0)) + tube + angle.leg_mm
     below = at.z + dims.base + tube + _WEDGED
-    height = 5.0 * math.ceil(max(at.reach + ROOM, over_ties + ROOM / 2, below) / 5)
-    leans = math.tan(math.radians(dims.spec.handling.slope))
-    held = height * (STANDS * team_push(dims) / (at.mass * GRAVITY) + STANDS * leans)
+    height = 5.0 * math.ceil(max(at.reach + ROOM, over_ties + OVER_TIES, below) / 5)
+    leans = math.radians(dims.spec.handling.slope)
+    fresh = body_lump(dims, dims.spec.concrete.unit_weight_fresh * 1000 / GRAVITY).mass
+    empty = (at.mass - fresh) * GRAVITY
+    held = STANDS * height * (team_push(dims) / empty + math.sin(leans)) / math.cos(leans)
     half = 10.0 * math.ceil(max(held, tie + angle.leg_mm + dims.spec.shop.weld_gap) / 10)
     post = at.bears + at.sheet.thickness_mm / 2 + tube / 2
     return Trestles(height, at.z - height, half, post, tie)
@@ -95,16 +102,16 @@ def stand(dims: Dimensions, at: Trunnions) -> GroupParts:
         return GroupParts()
     made = place_trestles(dims, at)
     posts, feet = _posts(dims, at, made), _feet(dims, at, made)
-    saddles, knees = _saddles(dims, at, made), _knees(dims, at, made)
+    saddles, cheeks = _saddles(dims, at, made), _cheeks(dims, at, made)
     cleats, ties, rows = _ties(dims, at, made)
     squares = (*posts, *feet)
     return GroupParts(
-        plates=(*saddles, *knees),
+        plates=(*saddles, *cheeks),
         bars=(*(bar for one in squares for bar in one.bars), *cleats, *ties, *(_lock(at, *one) for one in SIDES)),
         rows=tuple(rows),
         welds=(
             *(weld for post in posts for weld in _post_welds(at, made, post)),
-            *(weld for knee in knees for weld in _knee_welds(knee)),
+            *(weld for post in posts for weld in _cheek_welds(dims, at, made, post)),
             *(_cleat_weld(dims, made, cleat) for cleat in cleats),
             *(weld for one in squares for weld in one.welds),
         ),
@@ -163,18 +170,23 @@ def _saddles(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
     ]
 
 
-def _knees(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
-    """Upright triangles between post and foot, in the plane of both, at each side of the post."""
-    thick, tube = at.sheet.thickness_mm, dims.stock.tube
-    snipe, low = tube.outer_radius_mm + dims.spec.shop.weld_gap, made.ground + tube.side_mm
-    outline = Outline.polygon([(snipe, 0), (KNEE, 0), (KNEE, thick), (thick, KNEE), (0, KNEE), (0, snipe)])
+def cheek_foot(dims: Dimensions) -> Mm:
+    """From the ground to the lower edge of a cheek: its weld lies on the flat of the foot."""
+    return dims.stock.tube.side_mm / 2 - flat(dims) + _LEG
+
+
+def _cheeks(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
+    """Plates on both sides of post and foot, which hold the post upright both ways."""
+    tube, low = dims.stock.tube.side_mm, cheek_foot(dims)
+    wide, narrow = tube / 2 + CHEEK, tube / 2 + 15
+    outline = Outline.polygon(
+        [(-wide, low), (wide, low), (wide, tube), (narrow, tube + CHEEK), (-narrow, tube + CHEEK), (-wide, tube)]
+    )
     out = []
     for side, sign in SIDES:
-        for end, way in ENDS:
-            corner = (sign * made.post_x + way * thick / 2, at.y + way * tube.side_mm / 2, low)
-            stands = (Stand(PieceId(Role.STAND_KNEE, (side, end)), STAND, Placement(corner, (0.0, way, 0.0), Z)),)
-            sheet = at.sheet
-            out.append(Plate(Group.TURNING, stands, sheet.designation, thick, outline, ConcreteFace.NONE))
+        for number, x in ((1, made.post_x - tube / 2 - at.sheet.thickness_mm), (2, made.post_x + tube / 2)):
+            piece = PieceId(Role.STAND_CHEEK, (side,), number)
+            out.append(upright_plate(at, piece, STAND, (sign * x, at.y, made.ground), outline))
     return out
 
 
@@ -215,7 +227,7 @@ def _lock(at: Trunnions, side: Side, sign: float) -> Bar:
 
 
 def _post_welds(at: Trunnions, made: Trestles, post: SquareBar) -> list[Weld]:
-    """The saddle along both flats of its post and across; the post's foot on two sides, between the knees."""
+    """The saddle along both flats of its post and across; the post's foot on two sides, between the cheeks."""
     saddle, foot = PieceId(Role.SADDLE, post.piece.place), PieceId(Role.STAND_FOOT, post.piece.place)
     inward: Vec = (-1.0 if post.at.origin[0] > 0 else 1.0, 0.0, 0.0)
     x, y, low = post.at.origin
@@ -233,19 +245,23 @@ def _post_welds(at: Trunnions, made: Trestles, post: SquareBar) -> list[Weld]:
     ]  # fmt: skip
 
 
-def _knee_welds(knee: Plate) -> tuple[Weld, Weld]:
-    piece, at, outline = knee.stands[0].id, knee.placements[0], knee.outline
-    x0, y0 = (min(v.x for v in outline.vertices if v.y == 0), min(v.y for v in outline.vertices if v.x == 0))
-
-    def both(a: Vec, b: Vec) -> tuple[Root, ...]:
-        return tuple(placed(at, (*a[:2], z), (*b[:2], z)) for z in (0.0, -knee.thickness))
-
-    foot, post = (PieceId(role, piece.place[:1]) for role in (Role.STAND_FOOT, Role.STAND_POST))
-    level, rise = both((x0, 0.0, 0.0), (KNEE, 0.0, 0.0)), both((0.0, y0, 0.0), (0.0, KNEE, 0.0))
-    return (
-        Weld(WeldRole.KNEE_TO_FOOT, (piece, foot), level, SeamKind.FILLET, TOUCHES, through=True),
-        Weld(WeldRole.KNEE_TO_POST, (piece, post), rise, SeamKind.FILLET, TOUCHES, through=True),
-    )
+def _cheek_welds(dims: Dimensions, at: Trunnions, made: Trestles, post: SquareBar) -> Iterator[Weld]:
+    """Each cheek along both flats of its post and across, and along its lower edge on the foot."""
+    (side,), (x, y, low), radius = post.piece.place, post.at.origin, post.tube.outer_radius_mm
+    foot, high, wide = PieceId(Role.STAND_FOOT, (side,)), low + CHEEK, flat(dims)
+    reach, under = post.half + CHEEK, made.ground + cheek_foot(dims)
+    for number, away in ((1, -post.half), (2, post.half)):
+        cheek, on = PieceId(Role.STAND_CHEEK, (side,), number), x + math.copysign(away, x * away)
+        along: tuple[Root, ...] = tuple(((on, y + w, low), (on, y + w, high)) for w in (-wide, wide))
+        across: Root = ((on, y - wide, high), (on, y + wide, high))
+        lower: Root = ((on, y - reach, under), (on, y + reach, under))
+        for role, other, roots, kind in (
+            (WeldRole.CHEEK_ALONG, post.piece, along, SeamKind.FLARE),
+            (WeldRole.CHEEK_ACROSS, post.piece, (across,), SeamKind.FILLET),
+            (WeldRole.CHEEK_TO_FOOT, foot, (lower,), SeamKind.FILLET),
+        ):
+            flare = kind is SeamKind.FLARE
+            yield Weld(role, (cheek, other), roots, kind, TOUCHES, True, radius=radius * flare, bears=flare)
 
 
 def _cleat_weld(dims: Dimensions, made: Trestles, cleat: Bar) -> Weld:

@@ -59,6 +59,8 @@ SHACKLE_HOLE: Final[Mm] = 20.0
 """Hole of a hanger for the pin of a shackle of 2 t: 16 to 19 mm (from memory)."""
 SHACKLE_PIN: Final[Mm] = 16.0
 """Pin of that shackle (from memory)."""
+SHACKLE_WEB: Final[Mm] = 22.0
+"""Hanger above that hole (own rule)."""
 HANGER_RISE: Final[Mm] = 70.0
 """From the pin up to the shackle (own rule)."""
 _EDGE: Final[Mm] = 20.0
@@ -130,7 +132,8 @@ def place_trunnions(dims: Dimensions, filled: Lump, corners: Sequence[Vec]) -> T
     found = _placed(dims, filled, corners)
     for _ in range(3):
         made = trunnions(dims, found)
-        own = (part_lump(part, part.placements[0], density) for part in (*made.plates, *made.bars))
+        parts: tuple[Plate | Bar, ...] = (*made.plates, *made.bars)
+        own = (part_lump(part, part.placements[0], density) for part in parts)
         found = _placed(dims, combined([filled, *own]), corners)
     return found
 
@@ -246,7 +249,7 @@ def _plates(at: Trunnions, side: Side, sign: float) -> list[Plate]:
         out.append(upright_plate(at, piece, unit, (sign * x, at.y, z), square, _pin_hole(at)))
     if at.hoisted:
         wide, inner = hanger_half(at), (sign * (at.bears - at.sheet.thickness_mm / 2), at.y, z)
-        outline = Outline.rectangle(-wide, -wide, wide, HANGER_RISE + SHACKLE_HOLE / 2 + _EDGE)
+        outline = Outline.rectangle(-wide, -wide, wide, HANGER_RISE + SHACKLE_HOLE / 2 + SHACKLE_WEB)
         eye = Hole(0.0, HANGER_RISE, SHACKLE_HOLE, HolePurpose.PIN)
         turns = _pin_hole(at, up=PIN_FIT / 2)  # its lower edge bears
         out.append(upright_plate(at, PieceId(Role.HANGER, (side,)), unit, inner, outline, turns, eye))

@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from mouldgeom.filter.concrete import batch
+from mouldgeom.model.parts.stand import place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -186,6 +187,20 @@ def _mix(desk: BuildDesk) -> Page:
     )  # fmt: skip
 
 
+def _set_up(desk: BuildDesk) -> tuple[str, ...]:
+    """Where the mould stands while it is filled."""
+    say, at = desk.say, desk.mould.trunnions
+    if at.hoisted:
+        return (say("Level the runners and wedge them."),)
+    made = place_trestles(desk.dims, at)
+    under = made.height - at.z - desk.dims.base - desk.dims.stock.tube.side_mm
+    return (
+        say("Put the mould together between the trestles of the stand, the base plate on blocks and pairs of wedges "
+            "under the runners, {under} high in all: the pins lie in the saddles and bear nothing yet. Tie bolts tight, "
+            "runners level, both lock rods in.", under=desk.length(under)),
+    )  # fmt: skip
+
+
 def _placing(desk: BuildDesk, views: Views) -> Page:
     say, dims = desk.say, desk.dims
     mix = dims.spec.concrete
@@ -235,7 +250,8 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
         Pictures(((whole, say("Filled in {count} layers of {rise}.", count=layers, rise=desk.length(rise))),
                   (near, say("The nose. Its lid is bolted on only when the nose is full.")))),
         Actions((
-            say("Level the runners and wedge them. Oil all concrete faces."),
+            *_set_up(desk),
+            say("Oil all concrete faces."),
             say("Plug both ends of the tube. Its inlet rests against the core just below the end plate; everywhere "
                 "else it stays {cover} clear of steel. Hold it with wire and small blocks of mortar. Leave the nose "
                 "lid off.",
