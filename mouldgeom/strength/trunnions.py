@@ -375,8 +375,8 @@ class _Book:
         yield self._use("10.22", "lock rods", self.lock(), _PIN)
         yield self._use("10.23", "trestle", self.trestle(self.stand), f"EN 1993-1-1:2005 6.3.1 (from memory); {_WELD}")
         steady, what = self.steady(self.stand)
-        yield Verdict("10.24", "stand: factor against tipping while it is pushed", steady, STANDS, Operator.AT_LEAST, "-",
-                      what, _STATICS)  # fmt: skip
+        yield Verdict("10.24", "stand: factor against tipping while it is pushed", steady, STANDS,
+                      Operator.AT_LEAST, "-", what, _STATICS)  # fmt: skip
         room, what = self.room(self.stand)
         yield Verdict("10.25", "room under the mould while it goes round", room, LEAST_ROOM, Operator.AT_LEAST, "mm",
                       what, _OWN)  # fmt: skip

@@ -41,7 +41,18 @@ from mouldgeom.fabrication.quantities import grade_of
 from mouldgeom.filter.resting import Running
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import BACK_PANEL, FRONT_PANEL, GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role, RowRole, Side
+from mouldgeom.identity import (
+    BACK_PANEL,
+    FRONT_PANEL,
+    GEAR,
+    LEFT_PANEL,
+    RIGHT_PANEL,
+    STAND,
+    PieceId,
+    Role,
+    RowRole,
+    Side,
+)
 from mouldgeom.model.shapes import Group
 from mouldgeom.model.sides import DOWN, OUTWARDS, UP, view_name
 from mouldgeom.outputs.papers.naming import class_words
@@ -395,7 +406,7 @@ def scale_of(place: ViewPlace) -> Ratio:
 
 def _turned(stage: Easel) -> tuple[View, View]:
     """Two sections of the mould turned upright with the bridge on, seen from the front and from the side."""
-    inside = [p for p in stage.pieces if not _in_row(p, RowRole.BASE)]
+    inside = [p for p in stage.pieces if not (_in_row(p, RowRole.BASE) or p.unit.within(STAND))]
     across: list[Solid] = [*(p for p in inside if p.id.role is not Role.BOLT), stage.body, stage.tube]
     along: list[Solid] = [
         *(p for p in inside if not _in_row(p, RowRole.CORNER) and not _beside(p)), stage.body, stage.tube

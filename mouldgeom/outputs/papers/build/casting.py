@@ -196,8 +196,8 @@ def _set_up(desk: BuildDesk) -> tuple[str, ...]:
     under = made.height - at.z - desk.dims.base - desk.dims.stock.tube.side_mm
     return (
         say("Put the mould together between the trestles of the stand, the base plate on blocks and pairs of wedges "
-            "under the runners, {under} high in all: the pins lie in the saddles and bear nothing yet. Tie bolts tight, "
-            "runners level, both lock rods in.", under=desk.length(under)),
+            "under the runners, {under} high in all: the pins lie in the saddles and bear nothing yet. Tie bolts "
+            "tight, runners level, both lock rods in.", under=desk.length(under)),
     )  # fmt: skip
 
 

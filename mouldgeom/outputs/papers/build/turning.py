@@ -165,12 +165,13 @@ def _hoisted(desk: BuildDesk) -> tuple[str, ...]:
     """Slinging, lifting, turning and setting down with a hoist."""
     say, made = desk.say, rig(desk.mould, desk.masses.filled.mass)
     return (
-        say("A spreader with {spread} between its two plumb legs, each leg {leg} or longer; the slings above it {angle} "
-            "degrees from the level or steeper. Spreader, slings, shackles and hoist are marked for {mass} or more.",
+        say("A spreader with {spread} between its two plumb legs, each leg {leg} or longer; the slings above it "
+            "{angle} degrees from the level or steeper. Spreader, slings, shackles and hoist are marked for {mass} or "
+            "more.",
             spread=desk.length(made.spread), leg=desk.length(made.leg), angle=desk.number(SLING),
             mass=desk.mass(made.capacity)),
-        say("Shackle the plumb legs to the two hangers, pins of {least} to {most}. Never a sling straight from the hook "
-            "to a pin, nor round the box, nor through the handles.",
+        say("Shackle the plumb legs to the two hangers, pins of {least} to {most}. Never a sling straight from the "
+            "hook to a pin, nor round the box, nor through the handles.",
             least=desk.length(SHACKLE_PIN), most=desk.length(SHACKLE_HOLE - 1)),
         say("Lift it plumb until the pins are {height} above the ground; the hook needs {hook}.",
             height=desk.length(desk.mould.trunnions.reach + 100), hook=desk.length(made.hook)),

@@ -259,10 +259,9 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
         box = pick(lambda p: not p.unit.within(*APART) and p.id.role not in _LEFT_OUT)
         return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
     if stage is Stage.STAND:
-        near = (Role.SADDLE,)
         return (
             Shot(new, (1.0, -0.8, 0.6), say("The stand: two trestles, tied."), share=1.4),
-            Shot(new, (-1.0, -0.8, 0.6), say("A saddle on its post."), near=near, rim=0.1),
+            Shot(new, (-1.0, -0.8, 0.6), say("A saddle on its post."), near=(Role.SADDLE,), rim=0.1),
         )
     return (
         Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),
