@@ -35,7 +35,7 @@ from mouldgeom.model.parts.extraction import extraction
 from mouldgeom.model.parts.nose import nose
 from mouldgeom.model.parts.outer_box import outer_box
 from mouldgeom.model.parts.stand import stand
-from mouldgeom.model.parts.trunnions import Trunnions, place_trunnions, trunnions
+from mouldgeom.model.parts.trunnions import trunnions
 from mouldgeom.model.shapes import (
     GROUP_LETTERS,
     Bar,
@@ -50,6 +50,7 @@ from mouldgeom.model.shapes import (
     Plate,
     Stand,
 )
+from mouldgeom.model.turning_places import Trunnions, place_trunnions
 from mouldgeom.model.weights import body_lump, combined, part_corners, part_lump, part_mass
 from mouldgeom.spec import Spec
 from mouldgeom.strength_classes import strength_class
@@ -232,7 +233,8 @@ def _trunnions(dims: Dimensions, groups: Groups) -> Trunnions:
     turned = [(part, s.placement) for part in made for s in part.stands if not s.unit.within(*APART)]
     fresh = body_lump(dims, dims.spec.concrete.unit_weight_fresh * 1000 / GRAVITY)
     lump = combined([fresh, *(part_lump(part, at, density) for part, at in turned)])
-    return place_trunnions(dims, lump, [corner for part, at in turned for corner in part_corners(part, at)])
+    corners = [corner for part, at in turned for corner in part_corners(part, at)]
+    return place_trunnions(dims, lump, corners, trunnions)
 
 
 def _punched(groups: Groups) -> tuple[list[Plate], list[Bar]]:

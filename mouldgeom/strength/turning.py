@@ -18,8 +18,8 @@ from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import FOOT, PieceId, Role, RowRole, Side
 from mouldgeom.model.assembly import Mould, Piece
 from mouldgeom.model.joints import WeldRole
-from mouldgeom.model.parts.stand import PUSHERS, team_push
 from mouldgeom.model.shapes import Bar, SectionKind, bar_diameter
+from mouldgeom.model.turning_places import PUSHERS, team_push
 from mouldgeom.model.weights import Lump
 from mouldgeom.rules import NewtonPerMm, beams, lifting
 from mouldgeom.rules.lifting import LOAD_FACTOR, Lift

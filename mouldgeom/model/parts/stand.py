@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
 
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
@@ -19,7 +17,7 @@ from mouldgeom.identity import STAND, PieceId, Role, RowId, RowRole, Side
 from mouldgeom.model.joints import TOUCHES, GroupParts, Root, SeamKind, Seat, Weld, WeldRole, toe_and_heel
 from mouldgeom.model.parts.axes import ENDS, SIDES, X, Y, Z
 from mouldgeom.model.parts.boxes import SquareBar
-from mouldgeom.model.parts.trunnions import LOCK_DOWN, PIN_FIT, Trunnions, flat, lock_hole, upright_plate
+from mouldgeom.model.parts.trunnions import upright_plate
 from mouldgeom.model.shapes import (
     Bar,
     BoltRow,
@@ -30,70 +28,26 @@ from mouldgeom.model.shapes import (
     SectionKind,
     Stand,
 )
-from mouldgeom.model.weights import body_lump
-from mouldgeom.rules import lifting
-from mouldgeom.units import GRAVITY, Mm, Newton
-
-ROOM: Final[Mm] = 40.0
-"""Under the farthest corner while the mould goes round, at least (own rule)."""
-OVER_TIES: Final[Mm] = 25.0
-"""Over the ties, at least (own rule)."""
-PUSHERS: Final = 2
-"""People who turn it (own rule)."""
-STANDS: Final = 1.5
-"""Moment that holds the stand over the moment that tips it (common practice, no source)."""
-CHEEK: Final[Mm] = 120.0
-"""Cheek above the foot, and beyond the post at each side (own rule)."""
-LAP: Final[Mm] = 120.0
-"""Saddle on its post (own rule)."""
-CLEAT: Final[Mm] = 110.0
-"""Length of a cleat, for two bolts (own rule)."""
-PITCH: Final[Mm] = 50.0
-"""Between the two bolts of a cleat (own rule)."""
-_LEG: Final[Mm] = 6.0
-"""Room for a fillet."""
-_WEDGED: Final[Mm] = 60.0
-"""Blocks and wedges under the runners, at least (own rule)."""
-
-
-@dataclass(frozen=True)
-class Trestles:
-    """The stand: ``height`` of the pins above the ground, ``ground`` in the casting frame, half length of a foot,
-    middle of a post and heels of the ties from the middle of the mould.
-    """
-
-    height: Mm
-    ground: Mm
-    foot_half: Mm
-    post_x: Mm
-    tie_y: Mm
-
-    def room(self, at: Trunnions) -> Mm:
-        """Between the ground and the farthest corner at its lowest."""
-        return self.height - at.reach
-
-
-def team_push(dims: Dimensions) -> Newton:
-    """Push of those who turn it, together."""
-    who = dims.spec.handling
-    return min(who.team, PUSHERS) * lifting.starting_push(who.lifter)
-
-
-def place_trestles(dims: Dimensions, at: Trunnions) -> Trestles:
-    """How high, how long and how far apart: the mould goes round over ground and ties, and the stand does not tip."""
-    tube, angle = dims.stock.tube.side_mm, dims.stock.angle
-    tie = tube / 2 + CHEEK + angle.leg_mm + dims.spec.shop.weld_gap
-    inner = tie - angle.leg_mm
-    over_ties = math.sqrt(max(at.reach**2 - inner**2, 0.0)) + tube + angle.leg_mm
-    below = at.z + dims.base + tube + _WEDGED
-    height = 5.0 * math.ceil(max(at.reach + ROOM, over_ties + OVER_TIES, below) / 5)
-    leans = math.radians(dims.spec.handling.slope)
-    fresh = body_lump(dims, dims.spec.concrete.unit_weight_fresh * 1000 / GRAVITY).mass
-    empty = (at.mass - fresh) * GRAVITY
-    held = STANDS * height * (team_push(dims) / empty + math.sin(leans)) / math.cos(leans)
-    half = 10.0 * math.ceil(max(held, tie + angle.leg_mm + dims.spec.shop.weld_gap) / 10)
-    post = at.bears + at.sheet.thickness_mm / 2 + tube / 2
-    return Trestles(height, at.z - height, half, post, tie)
+from mouldgeom.model.turning_places import (
+    CHEEK,
+    CLEAT,
+    HORN,
+    LAP,
+    LOCK_DOWN,
+    LOCK_GRIP,
+    PIN_FIT,
+    PITCH,
+    RIM,
+    Trestles,
+    Trunnions,
+    cheek_foot,
+    flat,
+    lock_hole,
+    place_trestles,
+    post_top,
+    saddle_half,
+)
+from mouldgeom.units import Mm
 
 
 def stand(dims: Dimensions, at: Trunnions) -> GroupParts:
@@ -123,11 +77,6 @@ def _square(dims: Dimensions, piece: PieceId, length: Mm, at: Placement) -> Squa
     return SquareBar(piece, STAND, Group.TURNING, dims.stock.tube, length, at)
 
 
-def post_top(at: Trunnions) -> Mm:
-    """Upper end of a post: the lock rod passes over it."""
-    return at.z - LOCK_DOWN - lock_hole(at)
-
-
 def _posts(dims: Dimensions, at: Trunnions, made: Trestles) -> list[SquareBar]:
     low = made.ground + dims.stock.tube.side_mm
     return [
@@ -146,15 +95,10 @@ def _feet(dims: Dimensions, at: Trunnions, made: Trestles) -> list[SquareBar]:
     ]  # fmt: skip
 
 
-def saddle_half(dims: Dimensions, at: Trunnions) -> Mm:
-    """Half width of a saddle."""
-    return max(dims.stock.tube.side_mm / 2 + 15, at.diameter / 2 + PIN_FIT + 20)
-
-
 def _saddles(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
     """Plates with a round notch that the pin lies in, on the inner side of the posts."""
     wide, notch, low = saddle_half(dims, at), at.diameter / 2 + PIN_FIT, post_top(at) - LAP - at.z
-    horn = at.diameter / 2 + PIN_FIT + 12
+    horn = at.diameter / 2 + PIN_FIT + HORN
     outline = Outline(
         (
             Vertex(-wide, low), Vertex(wide, low), Vertex(wide, horn), Vertex(notch, horn),
@@ -170,15 +114,10 @@ def _saddles(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
     ]
 
 
-def cheek_foot(dims: Dimensions) -> Mm:
-    """From the ground to the lower edge of a cheek: its weld lies on the flat of the foot."""
-    return dims.stock.tube.side_mm / 2 - flat(dims) + _LEG
-
-
 def _cheeks(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
     """Plates on both sides of post and foot, which hold the post upright both ways."""
     tube, low = dims.stock.tube.side_mm, cheek_foot(dims)
-    wide, narrow = tube / 2 + CHEEK, tube / 2 + 15
+    wide, narrow = tube / 2 + CHEEK, tube / 2 + RIM
     outline = Outline.polygon(
         [(-wide, low), (wide, low), (wide, tube), (narrow, tube + CHEEK), (-narrow, tube + CHEEK), (-wide, tube)]
     )
@@ -222,7 +161,7 @@ def _lock(at: Trunnions, side: Side, sign: float) -> Bar:
     level = at.z - LOCK_DOWN - PIN_FIT / 2
     place = Placement((sign * at.face, at.y, level), (0.0, sign, 0.0), Z)
     stands = (Stand(PieceId(Role.LOCK_ROD, (side,)), STAND, place),)
-    length = 10.0 * math.ceil((at.bears - at.face + 100) / 10)
+    length = at.bears - at.face + LOCK_GRIP
     return Bar(Group.TURNING, stands, SectionKind.ROD, at.rod.designation, length)
 
 

@@ -10,12 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
 
-from mouldgeom import tables
-from mouldgeom.design.bought import PairOfAngles
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import Outline
 from mouldgeom.geometry.placement import Placement, Vec
@@ -34,165 +29,23 @@ from mouldgeom.model.shapes import (
     SectionKind,
     Stand,
 )
-from mouldgeom.model.weights import Lump, combined, part_lump
-from mouldgeom.rules import fillet_leg_least, lifting, pins
-from mouldgeom.tables import Rod, SheetSize
-from mouldgeom.units import GRAVITY, Kg, Mm, Newton
-
-ABOVE: Final[Mm] = 15.0
-"""Pins above the centre of gravity of the filled mould: it hangs upright, and goes round by hand (own rule)."""
-SWEEP: Final[Mm] = 10.0
-"""From what goes round with the mould to hanger or saddle (own rule)."""
-PLAY: Final[Mm] = 2.0
-"""Between a keeper and what turns beside it (own rule)."""
-LEAST_PIN: Final[Mm] = 15.0
-"""No thinner rod makes a pin (own rule)."""
-PIN_FIT: Final[Mm] = 1.0
-"""Hole less pin (own rule)."""
-PLATE_HALF: Final[Mm] = 50.0
-"""Half width of a pin plate, where the handles leave room for it (own rule)."""
-CLIP: Final[Mm] = 60.0
-"""Length of a closing clip, at most (own rule)."""
-LOCK_DOWN: Final[Mm] = 60.0
-"""From a pin to the rod that locks the mould (own rule)."""
-SHACKLE_HOLE: Final[Mm] = 20.0
-"""Hole of a hanger for the pin of a shackle of 2 t: 16 to 19 mm (from memory)."""
-SHACKLE_PIN: Final[Mm] = 16.0
-"""Pin of that shackle (from memory)."""
-SHACKLE_WEB: Final[Mm] = 22.0
-"""Hanger above that hole (own rule)."""
-HANGER_RISE: Final[Mm] = 70.0
-"""From the pin up to the shackle (own rule)."""
-_EDGE: Final[Mm] = 20.0
-
-
-@dataclass(frozen=True)
-class Trunnions:
-    """Where the pins are, in the casting frame, and what they carry.
-
-    Args:
-        hoisted: a hoist takes the mould; else it is turned in a stand.
-        y, z: axis of the pins.
-        rod: what they are cut from.
-        sheet: of plates, keepers, hangers and saddles.
-        face: from the middle of the mould to the inner face of a pin plate.
-        bears: the same to the middle of hanger or saddle.
-        end: the same to the end of a pin.
-        half, low, high: half width of a pin plate, and its ends.
-        lines: numbers of the two stiffeners that it lies across.
-        reach: from the axis to the farthest corner of what goes round.
-        mass: filled mould.
-    """
-
-    hoisted: bool
-    y: Mm
-    z: Mm
-    rod: Rod
-    sheet: SheetSize
-    face: Mm
-    bears: Mm
-    end: Mm
-    half: Mm
-    low: Mm
-    high: Mm
-    lines: tuple[int, int]
-    reach: Mm
-    mass: Kg
-
-    @property
-    def diameter(self) -> Mm:
-        """Of a pin."""
-        return self.rod.diameter_mm
-
-    @property
-    def lever(self) -> Mm:
-        """From the outer face of a pin plate to the middle of hanger or saddle."""
-        return self.bears - self.face - self.sheet.thickness_mm
-
-
-def hoist_takes(dims: Dimensions, mass: Kg) -> bool:
-    """Whether the hoist on site lifts the filled mould, starting and stopping included."""
-    return lifting.DYNAMIC * mass <= dims.spec.handling.hoist_capacity
-
-
-def pin_force(mass: Kg) -> Newton:
-    """Force on one pin, with the factors on weight and motion."""
-    return lifting.LOAD_FACTOR * lifting.DYNAMIC * mass * GRAVITY / 2
-
-
-def place_trunnions(dims: Dimensions, filled: Lump, corners: Sequence[Vec]) -> Trunnions:
-    """Find the pins of a filled mould.
-
-    Args:
-        dims: its lengths.
-        filled: all that goes round, these parts left out.
-        corners: of all that goes round.
-    """
-    density = dims.stock.steel.density_kg_m3 * 1e-9
-    found = _placed(dims, filled, corners)
-    for _ in range(3):
-        made = trunnions(dims, found)
-        parts: tuple[Plate | Bar, ...] = (*made.plates, *made.bars)
-        own = (part_lump(part, part.placements[0], density) for part in parts)
-        found = _placed(dims, combined([filled, *own]), corners)
-    return found
-
-
-def _placed(dims: Dimensions, filled: Lump, corners: Sequence[Vec]) -> Trunnions:
-    stock, hoisted = dims.stock, hoist_takes(dims, filled.mass)
-    y, z = round(2 * filled.centre[1]) / 2, float(math.ceil(filled.centre[2] + ABOVE))
-    sheet = max((stock.base, stock.ledge), key=lambda one: one.thickness_mm)
-    thick, tube, rod = sheet.thickness_mm, stock.tube.side_mm, stock.rod.diameter_mm
-    face = dims.width / 2 + dims.shell + tube
-    swept = max(face + max(thick, rod), *(abs(x) for x, _, _ in corners))
-    inner = swept + SWEEP + PLAY
-    bears = inner + thick / 2
-    made = _rod(dims, pin_force(filled.mass), bears - face - thick)
-    leg = fillet_leg_least(thick, made.diameter_mm)
-    outside = inner + thick + (PLAY + thick + leg if hoisted else _EDGE)
-    handle = side_flange_half(dims) / 2
-    half = min(PLATE_HALF, handle - rod / 2 - leg)
-    pair = min(
-        itertools.pairwise(enumerate(dims.stiffener_z, 1)),
-        key=lambda two: (not two[0][1] <= z <= two[1][1], abs(two[0][1] + two[1][1] - 2 * z)),
-    )
-    (lower, low), (upper, high) = pair
-    end = flat(dims) - leg
-    least = LOCK_DOWN + _EDGE
-    bar = (0.0, clip_y(dims) - stock.angle.gauge_mm + stock.angle.leg_mm, dims.height + stock.angle.leg_mm)
-    reach = max(math.hypot(abs(corner[1]) + abs(y), corner[2] - z) for corner in (bar, *corners))
-    return Trunnions(
-        hoisted=hoisted, y=y, z=z, rod=made, sheet=sheet, face=face, bears=bears, end=outside, half=half,
-        low=min(low - end, z - least), high=max(high + end, z + least), lines=(lower, upper), reach=reach,
-        mass=filled.mass,
-    )  # fmt: skip
-
-
-def flat(dims: Dimensions) -> Mm:
-    """Half of the flat of a stiffener's outer side, least of tube and two angles."""
-    tube = dims.stock.tube
-    notch = tube.thickness_mm if isinstance(tube, PairOfAngles) else 0.0
-    return tube.side_mm / 2 - tube.outer_radius_mm - notch
-
-
-def _rod(dims: Dimensions, force: Newton, lever: Mm) -> Rod:
-    """The thinnest rod of the tables that bears the force; the thickest where none does."""
-    system = dims.stock.bolt.system
-    rows = sorted(
-        (row for row in tables.rods() if row.system == system and row.diameter_mm >= LEAST_PIN),
-        key=lambda row: row.diameter_mm,
-    )
-
-    def bears(row: Rod) -> bool:
-        steel, size = dims.stock.steel, row.diameter_mm
-        moment = pins.pin_moment_resistance(size, steel.at(size).yield_mpa)
-        shear = pins.pin_shear_resistance(size, steel.ultimate_mpa)
-        return pins.pin_use(force * lever, moment, force, shear) <= 1
-
-    return next(filter(bears, rows), rows[-1])
-
-
-# ---------------------------------------------------------------- parts
+from mouldgeom.model.turning_places import (
+    CHORDS,
+    CLIP,
+    HANGER_RISE,
+    LOCK_DOWN,
+    PIN_FIT,
+    PLAY,
+    RIM,
+    SHACKLE_HOLE,
+    SHACKLE_WEB,
+    Trunnions,
+    clip_y,
+    flat,
+    hanger_half,
+    lock_hole,
+)
+from mouldgeom.units import Mm
 
 
 def trunnions(dims: Dimensions, at: Trunnions) -> GroupParts:
@@ -242,7 +95,7 @@ def _plates(at: Trunnions, side: Side, sign: float) -> list[Plate]:
             at, PieceId(Role.PIN_PLATE, (side,)), unit, (sign * at.face, at.y, z), outline, _pin_hole(at), *locks
         )
     ]
-    wide = at.diameter / 2 + 15
+    wide = at.diameter / 2 + RIM
     for number, x in enumerate(_keepers(at), 1):
         piece = PieceId(Role.KEEPER, (side,), number)
         square = Outline.rectangle(-wide, -wide, wide, wide)
@@ -254,16 +107,6 @@ def _plates(at: Trunnions, side: Side, sign: float) -> list[Plate]:
         turns = _pin_hole(at, up=PIN_FIT / 2)  # its lower edge bears
         out.append(upright_plate(at, PieceId(Role.HANGER, (side,)), unit, inner, outline, turns, eye))
     return out
-
-
-def hanger_half(at: Trunnions) -> Mm:
-    """Half width of a hanger."""
-    return at.diameter / 2 + _EDGE
-
-
-def lock_hole(at: Trunnions) -> Mm:
-    """Hole that a lock rod goes through; the rod is as thick as the pin."""
-    return at.diameter + PIN_FIT
 
 
 def _pin(at: Trunnions, side: Side, sign: float) -> Bar:
@@ -285,7 +128,7 @@ def _welds(dims: Dimensions, at: Trunnions, side: Side, sign: float) -> list[Wel
     def around(role: WeldRole, other: PieceId, x: Mm) -> Weld:
         points = [
             (sign * x, at.y + at.diameter / 2 * math.cos(turn), at.z + at.diameter / 2 * math.sin(turn))
-            for turn in (2 * math.pi * i / 8 for i in range(9))
+            for turn in (2 * math.pi * i / CHORDS for i in range(CHORDS + 1))
         ]
         return Weld(role, (pin, other), tuple(itertools.pairwise(points)), SeamKind.FILLET, ((0.0, 0.0), loose), True)
 
@@ -310,11 +153,6 @@ def _welds(dims: Dimensions, at: Trunnions, side: Side, sign: float) -> list[Wel
 
 
 # ---------------------------------------------------------------- closing bars
-
-
-def clip_y(dims: Dimensions) -> Mm:
-    """From the middle of a side panel to the middle of a closing clip."""
-    return side_flange_half(dims) / 2
 
 
 def _closing(dims: Dimensions) -> tuple[list[Bar], list[Bar], list[BoltRow]]:

@@ -9,7 +9,7 @@ from mouldgeom.fabrication.welds import Laid, laid
 from mouldgeom.identity import FOOT, PANELS, Role, RowRole, Side
 from mouldgeom.model.assembly import fastener_size
 from mouldgeom.model.joints import SeamKind, WeldRole
-from mouldgeom.model.parts.stand import place_trestles
+from mouldgeom.model.turning_places import place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -259,8 +259,7 @@ def _faces(desk: BuildDesk) -> _Texts:
                 "side."),
             say("Stand front and back against the side panels: edges and holes must line up. Correct now."),
         ),
-        ("bow-front", "bow-back"),
-        (),
+        ("bow-front", "bow-back"), (),
     )  # fmt: skip
 
 
@@ -481,8 +480,7 @@ def _stand(desk: BuildDesk) -> _Texts:
             say("Set the empty mould in: the lock rods must go through saddle and pin plate by hand, as it is cast and "
                 "half a turn on."),
         ),
-        (),
-        (say("The stand carries nothing but this mould. Try it with the empty mould first, nobody near."),),
+        (), (say("The stand carries nothing but this mould. Try it with the empty mould first, nobody near."),),
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from mouldgeom.filter.concrete import batch
-from mouldgeom.model.parts.stand import place_trestles
+from mouldgeom.model.turning_places import place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,

@@ -7,8 +7,7 @@ from typing import Final
 
 from mouldgeom.drawing import lettering
 from mouldgeom.geometry.outline import Point
-from mouldgeom.model.parts.stand import place_trestles
-from mouldgeom.model.parts.trunnions import HANGER_RISE, clip_y
+from mouldgeom.model.turning_places import HANGER_RISE, clip_y, place_trestles
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import CAPITAL, MEDIUM, NARROW, WIDE, StepPicture
 from mouldgeom.spec.fields import HoleMethod

@@ -5,8 +5,7 @@ from __future__ import annotations
 from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.identity import BOLTS, BRIDGE, CLOSING, FOOT, PANELS, STAND, PieceId, Role, Side
-from mouldgeom.model.parts.stand import place_trestles
-from mouldgeom.model.parts.trunnions import SHACKLE_HOLE, SHACKLE_PIN
+from mouldgeom.model.turning_places import SHACKLE_HOLE, SHACKLE_PIN, place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     BuildChapter,
