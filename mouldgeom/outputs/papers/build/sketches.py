@@ -160,7 +160,7 @@ def turning_sketch(desk: BuildDesk) -> StepPicture:
                 x0, x1 = (middle + side * scale * far for far in (105.0, 175.0))
                 picture.line(((x0, 52.0), (x1, 52.0), (x1, pin[1] + scale * under), (x0, pin[1] + scale * under)),
                              NARROW, close=True, fill="#fff")  # fmt: skip
-        _about_pin(picture, desk, pin, tilt, scale)
+        _about_pin(picture, desk, pin, tilt, scale, closed=index > 0)
         if stand is not None:
             foot = scale * stand.foot_half
             picture.line(((pin[0] - foot, 51.2), (pin[0] + foot, 51.2)), WIDE)
@@ -173,7 +173,7 @@ def turning_sketch(desk: BuildDesk) -> StepPicture:
     return picture
 
 
-def _about_pin(picture: StepPicture, desk: BuildDesk, pin: Point, tilt: Deg, scale: Ratio) -> None:
+def _about_pin(picture: StepPicture, desk: BuildDesk, pin: Point, tilt: Deg, scale: Ratio, *, closed: bool) -> None:
     """The mould turned clockwise about its pins, which are at ``pin``; the nose on the left as it is cast."""
     dims, at, turn = desk.dims, desk.mould.trunnions, math.radians(tilt)
     half, low, nose = dims.depth / 2 + dims.shell, -dims.base, dims.nose
@@ -193,7 +193,7 @@ def _about_pin(picture: StepPicture, desk: BuildDesk, pin: Point, tilt: Deg, sca
     for y in (-dims.runner_y, dims.runner_y):
         square = ((y - tube / 2, low), (y + tube / 2, low), (y + tube / 2, low - tube), (y - tube / 2, low - tube))
         picture.line([spot(*corner) for corner in square], NARROW, close=True, fill="#000")
-    for y in (-clip_y(dims), clip_y(dims)) if tilt else ():
+    for y in (-clip_y(dims), clip_y(dims)) if closed else ():
         picture.line((spot(y - 20, dims.height + 8), spot(y + 20, dims.height + 8)), WIDE)
     if 0 < tilt < 180:
         hand = spot(-half, low)
