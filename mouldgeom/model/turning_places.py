@@ -8,7 +8,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from mouldgeom import tables
@@ -19,9 +19,9 @@ from mouldgeom.model.joints import GroupParts
 from mouldgeom.model.parts.outer_box import side_flange_half
 from mouldgeom.model.shapes import Bar, Plate
 from mouldgeom.model.weights import Lump, body_lump, combined, part_lump
-from mouldgeom.rules import fillet_leg_least, lifting, pins
+from mouldgeom.rules import lifting, pins
 from mouldgeom.tables import Rod, SheetSize
-from mouldgeom.units import GRAVITY, Kg, Mm, Newton
+from mouldgeom.units import GRAVITY, Kg, Mm, Newton, Ratio
 
 ABOVE: Final[Mm] = 15.0
 """Pins above the centre of gravity of the filled mould: it hangs upright, and goes round by hand (own rule)."""
@@ -40,7 +40,9 @@ PLATE_HALF: Final[Mm] = 50.0
 CLIP: Final[Mm] = 60.0
 """Length of a closing clip, at most (own rule)."""
 LOCK_DOWN: Final[Mm] = 60.0
-"""From a pin to the rod that locks the mould (own rule)."""
+"""From a pin to the rod that locks the mould, at least (own rule)."""
+LOCK_LEVERS: Final[Ratio] = 2.2
+"""The same over the lever of a pin, at least: the rod bends less then than the pin (own rule)."""
 SHACKLE_HOLE: Final[Mm] = 20.0
 """Hole of a hanger for the pin of a shackle of 2 t: 16 to 19 mm (from memory)."""
 SHACKLE_PIN: Final[Mm] = 16.0
@@ -50,6 +52,8 @@ SHACKLE_WEB: Final[Mm] = 22.0
 HANGER_RISE: Final[Mm] = 70.0
 """From the pin up to the shackle (own rule)."""
 _EDGE: Final[Mm] = 20.0
+_WELD_ROOM: Final[Mm] = 6.0
+"""Room for a fillet."""
 RIM: Final[Mm] = 15.0
 """Keeper beyond its pin, saddle and cheek beyond their post (own rule)."""
 HORN: Final[Mm] = 12.0
@@ -99,6 +103,11 @@ class Trunnions:
         return self.rod.diameter_mm
 
     @property
+    def lock_down(self) -> Mm:
+        """From a pin to the rod that locks the mould."""
+        return max(LOCK_DOWN, float(math.ceil(LOCK_LEVERS * self.lever)))
+
+    @property
     def lever(self) -> Mm:
         """From the outer face of a pin plate to the middle of hanger or saddle."""
         return self.bears - self.face - self.sheet.thickness_mm
@@ -136,33 +145,50 @@ def place_trunnions(
 
 
 def _placed(dims: Dimensions, filled: Lump, corners: Sequence[Vec]) -> Trunnions:
-    stock, hoisted = dims.stock, hoist_takes(dims, filled.mass)
+    stock, hoisted, force = dims.stock, hoist_takes(dims, filled.mass), pin_force(filled.mass)
     y, z = STEP * round(filled.centre[1] / STEP), float(math.ceil(filled.centre[2] + ABOVE))
-    sheet = max((stock.base, stock.ledge), key=lambda one: one.thickness_mm)
-    thick, tube, rod = sheet.thickness_mm, stock.tube.side_mm, stock.rod.diameter_mm
-    face = dims.width / 2 + dims.shell + tube
-    swept = max(face + max(thick, rod), *(abs(x) for x, _, _ in corners))
-    inner = swept + SWEEP + PLAY
-    bears = inner + thick / 2
-    made = _rod(dims, pin_force(filled.mass), bears - face - thick)
-    leg = fillet_leg_least(thick, made.diameter_mm)
-    outside = inner + thick + (PLAY + thick + leg if hoisted else _EDGE)
-    handle = side_flange_half(dims) / 2
-    half = min(PLATE_HALF, handle - rod / 2 - leg)
+    face = dims.width / 2 + dims.shell + stock.tube.side_mm
+    swept = max(face + stock.rod.diameter_mm, *(abs(x) for x, _, _ in corners))
+    half = min(PLATE_HALF, side_flange_half(dims) / 2 - stock.rod.diameter_mm / 2 - _WELD_ROOM)
     pair = min(
         itertools.pairwise(enumerate(dims.stiffener_z, 1)),
         key=lambda two: (not two[0][1] <= z <= two[1][1], abs(two[0][1] + two[1][1] - 2 * z)),
     )
     (lower, low), (upper, high) = pair
-    end = flat(dims) - leg
-    least = LOCK_DOWN + _EDGE
+    share = max(z - low, high - z) / (high - low)
+    sheet = _sheet(dims, force, share * (swept + SWEEP + PLAY - face), half)
+    thick = sheet.thickness_mm
+    inner = max(swept, face + thick) + SWEEP + PLAY
+    bears = inner + thick / 2
+    rod = _rod(dims, force, bears - face - thick)
+    outside = inner + thick + (PLAY + thick + _WELD_ROOM if hoisted else _EDGE)
     bar = (0.0, clip_y(dims) - stock.angle.gauge_mm + stock.angle.leg_mm, dims.height + stock.angle.leg_mm)
     reach = max(math.hypot(abs(corner[1]) + abs(y), corner[2] - z) for corner in (bar, *corners))
-    return Trunnions(
-        hoisted=hoisted, y=y, z=z, rod=made, sheet=sheet, face=face, bears=bears, end=outside, half=half,
-        low=min(low - end, z - least), high=max(high + end, z + least), lines=(lower, upper), reach=reach,
-        mass=filled.mass,
+    found = Trunnions(
+        hoisted=hoisted, y=y, z=z, rod=rod, sheet=sheet, face=face, bears=bears, end=outside, half=half,
+        low=low, high=high, lines=(lower, upper), reach=reach, mass=filled.mass,
     )  # fmt: skip
+    end, least = flat(dims) - _WELD_ROOM, _EDGE + (rod.diameter_mm / 2 if hoisted else found.lock_down)
+    return replace(found, low=min(low - end, z - least), high=max(high + end, z + least))
+
+
+def _sheet(dims: Dimensions, force: Newton, lever: Mm, half: Mm) -> SheetSize:
+    """The thicker sheet of base plate and ledge strips, or the next that bears the pins' moment; else the thickest.
+
+    ``lever`` of the force on the more loaded side of the pin.
+    """
+    stock = dims.stock
+    own = max((stock.base, stock.ledge), key=lambda one: one.thickness_mm)
+    thicker = (row for row in tables.sheets() if row.system == own.system and row.thickness_mm > own.thickness_mm)
+    rows = [own, *sorted(thicker, key=lambda row: row.thickness_mm)]
+    net = 2 * half - max(row.diameter_mm for row in _rods(dims)) - PIN_FIT
+
+    def bears(row: SheetSize) -> bool:
+        thick = row.thickness_mm
+        stress = force * lever / (net * thick**2 / 6) + force / (net * thick)
+        return stress <= stock.steel.at(thick).yield_mpa
+
+    return next(filter(bears, rows), rows[-1])
 
 
 def flat(dims: Dimensions) -> Mm:
@@ -172,13 +198,16 @@ def flat(dims: Dimensions) -> Mm:
     return tube.side_mm / 2 - tube.outer_radius_mm - notch
 
 
-def _rod(dims: Dimensions, force: Newton, lever: Mm) -> Rod:
-    """The thinnest rod of the tables that bears the force; the thickest where none does."""
+def _rods(dims: Dimensions) -> list[Rod]:
+    """Rods of the tables that a pin may be cut from, the thinnest first."""
     system = dims.stock.bolt.system
-    rows = sorted(
-        (row for row in tables.rods() if row.system == system and row.diameter_mm >= LEAST_PIN),
-        key=lambda row: row.diameter_mm,
-    )
+    fitting = (row for row in tables.rods() if row.system == system and row.diameter_mm >= LEAST_PIN)
+    return sorted(fitting, key=lambda row: row.diameter_mm)
+
+
+def _rod(dims: Dimensions, force: Newton, lever: Mm) -> Rod:
+    """The thinnest rod that bears the force; the thickest where none does."""
+    rows = _rods(dims)
 
     def bears(row: Rod) -> bool:
         steel, size = dims.stock.steel, row.diameter_mm
@@ -222,8 +251,6 @@ CLEAT: Final[Mm] = 110.0
 """Length of a cleat, for two bolts (own rule)."""
 PITCH: Final[Mm] = 50.0
 """Between the two bolts of a cleat (own rule)."""
-_LEG: Final[Mm] = 6.0
-"""Room for a fillet."""
 _WEDGED: Final[Mm] = 60.0
 """Blocks and wedges under the runners, at least (own rule)."""
 
@@ -270,7 +297,7 @@ def place_trestles(dims: Dimensions, at: Trunnions) -> Trestles:
 
 def post_top(at: Trunnions) -> Mm:
     """Upper end of a post: the lock rod passes over it."""
-    return at.z - LOCK_DOWN - lock_hole(at)
+    return at.z - at.lock_down - lock_hole(at)
 
 
 def saddle_half(dims: Dimensions, at: Trunnions) -> Mm:
@@ -280,4 +307,4 @@ def saddle_half(dims: Dimensions, at: Trunnions) -> Mm:
 
 def cheek_foot(dims: Dimensions) -> Mm:
     """From the ground to the lower edge of a cheek: its weld lies on the flat of the foot."""
-    return dims.stock.tube.side_mm / 2 - flat(dims) + _LEG
+    return dims.stock.tube.side_mm / 2 - flat(dims) + _WELD_ROOM

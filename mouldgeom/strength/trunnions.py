@@ -19,7 +19,6 @@ from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.parts.outer_box import side_flange_half
 from mouldgeom.model.turning_places import (
     ABOVE,
-    LOCK_DOWN,
     PIN_FIT,
     SHACKLE_HOLE,
     SHACKLE_PIN,
@@ -216,7 +215,7 @@ class _Book:
         """A stiffener pulled out by the couple of the pin plate, and its end welds on the corner flanges.
 
         They bear all: what fills the corner along the panel has no throat that counts.  The load lies on the far side
-        of the stiffener and turns each end weld about its middle.
+        of the stiffener and turns each end weld about its middle, both halves of it yielding (EN 1993-1-8:2005 2.5).
         """
         tube, (span, share) = self.dims.stock.tube, self._shares()
         pull, load = self.force * (self.at.bears - self.at.face + tube.side_mm) / span, share * self.force
@@ -225,7 +224,7 @@ class _Book:
         out: list[Found] = [(bent / self.steel.yield_mpa, "stiffener")]
         for seam in seams_of(self.made, WeldRole.STIFFENER_TO_CORNER):
             if seam.pieces[0].number in self.at.lines:
-                turned = load / 2 * tube.side_mm / (seam.length**2 / 6)
+                turned = load / 2 * tube.side_mm / (seam.length**2 / 4)
                 flow = math.hypot(load / 2 / seam.length, pull / 2 / seam.length + turned)
                 out.append((flow / self._bears(seam), "weld of a stiffener's end on the corner flange"))
         return out
@@ -292,7 +291,7 @@ class _Book:
         at = self.at
         size, thick, fy = at.diameter, at.sheet.thickness_mm, self.steel.at(at.diameter).yield_mpa
         moment = LOAD_FACTOR * (self.turn.heaviest + 2 * PUSH * at.reach)
-        force = moment / LOCK_DOWN / 2
+        force = moment / at.lock_down / 2
         bend = pins.pin_moment_resistance(size, fy, replaceable=True)
         shear = pins.pin_shear_resistance(size, self.steel.ultimate_mpa)
         return [

@@ -33,7 +33,6 @@ from mouldgeom.model.turning_places import (
     CLEAT,
     HORN,
     LAP,
-    LOCK_DOWN,
     LOCK_GRIP,
     PIN_FIT,
     PITCH,
@@ -106,7 +105,7 @@ def _saddles(dims: Dimensions, at: Trunnions, made: Trestles) -> list[Plate]:
             Vertex(-notch, horn), Vertex(-wide, horn),
         )
     )  # fmt: skip
-    lock = Hole(0.0, -LOCK_DOWN, lock_hole(at), HolePurpose.PIN)
+    lock = Hole(0.0, -at.lock_down, lock_hole(at), HolePurpose.PIN)
     inner = made.post_x - dims.stock.tube.side_mm / 2 - at.sheet.thickness_mm
     return [
         upright_plate(at, PieceId(Role.SADDLE, (side,)), STAND, (sign * inner, at.y, at.z), outline, lock)
@@ -158,7 +157,7 @@ def _ties(dims: Dimensions, at: Trunnions, made: Trestles) -> tuple[list[Bar], l
 
 def _lock(at: Trunnions, side: Side, sign: float) -> Bar:
     """A rod through saddle and pin plate; it hangs in its holes."""
-    level = at.z - LOCK_DOWN - PIN_FIT / 2
+    level = at.z - at.lock_down - PIN_FIT / 2
     place = Placement((sign * at.face, at.y, level), (0.0, sign, 0.0), Z)
     stands = (Stand(PieceId(Role.LOCK_ROD, (side,)), STAND, place),)
     length = at.bears - at.face + LOCK_GRIP
@@ -219,5 +218,5 @@ def _seats(at: Trunnions, side: Side, sign: float) -> tuple[Seat, Seat]:
     return (
         Seat((PieceId(Role.TRUNNION, (side,)), saddle), ((sign * at.bears, at.y, at.z - bottom),)),
         Seat((PieceId(Role.LOCK_ROD, (side,)), saddle),
-             ((sign * at.bears, at.y, at.z - LOCK_DOWN - PIN_FIT / 2 - bottom),)),
+             ((sign * at.bears, at.y, at.z - at.lock_down - PIN_FIT / 2 - bottom),)),
     )  # fmt: skip

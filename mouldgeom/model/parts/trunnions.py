@@ -33,7 +33,6 @@ from mouldgeom.model.turning_places import (
     CHORDS,
     CLIP,
     HANGER_RISE,
-    LOCK_DOWN,
     PIN_FIT,
     PLAY,
     RIM,
@@ -87,7 +86,7 @@ def _keepers(at: Trunnions) -> tuple[Mm, ...]:
 def _plates(at: Trunnions, side: Side, sign: float) -> list[Plate]:
     unit, z = PANELS[side], at.z
     lock = lock_hole(at)
-    levels = () if at.hoisted else (LOCK_DOWN, -LOCK_DOWN)
+    levels = () if at.hoisted else (at.lock_down, -at.lock_down)
     locks = (Hole(0.0, level, lock, HolePurpose.PIN) for level in levels)
     outline = Outline.rectangle(-at.half, at.low - z, at.half, at.high - z)
     out = [
