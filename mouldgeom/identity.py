@@ -59,6 +59,19 @@ class Role(StrEnum):
     WASHER_PLATE = "washer plate"
     BRIDGE_LEG = "bridge leg"
     BRIDGE_BEAM = "bridge beam"
+    PIN_PLATE = "pin plate"
+    TRUNNION = "trunnion pin"
+    KEEPER = "pin keeper"
+    HANGER = "hanger"
+    CLOSING_BAR = "closing bar"
+    CLOSING_CLIP = "closing clip"
+    SADDLE = "saddle"
+    STAND_POST = "stand post"
+    STAND_FOOT = "stand foot"
+    STAND_CHEEK = "stand cheek"
+    STAND_CLEAT = "stand cleat"
+    STAND_TIE = "stand tie"
+    LOCK_ROD = "lock rod"
     JACK_SCREW = "jack screw"
     ANCHOR_NUT = "jack nut on the anchor plate"
     DRIVE_NUT = "jack nut that drives"
@@ -82,6 +95,8 @@ class RowRole(StrEnum):
     CORNER = "corner bolts"
     BASE = "base bolts"
     LID = "lid bolt"
+    CLOSING = "closing bolt"
+    STAND = "stand bolts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +192,10 @@ SCREW: Final = Unit("jack screw with its nuts", GEAR, _DOWN)
 FORCING: Final = Unit("forcing screws with their nuts", GEAR, _DOWN)
 PADS: Final = Unit("thrust pads", MOULD, _DOWN)
 BOLTS: Final = Unit("bolts of the box", MOULD)
+CLOSING: Final = Unit("closing bars", MOULD, (0.0, 0.0, 1.0))
+STAND: Final = Unit("stand", MOULD, _DOWN)
+APART: Final = (GEAR, STAND)
+"""What is not on the mould when it is filled."""
 PANELS: Final = {
     Side.FRONT: FRONT_PANEL, Side.BACK: BACK_PANEL, Side.LEFT: LEFT_PANEL, Side.RIGHT: RIGHT_PANEL,
 }  # fmt: skip

@@ -11,7 +11,7 @@ from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array
 from mouldgeom.geometry.placement import Placement
-from mouldgeom.identity import GEAR, PieceId, RowRole
+from mouldgeom.identity import GEAR, STAND, PieceId, RowRole
 from mouldgeom.solids import PlacedSolid, common_volume
 from mouldgeom.units import Mm, Mm3
 from mouldgeom.verdict import Operator, Verdict
@@ -80,9 +80,10 @@ def _relative(one: Placement, other: Placement) -> tuple[float, ...]:
 
 
 def _never_together(one: PlacedSolid, other: PlacedSolid) -> bool:
-    """Whether one is extraction gear and the other a base bolt, which is out before the bridge is fitted."""
+    """Whether one is extraction gear and the other a base bolt or the stand, which are off before it is fitted."""
     return any(
-        a.unit.within(GEAR) and b.id.row is not None and b.id.row.role is RowRole.BASE
+        (a.unit.within(GEAR) and b.id.row is not None and b.id.row.role is RowRole.BASE)
+        or (a.unit.within(GEAR) and b.unit.within(STAND))
         for a, b in ((one, other), (other, one))
     )
 

@@ -20,9 +20,9 @@ from mouldgeom import tables
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.measure import Array, distance
 from mouldgeom.identity import PieceId, Role
-from mouldgeom.model.assembly import bar_wall
 from mouldgeom.model.joints import TOUCH, Gap, Root
 from mouldgeom.model.shapes import Bar, BoltRow, Plate
+from mouldgeom.model.weights import bar_wall
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said, joined

@@ -13,7 +13,7 @@ from mouldgeom.checks.measure import PlaneFace, distance
 from mouldgeom.design.bolting import GREATEST_PITCH
 from mouldgeom.fabrication.reach import deepest
 from mouldgeom.geometry.placement import Vec
-from mouldgeom.identity import GEAR, PieceId
+from mouldgeom.identity import APART, PieceId
 from mouldgeom.model.shapes import BoltRow, Fastener
 from mouldgeom.units import Mm
 from mouldgeom.verdict import Operator, Verdict
@@ -114,7 +114,7 @@ def _in_plane(point: np.ndarray, face: PlaneFace, axis: np.ndarray) -> Mm:
 def check_room(case: Case) -> tuple[Verdict, ...]:
     """Least free radius around each head and nut, over the depth of a socket, against that of the socket."""
     worst: tuple[Mm, str, Mm] = (math.inf, "", 0.0)
-    made = [p.id for p in case.solids.pieces if not isinstance(p.part, Fastener) and not p.unit.within(GEAR)]
+    made = [p.id for p in case.solids.pieces if not isinstance(p.part, Fastener) and not p.unit.within(*APART)]
     for row in case.mould.rows:
         bolt = tables.bolt(row.bolt)
         needed = rules.socket_outside_diameter(bolt.across_flats_mm) / 2

@@ -23,7 +23,7 @@ from mouldgeom.drawing.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS
 from mouldgeom.errors import FolderError, InputError
 from mouldgeom.geometry.outline import SAME
 from mouldgeom.geometry.placement import Placement
-from mouldgeom.identity import FOOT, FRONT_PANEL, GEAR, LEFT_PANEL, LID, RowRole
+from mouldgeom.identity import APART, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RowRole
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.mesh import Floats, Mesh, Surface, part_mesh, surface_of
 from mouldgeom.model.shapes import Group
@@ -385,7 +385,7 @@ def _tube(solid_mould: SolidMould, at: Placement = HERE) -> SceneItem:
 def _closed(solid_mould: SolidMould) -> list[SceneItem]:
     mould = solid_mould.mould
     meshes = {part.mark: part_mesh(part) for part in mould.parts}
-    fitted = (p for p in mould.pieces() if not p.unit.within(GEAR))
+    fitted = (p for p in mould.pieces() if not p.unit.within(*APART))
     items = [SceneItem(meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
     return [*items, _tube(solid_mould)]
 
@@ -404,7 +404,7 @@ def _open(solid_mould: SolidMould) -> list[SceneItem]:
     for piece in mould.pieces():
         row = next((r for r in mould.rows if r.id == piece.id.row), None)
         shift = {shift_of[member] for member in (row.members if row else (piece.id,))}
-        if len(shift) == 1 and not piece.unit.within(GEAR):
+        if len(shift) == 1 and not piece.unit.within(*APART):
             at = shift.pop().of(piece.placement)
             items.append(SceneItem(meshes[piece.mark], GROUP_COLOURS[piece.part.group], at))
     return items

@@ -8,8 +8,8 @@ from types import MappingProxyType
 from mouldgeom.fabrication.cost import Bought
 from mouldgeom.fabrication.rates import exactly
 from mouldgeom.fabrication.stocklist import StockBar, StockSheet
-from mouldgeom.model.assembly import bar_mass_per_metre
 from mouldgeom.model.shapes import Bar, Group, SectionKind
+from mouldgeom.model.weights import bar_mass_per_metre
 from mouldgeom.units import Kg, KgPerM3
 
 

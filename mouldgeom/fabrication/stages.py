@@ -28,6 +28,7 @@ from mouldgeom.identity import (
     PADS,
     RIGHT_PANEL,
     SCREW,
+    STAND,
     PieceId,
     Role,
     RowRole,
@@ -54,6 +55,7 @@ class Stage(StrEnum):
     BOLTS = "bolting up"
     BRIDGE = "bridge"
     FORCING = "forcing screws and pads"
+    STAND = "stand"
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,7 @@ class BuildStep:
 _STAGES: Final[dict[Unit, Stage]] = {
     LEFT_PANEL: Stage.SIDES, RIGHT_PANEL: Stage.SIDES, FRONT_PANEL: Stage.FACES, BACK_PANEL: Stage.FACES,
     NOSE: Stage.NOSE, LID: Stage.NOSE, CORE: Stage.INSIDE, BASE: Stage.BASE, FOOT: Stage.JOIN, BRIDGE: Stage.BRIDGE,
-    SCREW: Stage.BRIDGE, FORCING: Stage.FORCING, PADS: Stage.FORCING, MOULD: Stage.BOLTS,
+    SCREW: Stage.BRIDGE, FORCING: Stage.FORCING, PADS: Stage.FORCING, STAND: Stage.STAND, MOULD: Stage.BOLTS,
 }  # fmt: skip
 """The step in which each unit is built; what is part of none but the mould comes when it is bolted up."""
 _EARLIER: Final[dict[StrEnum, Stage]] = {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -13,7 +12,20 @@ from mouldgeom import tables
 from mouldgeom.design.dimensions import Dimensions, derive
 from mouldgeom.errors import GeometryError, InputError, blamed
 from mouldgeom.geometry.placement import Placement, Vec, add, cross, dot
-from mouldgeom.identity import BOLTS, Label, PieceId, Role, Side, Term, Unit, head, shared_label
+from mouldgeom.identity import (
+    APART,
+    BOLTS,
+    STAND,
+    Label,
+    PieceId,
+    Role,
+    RowRole,
+    Side,
+    Term,
+    Unit,
+    head,
+    shared_label,
+)
 from mouldgeom.model.changes import Addition, Change, Groups, changed, refuse_impossible, refuse_missing
 from mouldgeom.model.equality import same_bar, same_plate
 from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
@@ -23,6 +35,8 @@ from mouldgeom.model.parts.core import core
 from mouldgeom.model.parts.forcing import forcing_screws
 from mouldgeom.model.parts.nose import nose
 from mouldgeom.model.parts.outer_box import outer_box
+from mouldgeom.model.parts.stand import stand
+from mouldgeom.model.parts.trunnions import trunnions
 from mouldgeom.model.shapes import (
     GROUP_LETTERS,
     Bar,
@@ -35,13 +49,13 @@ from mouldgeom.model.shapes import (
     HolePurpose,
     Part,
     Plate,
-    SectionKind,
     Stand,
-    bar_diameter,
 )
+from mouldgeom.model.turning_places import Trunnions, place_trunnions
+from mouldgeom.model.weights import body_lump, combined, part_corners, part_lump, part_mass
 from mouldgeom.spec import Spec
 from mouldgeom.strength_classes import strength_class
-from mouldgeom.units import Kg, KgPerM, KgPerMm3, Mm, Mm3, inch_fraction, plain
+from mouldgeom.units import GRAVITY, Kg, KgPerMm3, Mm, inch_fraction, plain
 
 _Made = TypeVar("_Made", bound=Plate | Bar | Fastener)
 
@@ -72,6 +86,7 @@ class Mould:
     fasteners: tuple[Fastener, ...]
     rows: tuple[BoltRow, ...]
     welds: tuple[Weld, ...]
+    trunnions: Trunnions
     seats: tuple[Seat, ...] = ()
     extensions: tuple[Addition, ...] = ()
 
@@ -98,8 +113,8 @@ class Mould:
     def pieces(self) -> Iterator[Piece]:
         """Yield every single piece of the mould."""
         for part in self.parts:
-            for stand in part.stands:
-                yield Piece(part.mark, stand.id, stand.unit, part, stand.placement)
+            for one in part.stands:
+                yield Piece(part.mark, one.id, one.unit, part, one.placement)
 
     def piece(self, role: StrEnum, *place: Side, number: int = 0) -> Piece:
         """Return the piece of a role, place and number; of two angles that stand for one tube, the first.
@@ -135,47 +150,12 @@ class Mould:
 
     def mass(self, part: Part) -> Kg:
         """Mass of one piece: plates by area, bars by the table's mass per metre less holes, fasteners by envelope."""
-        density = self.dims.stock.steel.density_kg_m3 * 1e-9
-        if isinstance(part, Plate):
-            return part.mass(density)
-        if isinstance(part, Bar):
-            holes = sum(math.pi / 4 * h.diameter**2 for h in part.holes) * bar_wall(part) * density
-            return bar_mass_per_metre(part, density) * part.length / 1000 - holes
-        return fastener_volume(part) * density
+        return part_mass(part, self.density)
 
-
-def bar_wall(bar: Bar) -> Mm:
-    """Thickness of the leg or wall that a hole in this bar goes through."""
-    if bar.kind is SectionKind.ANGLE:
-        return tables.angle(bar.section).thickness_mm
-    if bar.kind is SectionKind.SQUARE_TUBE:
-        return 2 * tables.square_tube(bar.section).thickness_mm
-    return bar_diameter(bar)
-
-
-def bar_mass_per_metre(bar: Bar, density: KgPerMm3) -> KgPerM:
-    """Mass of a metre of the bar; a threaded rod by its pitch diameter."""
-    if bar.kind is SectionKind.ANGLE:
-        return tables.angle(bar.section).mass_kg_m
-    if bar.kind is SectionKind.SQUARE_TUBE:
-        return tables.square_tube(bar.section).mass_kg_m
-    if bar.kind is SectionKind.ROD:
-        diameter = tables.rod(bar.section).diameter_mm
-    else:
-        diameter = tables.bolt(bar.section).pitch_diameter_mm
-    return math.pi / 4 * diameter**2 * 1000 * density
-
-
-def fastener_volume(part: Fastener) -> Mm3:
-    """Volume of a fastener from its table row: hexagon prism, shank at the pitch diameter, or ring."""
-    row = tables.bolt(part.designation)
-    hexagon = math.sqrt(3) / 2 * row.across_flats_mm**2
-    bore = math.pi / 4 * row.diameter_mm**2
-    if part.kind is FastenerKind.BOLT:
-        return hexagon * row.head_height_mm + math.pi / 4 * row.pitch_diameter_mm**2 * part.length
-    if part.kind is FastenerKind.NUT:
-        return (hexagon - bore) * row.nut_height_mm
-    return (math.pi / 4 * row.washer_outside_mm**2 - bore) * row.washer_thickness_mm
+    @property
+    def density(self) -> KgPerMm3:
+        """Density of its steel."""
+        return self.dims.stock.steel.density_kg_m3 * 1e-9
 
 
 def _gear(dims: Dimensions) -> GroupParts:
@@ -186,7 +166,7 @@ def _gear(dims: Dimensions) -> GroupParts:
 _MAKERS: Final = {
     Group.OUTER_BOX: outer_box, Group.CORE: core, Group.BASE: base, Group.NOSE: nose, Group.EXTRACTION: _gear,
 }  # fmt: skip
-_WELDED: Final = (Group.CORE, Group.BASE, Group.OUTER_BOX, Group.NOSE, Group.EXTRACTION)
+_WELDED: Final = (Group.CORE, Group.BASE, Group.OUTER_BOX, Group.NOSE, Group.TURNING, Group.EXTRACTION)
 """Groups in the order in which they are welded."""
 
 
@@ -207,8 +187,10 @@ def build(spec: Spec, changes: Sequence[Change] = (), extensions: Sequence[Addit
 
 def assemble(dims: Dimensions, changes: Sequence[Change] = (), extensions: Sequence[Addition] = ()) -> Mould:
     """Gather the parts of every group, punch them by their bolt rows, add the bolts, find equal parts and mark them."""
-    design: Groups = {group: make(dims) for group, make in _MAKERS.items()}
-    made = dict(design)
+    made = {group: make(dims) for group, make in _MAKERS.items()}
+    turned = _trunnions(dims, made)
+    made[Group.TURNING] = trunnions(dims, turned).plus(stand(dims, turned))
+    design: Groups = dict(made)
     owned = [("change", change) for change in changes]
     owned += [(f"extension {one.name}", change) for one in extensions for change in one.changes]
     for whose, change in owned:
@@ -244,9 +226,23 @@ def assemble(dims: Dimensions, changes: Sequence[Change] = (), extensions: Seque
         fasteners=tuple(marked(merged_fasteners)),
         rows=tuple(row for parts in gathered for row in parts.rows),
         welds=_welds([made[group] for group in _WELDED]),
+        trunnions=turned,
         seats=tuple(seat for parts in gathered for seat in parts.seats),
         extensions=tuple(extensions),
     )
+
+
+def _trunnions(dims: Dimensions, groups: Groups) -> Trunnions:
+    """Where the pins are that the filled mould is turned about, by what the other groups weigh and reach."""
+    density = dims.stock.steel.density_kg_m3 * 1e-9
+    plates, bars = _punched(groups)
+    own = [f for parts in groups.values() for f in parts.fasteners]
+    made: list[Part] = [*plates, *bars, *own, *_bolts(dims, groups)]
+    turned = [(part, s.placement) for part in made for s in part.stands if not s.unit.within(*APART)]
+    fresh = body_lump(dims, dims.spec.concrete.unit_weight_fresh * 1000 / GRAVITY)
+    lump = combined([fresh, *(part_lump(part, at, density) for part, at in turned)])
+    corners = [corner for part, at in turned for corner in part_corners(part, at)]
+    return place_trunnions(dims, lump, corners, trunnions)
 
 
 def _punched(groups: Groups) -> tuple[list[Plate], list[Bar]]:
@@ -373,7 +369,8 @@ def _bolt_set(row: BoltRow, strength: str) -> list[Fastener]:
         role: Role, kind: FastenerKind, number: int, length: Mm, point: Vec, axis: Vec, strength: str = ""
     ) -> Fastener:
         piece = PieceId(role, row.id.place, number, row=row.id)
-        stands = (Stand(piece, BOLTS, Placement(point, side, cross(axis, side))),)
+        unit = STAND if row.id.role is RowRole.STAND else BOLTS
+        stands = (Stand(piece, unit, Placement(point, side, cross(axis, side))),)
         return Fastener(Group.FASTENERS, stands, kind, row.bolt, length, strength=strength)
 
     for number, point in enumerate(row.points, 1):

@@ -28,9 +28,10 @@ class Group(StrEnum):
     NOSE = "nose"
     EXTRACTION = "extraction"
     FASTENERS = "fasteners"
+    TURNING = "turning gear"
 
 
-GROUP_LETTERS = dict(zip(Group, "ABCDEF", strict=True))
+GROUP_LETTERS = dict(zip(Group, "ABCDEFG", strict=True))
 
 
 class ConcreteFace(StrEnum):
@@ -47,6 +48,7 @@ class HolePurpose(StrEnum):
     TUBE = "outlet tube"
     SCREW = "jack screw"
     FORCING = "forcing screw"
+    PIN = "pin"
 
 
 class SectionKind(StrEnum):

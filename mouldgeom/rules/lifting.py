@@ -30,6 +30,11 @@ NOT_FOR: Final[tuple[str, ...]] = (
 )
 """Where the equation is not valid: NIOSH 94-110 (rev. 9/2021)."""
 
+DYNAMIC: Final[Ratio] = 1.3
+"""On loads of a hoist, for starting and stopping: overhead hoist, a site's page on lifted precast concrete."""
+LOAD_FACTOR: Final[Ratio] = 1.5
+"""On weights that hang on bolts, rods, pins and welds (common practice, no source)."""
+
 _LOW: Final[Mm] = 750.0
 _FREQUENCY: Final[tuple[tuple[PerMinute, tuple[Ratio, Ratio, Ratio]], ...]] = (
     (0.2, (1.00, 0.95, 0.85)),
@@ -273,6 +278,41 @@ def who_lifts(mass: Kg, lift: Lift, lifter: Lifter = "man 20 to 45", most_people
         if mass <= limit:
             return Team(mass, people, limit, lifting_index(mass, limit))
     return Team(mass, 0, limit, lifting_index(mass, limit))
+
+
+# ---------------------------------------------------------------- slings
+
+
+def sling_factor(angle: Deg) -> Ratio:
+    """Tension of a sling over the share of the load that it carries; ``angle`` from the HORIZONTAL.
+
+    Tables by the angle between two legs, or from the vertical, give the same under other angles: legs 60 deg apart
+    stand at 60 deg from the horizontal, legs 90 deg apart at 45, legs 120 deg apart at 30.
+
+    Raises:
+        InputError: an angle below 30 (legs more than 120 deg apart) or above 90 degrees.
+
+    Source: statics, 1/sin(angle); never more than 120 deg between legs: LEEA practice.
+    """
+    within("angle of a sling from the horizontal", angle, 30, 90, "deg", "Use longer slings.")
+    return 1 / math.sin(math.radians(angle))
+
+
+# ---------------------------------------------------------------- pushing
+
+
+def starting_push(lifter: Lifter) -> Newton:
+    """Push of one person to start or stop a load, hands between knuckle and shoulder.
+
+    A value to sort tasks by, not a limit of strength.
+
+    Raises:
+        InputError: an unknown lifter.
+
+    Source: HSE L23, 200 N men and 150 N women.
+    """
+    known = {"man 20 to 45": 200.0, "man of another age": 200.0, "woman 20 to 45": 150.0, "woman of another age": 150.0}
+    return one_of("lifter", lifter, known)
 
 
 # ---------------------------------------------------------------- tipping

@@ -18,6 +18,7 @@ from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.strength.tolerances import chapter as tolerances
+from mouldgeom.strength.trunnions import chapter as trunnions
 from mouldgeom.units import four_figures
 from mouldgeom.verdict import Verdict, by_code, own_verdicts
 
@@ -27,7 +28,7 @@ ChapterMaker = Callable[[Mould], Chapter]
 def makers(mould: Mould) -> tuple[ChapterMaker, ...]:
     """One function a chapter, in order; the gear that draws the core has its own."""
     gear = (extraction, bridge) if mould.dims.has_bridge else (forcing,)
-    return (pressure, panels, bolts, hardening, holding, *gear, handling, tolerances)
+    return (pressure, panels, bolts, hardening, holding, *gear, handling, trunnions, tolerances)
 
 
 CAUTIONS: Final = (

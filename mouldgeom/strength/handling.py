@@ -1,4 +1,4 @@
-"""Handling: who lifts what, turning the filled mould, slings and handles, base bolts on the way, and what tips over.
+"""Handling: who lifts what, turning the filled mould about its pins, base bolts and handles, and what tips over.
 
 Lifts are judged at both of their ends, the lower limit counts.  The mould is turned after the concrete has hardened,
 with the weight of fresh concrete taken, which is more.  A lift that is too much for the people that are there is one
@@ -12,15 +12,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, LID, PANELS, SCREW, Unit
+from mouldgeom.identity import BOLTS, BRIDGE, CLOSING, FOOT, FORCING, LID, PANELS, SCREW, STAND, Unit
 from mouldgeom.model.assembly import Mould
+from mouldgeom.model.weights import Lump
 from mouldgeom.rules import lifting
-from mouldgeom.rules.lifting import Lift, Team
-from mouldgeom.strength.masses import Lump, Masses, masses
+from mouldgeom.rules.lifting import DYNAMIC, LOAD_FACTOR, Lift, Team
+from mouldgeom.strength.masses import Masses, masses
 from mouldgeom.strength.standing_cures import cured
 from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.strength.turning import (
-    LOAD_FACTOR,
+    PIN_FRICTION,
     PUSH,
     Standing,
     base_bolts,
@@ -30,14 +31,12 @@ from mouldgeom.strength.turning import (
     handles,
     lift_of,
     mould_edges,
-    turning,
+    pin_turn,
 )
-from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Newton, Ratio, plain
+from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said, joined
 
-DYNAMIC: Final[Ratio] = 1.3
-"""On a hoist's load, for starting and stopping (common practice, no source)."""
 LEVEL: Final[Deg] = 0.1
 """A lesser slope counts as this one: on the level the factor against tipping has no end."""
 SLOPE_FACTOR: Final[Ratio] = 1.5
@@ -47,6 +46,7 @@ CLEAR_LIFT: Final[Mm] = 50.0
 _LIFTING: Final = "NIOSH 94-110 (rev. 9/2021); ISO 11228-1 reference masses; railway guidance on teams"
 _STATICS: Final = "statics"
 _PRACTICE: Final = "common practice, no source"
+_PUSHED: Final = "statics; HSE L23, 200 N men, 150 N women to start a load"
 _BOLTS: Final = "EN 1993-1-8:2005 Table 3.4"
 
 
@@ -107,11 +107,14 @@ def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
         bridge, stand = found.carried[BRIDGE], dims.bridge.leg_length + dims.base
         ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
         out[BRIDGE] = judge(BRIDGE.name, bridge.lump, ends, mould, hold=2)
-    for load in (LID, *((SCREW,) if dims.has_bridge else (FORCING,)), BOLTS):
+    for load in (load for load in (LID, SCREW, FORCING, BOLTS, CLOSING) if load in found.carried):
         item = found.carried[load]
         out[load] = judge(
             load.name, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1
         )
+    if STAND in found.carried:
+        ends = [lift_of(0.0, height, dims.height / 2) for height in (0.0, dims.height / 2)]
+        out[STAND] = judge(STAND.name, found.carried[STAND].lump, ends, mould, hold=2, least=2)
     return out
 
 
@@ -130,8 +133,8 @@ class _Book:
         self.mould, self.who = mould, mould.dims.spec.handling
         self.masses = masses(mould)
         self.lifts = lifts(mould, self.masses)
-        self.turning = turning(mould, self.masses.filled)
-        self.bolts = base_bolts(mould, self.masses, self.turning.raised.force)
+        self.turn = pin_turn(mould, self.masses.filled)
+        self.bolts = base_bolts(mould, self.masses)
         self.panel = max((self.lifts[load] for load in PANELS.values()), key=lambda item: item.lump.mass / item.limit)
         self.handle = handle(mould, max(self.lifts[load].lump.mass for load in PANELS.values()))
         self.filled = mould_edges(mould, "filled mould", self.masses.filled)
@@ -150,33 +153,29 @@ class _Book:
             "Handling",
             self._assumptions(),
             self._steps(),
-            (self._loads(), self._stages(), self._bolt_cases(), self._stability()),
+            (self._loads(), self._bolt_cases(), self._stability()),
             requirements,
             self._cautions(),
         )
 
     def requirements(self) -> tuple[Verdict, ...]:
         """Checks 10.1 to 10.10, without a cure."""
-        slope, stage = self.who.slope, self.turning.governing
+        slope = self.who.slope
         bolt = max(self.bolts, key=lambda case: case.use)
         made = [
             self._carry("10.1", "heaviest panel against what may be lifted", self.panel),
             self._carry("10.2", "core with base plate, drawn and lifted off", self.lifts[FOOT]),
             *([self._carry("10.3", "bridge", self.lifts[BRIDGE])] if BRIDGE in self.lifts else []),
         ]
-        if stage.use <= 1 or self.masses.filled.mass > self.who.hoist_capacity:
-            where = Said(
-                "{stage}: {how}, {people}", stage=stage.name, how=stage.how, people=_people(self.turning.people)
+        turn = self.turn
+        made.append(
+            Verdict(
+                "10.4", "push that turns the filled mould about its pins", turn.push, turn.limit, Operator.AT_MOST, "N",
+                Said("{people}, {lever:p0} mm from the pins", people=_people(turn.people), lever=turn.lever), _PUSHED,
             )
-            if stage.use > 1:
-                where = Said("{few}; {help}", few=where, help=self._no_help(self.masses.filled.mass))
-            made.append(
-                Verdict(
-                    "10.4", "turning the filled mould", stage.force, stage.limit, Operator.AT_MOST, "N", where, _LIFTING
-                )
-            )
-        else:
-            made.append(self._hoist("10.4", "turning the filled mould", "filled mould", self.masses.filled.mass))
+        )  # fmt: skip
+        if self.mould.trunnions.hoisted:
+            self.hoisted["filled mould"] = self.masses.filled.mass
         if self.hoisted:
             name, mass = max(self.hoisted.items(), key=lambda item: item[1])
             made.append(
@@ -269,10 +268,8 @@ class _Book:
         )
 
     def _steps(self) -> tuple[Step, ...]:
-        panel, edge = self.panel, self.turning.edge
-        weight = edge.mass * GRAVITY
-        first, bolt = self.turning.start, max(self.bolts, key=lambda case: case.use)
-        raised = self.turning.raised
+        panel, turn, bolt = self.panel, self.turn, max(self.bolts, key=lambda case: case.use)
+        weight = turn.mass * GRAVITY
         return (
             self._limit_step(panel),
             Step(
@@ -287,34 +284,20 @@ class _Book:
                 "volumes and densities",
             ),
             Step(
-                Said("tilt at which it balances on the {edge}", edge=edge.edge), "a = atan(b / h)",
-                f"atan({edge.offset:.0f} mm / {edge.height:.0f} mm); the other way tips earlier", edge.angle, "deg",
-                _STATICS,
+                "greatest moment of the filled mould about its pins", "M = m g e + mu m g r",
+                f"{weight:.0f} N x ({turn.offset:.1f} mm + {PIN_FRICTION} x {turn.radius:.1f} mm)",
+                (turn.heaviest + turn.friction) / 1000, "N m", _STATICS,
             ),
             Step(
-                "push at the upper edge to start, all people", "F = m g b / t",
-                f"{weight:.0f} N x {edge.offset:.0f} mm / {edge.top:.0f} mm", first.force, "N", _STATICS,
-            ),
-            Step(
-                "the same for each person", "F / n", f"{first.force:.0f} N / {self.turning.people}",
-                first.force / self.turning.people, "N", f"limit {plain(PUSH)} N: {_PRACTICE}",
-            ),
-            Step(
-                "lift at the base plate to raise it from its side", "F = m g (t - h) / t",
-                f"{weight:.0f} N x {edge.top - edge.height:.0f} mm / {edge.top:.0f} mm", raised.force, "N", _STATICS,
+                "push that turns it, all people", "F = M / l", f"over {turn.lever:.0f} mm", turn.push, "N",
+                f"limit {turn.limit:.0f} N: {_PUSHED}",
             ),
             Step(
                 Said("worst base bolt, {name}", name=bolt.name), "Fv/Fv,Rd + Ft/(1.4 Ft,Rd), or Ft/Ft,Rd",
-                f"shear {bolt.shear:.0f} N, tension {bolt.tension:.0f} N, factor {LOAD_FACTOR} in them", bolt.use, "-",
-                _BOLTS,
+                f"shear {bolt.shear:.0f} N, tension {bolt.tension:.0f} N, factors {LOAD_FACTOR} and {DYNAMIC} in them",
+                bolt.use, "-", _BOLTS,
             ),
             *self._handle_steps(),
-            Step(
-                "leg of a two-leg sling, 60 deg between the legs", "F = 1.3 m g / (2 cos 30)",
-                f"{DYNAMIC} x {weight:.0f} N / {2 * math.cos(math.pi / 6):.3f}",
-                DYNAMIC * weight / (2 * math.cos(math.pi / 6)), "N", _STATICS,
-            ),
-            *self._sling_steps(weight),
         )  # fmt: skip
 
     def _handle_steps(self) -> tuple[Step, ...]:
@@ -332,18 +315,6 @@ class _Book:
                 f"throat {found.throat:.1f} mm, which bears {found.weld_strength:.0f} N/mm", found.weld_force, "N/mm",
                 "EN 1993-1-8:2005 4.5.3.3; throat of the fillet laid on the filled corner, below a radius of 10 mm "
                 "nothing else counts: AISC 360-10 Table J2.2 note a",
-            ),
-        )  # fmt: skip
-
-    def _sling_steps(self, weight: Newton) -> tuple[Step, ...]:
-        found = self.handle
-        if found is None:
-            return ()
-        return (
-            Step(
-                "slings on two handles instead of round the box", "2 x 4 M / L, against m g",
-                f"2 x {found.holds:.0f} N; the filled mould with {DYNAMIC}: {DYNAMIC * weight:.0f} N", 2 * found.holds,
-                "N", "beam theory",
             ),
         )  # fmt: skip
 
@@ -384,30 +355,16 @@ class _Book:
             "beside a hoist.",
         )
 
-    def _stages(self) -> ResultTable:
-        return ResultTable(
-            "Turning the filled mould",
-            ("stage", "how", "force, N", "each person, N", "all may give, N"),
-            tuple(
-                (s.name, s.how, round(s.force), round(s.force / self.turning.people), round(s.limit))
-                for s in self.turning.stages
-            ),
-            Said(
-                "Over the {edge}: there it balances latest, at {angle:.1f} deg; from then on it must be "
-                "held back. Block the edge against sliding. With a hoist: slings round the box under a "
-                "line of stiffeners, choked, the corners padded, never through the handles; it then "
-                "needs no push.",
-                edge=self.turning.edge.edge,
-                angle=self.turning.edge.angle,
-            ),
-        )
-
     def _bolt_cases(self) -> ResultTable:
         return ResultTable(
             "Base bolts while turning",
             ("case", "shear of a bolt, N", "tension of a bolt, N", "use"),
             tuple((c.name, round(c.shear), round(c.tension), round(c.use, 3)) for c in self.bolts),
-            Said("Factor {factor} in the forces; the grip of the concrete left out.", factor=LOAD_FACTOR),
+            Said(
+                "Factor {factor} in the forces, {motion} for motion; the grip of the concrete left out.",
+                factor=LOAD_FACTOR,
+                motion=DYNAMIC,
+            ),
         )
 
     def _stability(self) -> ResultTable:
@@ -435,8 +392,8 @@ class _Book:
                 cases=joined(lifting.NOT_FOR),
             ),
             "Turning a filled mould is a lifting operation: nobody below or downhill of it, one person gives the word.",
-            "Hoist, tripod, slings and shackles are marked with their safe working load and inspected before use.",
-            "Turn only when the concrete has its stripping age and every base bolt is tight.",
+            "Hoist, slings and shackles are marked with their safe working load and inspected before use.",
+            "Turn only when the concrete has its stripping age, every bolt is tight and both closing bars are on.",
             "Level and wedge the runners before filling; never lean a ladder on the mould.",
         ]
         if force < PUSH:

@@ -1,6 +1,6 @@
-"""Turning the filled mould: what tips over which edge, the forces on the way, base bolts and handles while it turns.
+"""Turning the filled mould about its pins, base bolts and handles on the way, and what tips over which edge.
 
-The mould stands on its runners in the casting position; everything here is statics of a block on an edge.
+The mould stands on its runners in the casting position; everything here is statics of a block.
 """
 
 from __future__ import annotations
@@ -19,19 +19,18 @@ from mouldgeom.identity import FOOT, PieceId, Role, RowRole, Side
 from mouldgeom.model.assembly import Mould, Piece
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.shapes import Bar, SectionKind, bar_diameter
+from mouldgeom.model.turning_places import PUSHERS, team_push
+from mouldgeom.model.weights import Lump
 from mouldgeom.rules import NewtonPerMm, beams, lifting
-from mouldgeom.rules.lifting import Lift
-from mouldgeom.strength.masses import Lump, Masses, upright
+from mouldgeom.rules.lifting import LOAD_FACTOR, Lift
+from mouldgeom.strength.masses import Masses, upright
 from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import GRAVITY, Deg, Kg, Mm, Mm3, Mpa, Newton, NewtonMm, Ratio
-from mouldgeom.words import Said
 
 PUSH: Final[Newton] = 250.0
 """Push of one person, and of one who leans on a rim (common practice, no source)."""
-MOST_IN_A_TEAM: Final = 4
-"""Railway guidance on lifting in teams: over four not advised."""
-LOAD_FACTOR: Final[Ratio] = 1.5
-"""On weights that hang on bolts, rods and welds (common practice, no source)."""
+PIN_FRICTION: Final[Ratio] = 0.3
+"""Steel pin in a steel saddle or hanger, dry (from memory); greased about half."""
 
 
 def handles(mould: Mould) -> list[tuple[Piece, Bar]]:
@@ -116,96 +115,73 @@ def filter_edges(mould: Mould, name: str, lump: Lump) -> list[Standing]:
     return edges(name, lump.mass, upright(lump.centre, dims), (dims.width / 2, dims.depth / 2), dims.height, names)
 
 
-# ---------------------------------------------------------------- turning
+# ---------------------------------------------------------------- turning about the pins
 
 
 @dataclass(frozen=True, slots=True)
-class Heave:
-    """One moment of the turning: the force that is needed and what as many as are there can give."""
+class PinTurn:
+    """The filled mould goes round its two pins.
 
-    name: str
-    force: Newton
-    limit: Newton
-    how: str
+    ``above`` and ``aside``: pins from its centre of gravity, in z and y.  ``radius`` of the pins, ``lever`` of the
+    hands.
+    """
 
-    @property
-    def use(self) -> Ratio:
-        """Force over limit."""
-        return self.force / self.limit if self.limit > 0 else math.inf
-
-
-@dataclass(frozen=True)
-class Turning:
-    """The filled mould is tilted over ``edge`` on to its side and raised from there to stand upright."""
-
-    edge: Standing
+    mass: Kg
+    above: Mm
+    aside: Mm
+    radius: Mm
+    lever: Mm
     people: int
-    start: Heave
-    on_the_way: Heave
-    held: Heave
-    raised: Heave
-    stood: Heave
+    limit: Newton
 
     @property
-    def stages(self) -> tuple[Heave, ...]:
-        """Its stages in order."""
-        return self.start, self.on_the_way, self.held, self.raised, self.stood
+    def offset(self) -> Mm:
+        """From the centre of gravity to the axis of the pins."""
+        return math.hypot(self.above, self.aside)
 
     @property
-    def governing(self) -> Heave:
-        """The stage that asks most of the people."""
-        return max(self.stages, key=lambda stage: stage.use)
+    def lean(self) -> Deg:
+        """Out of plumb when it hangs freely."""
+        return math.degrees(math.atan2(abs(self.aside), self.above))
+
+    @property
+    def friction(self) -> NewtonMm:
+        """Moment of the pins' friction.
+
+        Source: statics, mu m g r.
+        """
+        return PIN_FRICTION * self.mass * GRAVITY * self.radius
+
+    @property
+    def heaviest(self) -> NewtonMm:
+        """Greatest moment of the weight about the pins, a quarter turn from rest.
+
+        Source: statics, m g e.
+        """
+        return self.mass * GRAVITY * self.offset
+
+    def moment(self, turned: Deg) -> NewtonMm:
+        """Moment that brings it back from an angle, by weight alone; upside down it is that which topples it."""
+        return self.mass * GRAVITY * self.above * math.sin(math.radians(turned))
+
+    @property
+    def push(self) -> Newton:
+        """All hands together, where it is heaviest."""
+        return (self.heaviest + self.friction) / self.lever
 
 
-def push_on_the_way(edge: Standing, span: Mm, tilt: Deg) -> Newton:
-    """Level push at the far upper edge, ``span`` beyond the tipping edge, at a tilt; below 0 it must be held back.
+def pin_turn(mould: Mould, filled: Lump) -> PinTurn:
+    """Turn the filled mould, hands on the edge of the base plate or at the pour face, whichever is nearer to the pins.
 
-    Source: statics, moment of the weight over the height of the hands above the edge.
+    Source: statics; 200 N men, 150 N women to start a load: HSE L23; two people (own rule).
     """
-    turned = math.radians(tilt)
-    return lifting.tipping_force(
-        edge.mass, edge.offset, edge.height, edge.top * math.cos(turned) + span * math.sin(turned), tilt
-    )
-
-
-def turning(mould: Mould, filled: Lump) -> Turning:
-    """Turn the filled mould over the edge on which it balances latest; never over the front, where the nose is.
-
-    Source: statics; a team of at most four (railway guidance), 250 N of push each (common practice, no source).
-    """
-    dims, who = mould.dims, mould.dims.spec.handling
-    ways = [e for e in mould_edges(mould, "filled mould", filled) if e.side is not Side.FRONT]
-    edge = max(reversed(ways), key=lambda e: round(e.angle, 6))
-    over_end = edge.side.crosswise
-    half = (dims.width if over_end else dims.depth) / 2 + dims.shell
-    span = (dims.runner_half if over_end else dims.runner_y + dims.stock.tube.side_mm / 2) + half
-    people = min(who.team, MOST_IN_A_TEAM)
-    push = people * PUSH
-    weight, long = edge.mass * GRAVITY, edge.top
-    tilts = range(math.ceil(edge.angle))
-    greatest, at = max((push_on_the_way(edge, span, float(t)), -t) for t in tilts)
-    held = -lifting.tipping_force(edge.mass, edge.offset, edge.height, math.hypot(long, span), 90.0)
-    raised = weight * (long - edge.height) / long
-    back = weight * half / math.hypot(long, 2 * half)
-    return Turning(
-        edge,
-        people,
-        Heave(
-            Said("start, over the {edge}", edge=edge.edge), edge.tipping_push(), push, "level push at the upper edge"
-        ),
-        Heave(Said("greatest on the way, at {at} deg", at=-at), greatest, push, "level push at the upper edge"),
-        Heave("held back before it lies", held, push, "ropes at the upper edge, square to it"),
-        Heave("raised from its side", raised, GRAVITY * _raise_limit(mould, long, people), "lift at the base plate"),
-        Heave("held back before it stands", back, push, "ropes at the base plate, square to it"),
-    )
-
-
-def _raise_limit(mould: Mould, long: Mm, people: int) -> Kg:
-    """What a team may lift at the end of the lying mould, hands at the middle of the base plate."""
-    who = mould.dims.spec.handling
-    reference = min(lifting.LOAD_CONSTANT, lifting.reference_mass(who.lifter))
-    start = lift_of(0.0, min(mould.dims.base_half_x, mould.dims.base_half_y), long)
-    return lifting.team_limit(lifting.lift_limit(start, reference), people)
+    dims, at, who = mould.dims, mould.trunnions, mould.dims.spec.handling
+    lever = min(at.z + dims.base, dims.height - at.z)
+    people = min(who.team, PUSHERS)
+    return PinTurn(
+        filled.mass, at.z - filled.centre[2], at.y - filled.centre[1], at.diameter / 2, lever, people,
+        team_push(dims),
+    )  # fmt: skip
 
 
 # ---------------------------------------------------------------- bolts and handles
@@ -221,37 +197,42 @@ class BoltCase:
     use: Ratio
 
 
-def base_bolts(mould: Mould, found: Masses, raised: Newton) -> tuple[BoltCase, ...]:
-    """Base bolts while the mould lies, is raised by its base plate, and hangs by its runners; concrete holds nothing.
+def base_bolts(mould: Mould, found: Masses) -> tuple[BoltCase, ...]:
+    """Base bolts while the mould hangs on its pins and goes round; concrete holds nothing.
 
-    Lying, core and base plate are a bracket on the flanges: shear on all bolts alike, tension about the edge of the
-    base plate.  ``raised`` is the force at the base plate, unfactored.
+    As it is cast, core, base plate and concrete hang on the bolts of the side panels alone; a quarter turn on, core and
+    base plate are a bracket on the flanges: shear on all bolts alike, tension about the edge of the base plate.
 
-    Source: EN 1993-1-8:2005 Table 3.4; factor 1.5 (common practice, no source).
+    Source: EN 1993-1-8:2005 Table 3.4; factor 1.5 (common practice, no source), 1.3 for motion.
     """
     dims, steel = mould.dims, strength_class(mould.dims.spec.steel.bolt_class, mould.dims.stock.bolt)
-    points = [p for row in mould.rows if row.id.role is RowRole.BASE for p in row.points]
+    rows = [row for row in mould.rows if row.id.role is RowRole.BASE]
+    points = [p for row in rows for p in row.points]
     area = dims.stock.bolt.stress_area_mm2
     shear_limit = rules.bolt_shear_resistance(steel.ultimate_mpa, area, rules.shear_factor(steel.designation))
     tension_limit = rules.bolt_tension_resistance(steel.ultimate_mpa, area)
     core = found.carried[FOOT].lump
-    weight = LOAD_FACTOR * core.mass * GRAVITY
+    weight = LOAD_FACTOR * lifting.DYNAMIC * core.mass * GRAVITY
 
     def case(name: str, shear: Newton, tension: Newton) -> BoltCase:
         both = rules.shear_tension_use(shear, shear_limit, tension, tension_limit)
         return BoltCase(name, shear, tension, max(both, tension / tension_limit))
 
-    count = len(points)
     pull = max(
         bracket_pull(weight * core.centre[2], [p[axis] + edge for p in points])
         for axis, edge in ((0, dims.base_half_x), (1, dims.base_half_y))
     )
-    hanging = LOAD_FACTOR * (found.filled.mass - core.mass) * GRAVITY
     return (
-        case("lying on its side, core and base plate as a bracket", weight / count, pull),
-        case("raised by the base plate", LOAD_FACTOR * raised / count, 0.0),
-        case("hanging by its runners, box and concrete below", 0.0, hanging / count),
+        case("hanging on its pins as it is cast", 0.0, side_bolt_pull(mould, found)),
+        case("a quarter turn on, core and base plate as a bracket", weight / len(points), pull),
     )
+
+
+def side_bolt_pull(mould: Mould, found: Masses) -> Newton:
+    """Pull of one base bolt of the side panels that hold core, base plate and concrete alone, factored."""
+    sides = [len(row.points) for row in mould.rows if row.id.role is RowRole.BASE and row.id.place[0].crosswise]
+    hung = found.carried[FOOT].lump.mass + found.fresh.mass
+    return LOAD_FACTOR * lifting.DYNAMIC * hung * GRAVITY / sum(sides)
 
 
 def bracket_pull(moment: NewtonMm, arms: Sequence[Mm]) -> Newton:

@@ -82,6 +82,12 @@ def expected(made: Mould) -> dict[str, tuple[Group, int]]:
         "bridge leg": (Group.EXTRACTION, 2),
         "bridge beam": (Group.EXTRACTION, 2),
         "jack screw": (Group.EXTRACTION, 1),
+        "pin plate": (Group.TURNING, 2),
+        "trunnion pin": (Group.TURNING, 2),
+        "pin keeper": (Group.TURNING, 4),
+        "hanger": (Group.TURNING, 2),
+        "closing bar": (Group.TURNING, 2),
+        "closing clip": (Group.TURNING, 4),
     }
     return wanted | {f"diaphragm {i}": (Group.CORE, 1) for i in range(1, len(made.dims.diaphragm_z) + 1)}
 

@@ -15,9 +15,10 @@ from mouldgeom.checks.measure import PlaneFace, distance, plane_faces, spacing_f
 from mouldgeom.checks.walls import wall_field
 from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.geometry.outline import arc_of
-from mouldgeom.model.assembly import Mould, bar_wall, fastener_volume
+from mouldgeom.model.assembly import Mould
 from mouldgeom.model.sections import angle_section, tube_section
 from mouldgeom.model.shapes import Bar, Fastener, FastenerKind, Plate, SectionKind
+from mouldgeom.model.weights import bar_wall, fastener_volume
 from mouldgeom.solids import SolidMould, concrete_body, part_solid, plate_solid, tube_solid, upright
 
 pytestmark = pytest.mark.slow

@@ -16,22 +16,10 @@ from mouldgeom.filter.concrete import body_volume
 from mouldgeom.geometry.outline import QUARTER, Outline, Vertex
 from mouldgeom.identity import BACK_PANEL, BRIDGE, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RIGHT_PANEL, SCREW, Side, Unit
 from mouldgeom.model.assembly import Mould, Piece, build
+from mouldgeom.model.weights import Lump, bed_density, body_lump, body_parts, combined, outline_centroid
 from mouldgeom.spec import unchecked
 from mouldgeom.strength import handling, turning
-from mouldgeom.strength.masses import (
-    LOADS,
-    Lump,
-    Masses,
-    bed_density,
-    body_lump,
-    body_parts,
-    carried,
-    combined,
-    masses,
-    outline_centroid,
-    piece_lump,
-    upright,
-)
+from mouldgeom.strength.masses import LOADS, Masses, carried, masses, piece_lump, upright
 from mouldgeom.units import GRAVITY
 from mouldgeom.verdict import Verdict
 
@@ -221,13 +209,8 @@ def test_a_load_that_takes_two_is_none_for_one(hill: Mould) -> None:
 
 
 def test_tipping_is_in_balance(hill: Mould, found: Masses) -> None:
-    """At the stability angle no force is needed; before it the moments of force and weight are equal."""
+    """At the stability angle nothing holds it and nothing is needed to tip it."""
     for edge in turning.mould_edges(hill, "filled mould", found.filled):
-        assert turning.push_on_the_way(edge, 400, edge.angle) == pytest.approx(0, abs=1e-6)
-        tilt = math.radians(10)
-        arm = edge.top * math.cos(tilt) + 400 * math.sin(tilt)
-        holds = edge.mass * GRAVITY * (edge.offset * math.cos(tilt) - edge.height * math.sin(tilt))
-        assert turning.push_on_the_way(edge, 400, 10) * arm == pytest.approx(holds)
         assert edge.factor(edge.angle) == pytest.approx(1)
         assert edge.tipping_push(edge.angle) == pytest.approx(0, abs=1e-6)
 
@@ -255,31 +238,26 @@ def test_wider_is_never_less_stable(half: float, more: float, slope: float) -> N
         assert other.tipping_push(slope) >= one.tipping_push(slope)
 
 
-def test_turning_goes_the_way_that_balances_latest(hill: Mould, found: Masses) -> None:
-    turn = turning.turning(hill, found.filled)
-    ways = [e for e in turning.mould_edges(hill, "x", found.filled) if e.side is not Side.FRONT]
-    assert turn.edge.angle == max(e.angle for e in ways)
-    assert turn.edge.side.crosswise
+def test_turning_about_the_pins_by_hand(hill: Mould, found: Masses) -> None:
+    """Moment of the weight at each angle, friction of a dry pin, and the push at the nearer end of the mould."""
+    turn, at = turning.pin_turn(hill, found.filled), hill.trunnions
+    weight = found.filled.mass * GRAVITY
+    above, aside = at.z - found.filled.centre[2], at.y - found.filled.centre[1]
+    assert (turn.moment(0), turn.moment(180)) == pytest.approx((0, 0), abs=1e-6)
+    assert turn.moment(30) == pytest.approx(weight * above / 2)
+    assert turn.heaviest == pytest.approx(weight * math.hypot(above, aside))
+    assert turn.friction == pytest.approx(0.3 * weight * at.diameter / 2)
+    assert turn.lever == min(at.z + hill.dims.base, hill.dims.height - at.z)
+    assert turn.push == pytest.approx((turn.heaviest + turn.friction) / turn.lever)
+    assert turn.limit == 2 * 200  # two of a team; HSE L23, men
+    assert turning.pin_turn(HILLS[1], found.filled).limit == 200
+    assert turning.pin_turn(HILLS[8], found.filled).people == 2
 
 
-def test_forces_of_turning_by_hand(hill: Mould, found: Masses) -> None:
-    """Moments about the tipping edge, then about the upper edge of the lying mould."""
-    start, way, held, raised, _ = turning.turning(hill, found.filled).stages
-    weight, top = found.filled.mass * GRAVITY, hill.dims.height + 46
-    up = found.filled.centre[2] + 46
-    assert start.force == pytest.approx(weight * hill.dims.runner_half / top, rel=1e-6)
-    assert way.force == pytest.approx(start.force)
-    assert raised.force == pytest.approx(weight * (top - up) / top)
-    assert held.force > start.force
-    assert start.limit == 4 * 250  # four of a team, each pushing with 250 N
-    assert turning.turning(HILLS[8], masses(HILLS[8]).filled).people == 4  # railway guidance: over four not advised
-    assert raised.force == pytest.approx(weight / 2, rel=0.02)
-
-
-def test_heavier_concrete_never_needs_less_force() -> None:
-    light, heavy = (varied(concrete={"unit_weight_fresh": w}) for w in (22.0, 26.0))
-    one, other = (turning.turning(m, masses(m).filled) for m in (light, heavy))
-    assert all(b.force > a.force for a, b in zip(one.stages, other.stages, strict=True))
+def test_a_woman_pushes_less(hill: Mould, found: Masses) -> None:
+    """HSE L23: 150 N."""
+    weaker = varied(handling={"lifter": "woman 20 to 45"})
+    assert turning.pin_turn(weaker, found.filled).limit == 300
 
 
 # ---------------------------------------------------------------- bolts and handles
@@ -293,13 +271,12 @@ def test_bracket_by_hand() -> None:
 
 
 def test_base_bolts_by_hand(hill: Mould, found: Masses) -> None:
-    """16 bolts M10 4.6: Ft,Rd = 0.9 x 400 x 58/1.25 = 16.7 kN; box and concrete hang with factor 1.5."""
-    lying, raised, hanging = turning.base_bolts(hill, found, 1000)
-    below = found.filled.mass - found.carried[FOOT].lump.mass
-    assert hanging.tension == pytest.approx(1.5 * below * GRAVITY / 16)
+    """Bolts M10 4.6: Ft,Rd = 0.9 x 400 x 58/1.25 = 16.7 kN; core and concrete hang on the 8 of the sides, 1.5 x 1.3."""
+    hanging, quarter = turning.base_bolts(hill, found)
+    core = found.carried[FOOT].lump.mass
+    assert hanging.tension == pytest.approx(1.5 * 1.3 * (core + found.fresh.mass) * GRAVITY / 8)
     assert hanging.use == pytest.approx(hanging.tension / (0.9 * 400 * 58 / 1.25))
-    assert raised.shear == pytest.approx(1500 / 16)
-    assert lying.shear == pytest.approx(1.5 * found.carried[FOOT].lump.mass * GRAVITY / 16)
+    assert quarter.shear == pytest.approx(1.5 * 1.3 * core * GRAVITY / 16)
 
 
 def test_handle_by_hand(hill: Mould) -> None:
@@ -328,24 +305,24 @@ def test_codes(example: Mould) -> None:
 def test_what_a_hoist_does_is_said(hill: Mould) -> None:
     found = required(hill)
     assert "hoist" in found["10.2"].where
-    assert "hoist" in found["10.4"].where
     assert "hoist" not in found["10.1"].where
     assert found["10.5"].value == pytest.approx(1.3 * masses(hill).filled.mass)
 
 
-def test_without_a_hoist_people_cannot_turn_it() -> None:
+def test_without_a_hoist_people_turn_it_in_a_stand() -> None:
     found = required(varied(handling={"hoist_capacity": 0.0}))
     assert "10.5" not in found
-    assert not found["10.4"].holds
+    assert found["10.4"].holds
     assert found["10.4"].unit == "N"
     assert not found["10.2"].holds
     assert found["10.1"].holds
 
 
-def test_a_weak_hoist_is_found_out() -> None:
-    found = required(varied(handling={"hoist_capacity": 300.0}))
-    assert found["10.4"].holds
-    assert not found["10.5"].holds
+def test_a_weak_hoist_lifts_no_filled_mould() -> None:
+    """300 kg take its 280, but not with 1.3 for starting and stopping: the core goes on it, the mould in the stand."""
+    mould = varied(handling={"hoist_capacity": 300.0})
+    assert not mould.trunnions.hoisted
+    assert required(mould)["10.5"].where == FOOT.name
 
 
 def test_level_ground_has_no_infinite_factor(hill: Mould) -> None:
@@ -355,11 +332,10 @@ def test_level_ground_has_no_infinite_factor(hill: Mould) -> None:
     assert found["10.7"].holds
 
 
-def test_a_hoist_that_cannot_bear_the_mould_is_named() -> None:
-    where = required(varied(handling={"hoist_capacity": 100.0, "team": 1}))["10.4"].where
-    assert re.search(r"one person; its \d+ kg are too much for the hoist of 100 kg", where)
+def test_a_hoist_that_cannot_bear_a_load_is_named() -> None:
+    where = required(varied(handling={"hoist_capacity": 20.0, "team": 1}))["10.2"].where
+    assert re.search(r"its \d+ kg are too much for the hoist of 20 kg", where)
     none = required(varied(handling={"hoist_capacity": 0.0}))
-    assert none["10.4"].where.endswith("; there is no hoist")
     assert none["10.2"].where.endswith("; there is no hoist")
     assert not any("too much for the hoist" in found.where for found in none.values())
 
@@ -376,7 +352,7 @@ def test_the_empty_mould_is_cautioned_about(hill: Mould) -> None:
 def test_every_load_stands_in_the_table(hill: Mould) -> None:
     table = handling.chapter(hill).tables[0]
     names = {row[0] for row in table.rows}
-    assert {load.name for load in LOADS} <= names
+    assert {load.name for load in LOADS if load in carried(hill)} <= names
     assert all(len(row) == len(table.head) for t in handling.chapter(hill).tables for row in t.rows if t is table)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from mouldgeom.geometry.placement import Vec, add, dot
-from mouldgeom.identity import BASE, BOX, CORE, GEAR, LID, NOSE, PieceId, Role, Unit
+from mouldgeom.identity import BASE, BOX, CLOSING, CORE, GEAR, LID, NOSE, STAND, PieceId, Role, Unit
 from mouldgeom.model.assembly import Mould, Piece
 from mouldgeom.model.shapes import Bar, BoltRow, Fastener, FastenerKind, Plate
 from mouldgeom.units import Mm, Ratio
@@ -64,6 +64,8 @@ def _pull(mould: Mould, family: Unit) -> tuple[Vec, Mm, str]:
         reach = 0.6 * max(dims.width, dims.depth)
         return family.pull, 1.7 * reach if family is NOSE else reach, "panel"
     further = {BASE: 0.2 * dims.height, GEAR: 0.3 * dims.height}.get(family, 0.0)
+    if family.within(CLOSING, STAND):
+        return family.pull, 0.15 * dims.height if family is CLOSING else 0.9 * dims.height, "base"
     return family.pull, 1.08 * dims.end_z + further, "core" if family is CORE else "base"
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from mouldgeom.drawing.colours import GROUP_COLOURS
 from mouldgeom.geometry.placement import Placement, Vec
-from mouldgeom.identity import GEAR
+from mouldgeom.identity import APART
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.mesh import Mesh
 from mouldgeom.outputs.page.explode import STILL, moves
@@ -36,7 +36,7 @@ def mould_nodes(mould: Mould, meshes: Mapping[str, Mesh]) -> tuple[list[GlbMesh]
     for piece in mould.pieces():
         pull, spread = away[piece.id]
         extras = {
-            "role": "gear" if piece.unit.within(GEAR) else "mould",
+            "role": "gear" if piece.unit.within(*APART) else "mould",
             "mark": piece.mark,
             "group": str(piece.part.group),
             "pull": _whole(pull),

@@ -16,7 +16,7 @@ from mouldgeom.drawing.picture import (
     png_bytes,
     render,
 )
-from mouldgeom.identity import GEAR
+from mouldgeom.identity import APART
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.mesh import Mesh
 from mouldgeom.outputs.page.html import said, tag
@@ -55,6 +55,6 @@ def closed(mould: Mould, meshes: Mapping[str, Mesh], more: Sequence[SceneItem] =
         meshes: of its parts, each in its own frame, by mark.
         more: what else is seen, such as the outlet tube.
     """
-    fitted = [piece for piece in mould.pieces() if not piece.unit.within(GEAR)]
+    fitted = [piece for piece in mould.pieces() if not piece.unit.within(*APART)]
     items = [SceneItem(meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
     return render([*items, *more], Camera(35.0, 28.0), WIDTH, HEIGHT)

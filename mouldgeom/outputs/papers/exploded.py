@@ -11,7 +11,7 @@ from mouldgeom.drawing.compose import compose
 from mouldgeom.drawing.hidden import Solid, Thing, View, view
 from mouldgeom.drawing.primitives import Block, Sheet, paragraph
 from mouldgeom.geometry.placement import Vec, add
-from mouldgeom.identity import BASE, BOLTS, FRONT_PANEL, GEAR, LID, PANELS, Unit
+from mouldgeom.identity import BASE, BOLTS, CLOSING, FRONT_PANEL, GEAR, LID, PANELS, STAND, Unit
 from mouldgeom.outputs.papers.general import with_marks
 from mouldgeom.outputs.papers.stage import Easel, seen_marks, size_of
 from mouldgeom.units import Mm, Ratio
@@ -42,7 +42,7 @@ def exploded(stage: Easel) -> View:
     """The exploded view: panels outwards, base and bridge down, nose lid up and off."""
     kept: list[Solid] = []
     for piece in stage.pieces:
-        if not piece.unit.within(BOLTS):
+        if not piece.unit.within(BOLTS, STAND):
             move = cq.Vector(*shift(stage.solids.dims, piece.unit))
             kept.append(Thing(piece.mark, piece.id, piece.shape.moved(cq.Location(move))))
     return view(kept, EYE)
@@ -54,7 +54,7 @@ def shift(dims: Dimensions, unit: Unit) -> Vec:
     down = dims.base + dims.stock.tube.side_mm
     far = {
         **dict.fromkeys(PANELS.values(), out), BASE: 0.42 * out, GEAR: 0.42 * out + 1.6 * down + 0.3 * out,
-        LID: 3.0 * dims.stock.angle.leg_mm,
+        LID: 3.0 * dims.stock.angle.leg_mm, CLOSING: 3.0 * dims.stock.angle.leg_mm,
     }  # fmt: skip
     move: Vec = (0.0, 0.0, 0.0)
     for moved in (*unit.line, *((FRONT_PANEL,) if unit.within(LID) else ())):

@@ -48,6 +48,7 @@ from mouldgeom.identity import (
     LEFT_PANEL,
     PADS,
     RIGHT_PANEL,
+    STAND,
     PieceId,
     Role,
     RowRole,
@@ -412,7 +413,7 @@ def scale_of(place: ViewPlace) -> Ratio:
 
 def _turned(stage: Easel) -> tuple[View, View]:
     """Two sections of the mould turned upright with the gear on, seen from the front and from the side."""
-    inside = [p for p in stage.pieces if not _in_row(p, RowRole.BASE)]
+    inside = [p for p in stage.pieces if not (_in_row(p, RowRole.BASE) or p.unit.within(STAND))]
     across: list[Solid] = [*(p for p in inside if p.id.role is not Role.BOLT), stage.body, stage.tube]
     along: list[Solid] = [
         *(p for p in inside if not _in_row(p, RowRole.CORNER) and not _beside(p)), stage.body, stage.tube

@@ -60,6 +60,7 @@ PURPOSES: Final = {
     HolePurpose.TUBE: "outlet tube",
     HolePurpose.SCREW: "jack screw",
     HolePurpose.FORCING: "forcing screw",
+    HolePurpose.PIN: "pin",
 }
 
 

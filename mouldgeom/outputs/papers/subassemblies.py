@@ -37,7 +37,7 @@ from mouldgeom.drawing.viewdraw import FIRST, Size, ViewPlace, at_corner, captio
 from mouldgeom.fabrication.welds import Seam
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec, dot
-from mouldgeom.identity import BASE, BRIDGE, CORE, NOSE, PANELS, PieceId, Role, Side, Unit
+from mouldgeom.identity import BASE, BRIDGE, CORE, NOSE, PANELS, STAND, PieceId, Role, Side, Unit
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.model.sides import DOWN, UP, view_name
 from mouldgeom.outputs.papers.general import marked
@@ -122,7 +122,7 @@ def subassemblies(stage: Easel) -> list[Sub]:
 
     def panel(side: Side, title: str, frame: Frame, *notes: str, name: str = "") -> Sub:
         own = of(PANELS[side])
-        flush = ids(own, Role.CORNER_FLANGE, Role.GUSSET)
+        flush = ids(own, Role.CORNER_FLANGE, Role.GUSSET, Role.KEEPER, Role.HANGER)
         datum = PieceId(Role.PANEL, (side,))
         return Sub(f"weld-{name or side}", title, own, datum, frame, notes=notes, given=flush)
 
@@ -159,7 +159,13 @@ def subassemblies(stage: Easel) -> list[Sub]:
         return out
     beam = PieceId(Role.BRIDGE_BEAM, (Side.FRONT,))
     legs = ids(bridge, Role.BRIDGE_LEG)
-    return [*out, Sub("weld-bridge", words("Bridge"), bridge, beam, upright, deep=legs, up=DOWN)]
+    out.append(Sub("weld-bridge", words("Bridge"), bridge, beam, upright, deep=legs, up=DOWN))
+    trestle = tuple(p for p in of(STAND) if Side.LEFT in p.id.place and p.id.role is not Role.LOCK_ROD)
+    if trestle:
+        note = words("Make two trestles: the right one is the left one, turned half round.")
+        foot, flush = PieceId(Role.STAND_FOOT, (Side.LEFT,)), ids(trestle, Role.STAND_CHEEK)
+        out.append(Sub("weld-trestle", words("Trestle of the stand"), trestle, foot, LEFT, notes=(note,), given=flush))
+    return out
 
 
 def alike(one: Sequence[PlacedSolid], other: Sequence[PlacedSolid]) -> bool:

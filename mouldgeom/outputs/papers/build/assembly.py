@@ -9,6 +9,7 @@ from mouldgeom.fabrication.welds import Laid, laid
 from mouldgeom.identity import FOOT, PANELS, Role, RowRole, Side
 from mouldgeom.model.assembly import fastener_size
 from mouldgeom.model.joints import SeamKind, WeldRole
+from mouldgeom.model.turning_places import place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -33,7 +34,7 @@ from mouldgeom.units import Kg, Mm
 
 _HIGH: Final[dict[Stage, Mm]] = {
     Stage.BRIDGE: 70.0, Stage.BOLTS: 80.0, Stage.BASE: 78.0, Stage.STRIPS: 84.0, Stage.WALLS: 84.0,
-    Stage.CLOSE: 78.0,
+    Stage.CLOSE: 78.0, Stage.STAND: 84.0,
 }  # fmt: skip
 """Most that the pictures of a step take where they are not 92 mm high."""
 
@@ -221,6 +222,12 @@ def _sides(desk: BuildDesk) -> Texts:
             _holes_meet(desk, say("Base flange")),
             say("Stiffeners at the heights of the table, between the corner flanges. Leave none out: the panel would "
                 "bulge. Tack, then the handles over them."),
+            say("Pin into its plate ({plate}), square both ways, its inner end flush; weld it all round, then the "
+                "keeper. No pits, no undercut: people's safety hangs on this weld.",
+                plate=desk.mould.piece(Role.PIN_PLATE, Side.LEFT).mark),
+            say("Pin plate across its two stiffeners: the middle of the pin at the height of the table, on both panels "
+                "alike within {within}. Weld ends and sides. Clips level with the upper edge.",
+                within=desk.length(1.0, 1)),
             *((say("Gussets upright in the corner of the base flange. The legs of the bridge land on them with the "
                    "whole pull: weld them all round."),) if desk.dims.has_bridge else ()),
             say("Lay the front and the back panel against their corner flanges: edges and holes must line up. "
@@ -252,8 +259,7 @@ def _faces(desk: BuildDesk) -> Texts:
                 "side."),
             say("Stand front and back against the side panels: edges and holes must line up. Correct now."),
         ),
-        ("bow-front", "bow-back"),
-        (),
+        ("bow-front", "bow-back"), (),
     )  # fmt: skip
 
 
@@ -343,6 +349,8 @@ def _bolts(desk: BuildDesk) -> Texts:
             say("Tighten from the middle of each row outwards, base first, then corners. Oil the threads. Go round "
                 "twice."),
             *torques(desk),
+            say("Try the closing bars ({bar}) on their clips, {bolt} in each. They come off again for casting.",
+                bar=desk.mould.piece(Role.CLOSING_BAR, Side.FRONT).mark, bolt=_bolt(desk, RowRole.CLOSING)),
             say("Measure the box inside at the rim, half way up and at the top. Both diagonals must agree."),
             say("Write a number on each joint and on its two pieces."),
         ),
@@ -431,6 +439,26 @@ def _bridge(desk: BuildDesk) -> Texts:
     )  # fmt: skip
 
 
+def _stand(desk: BuildDesk) -> Texts:
+    say, made = desk.say, place_trestles(desk.dims, desk.mould.trunnions)
+    return (
+        say("Stand for turning"),
+        (
+            say("Weld each saddle on the inner side of its post, its notch up, the middle of the notch over the middle "
+                "of the post. File the notch round and smooth."),
+            say("Stand each post in the middle of its foot, square both ways, a cheek on each side. Weld the cheeks "
+                "along the post, across and along their lower edge."),
+            say("Cleats on the feet, flush with the outer side. Bolt the ties to them, measure both diagonals, then "
+                "weld the cleats."),
+            say("The bottoms of both notches are {height} above the ground, alike within {within}.",
+                height=desk.length(made.height - desk.mould.trunnions.diameter / 2), within=desk.length(1.0, 1)),
+            say("Set the empty mould in: the lock rods must go through saddle and pin plate by hand, as it is cast and "
+                "half a turn on."),
+        ),
+        (), (say("The stand carries nothing but this mould. Try it with the empty mould first, nobody near."),),
+    )  # fmt: skip
+
+
 _TEXTS = {
     Stage.SIDES: _sides,
     Stage.FACES: _faces,
@@ -441,4 +469,5 @@ _TEXTS = {
     Stage.BOLTS: _bolts,
     Stage.BRIDGE: _bridge,
     Stage.FORCING: _forcing,
+    Stage.STAND: _stand,
 }

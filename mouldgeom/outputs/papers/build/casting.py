@@ -7,6 +7,7 @@ from typing import Final
 
 from mouldgeom.filter.concrete import batch
 from mouldgeom.filter.early_age import hours_until
+from mouldgeom.model.turning_places import place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -224,6 +225,20 @@ def _sealed(desk: BuildDesk) -> tuple[str, ...]:
     return (say("Press clay into these joints from outside, all along: {seams}.", seams=named),)
 
 
+def _set_up(desk: BuildDesk) -> tuple[str, ...]:
+    """Where the mould stands while it is filled."""
+    say, at = desk.say, desk.mould.trunnions
+    if at.hoisted:
+        return (say("Level the runners and wedge them."),)
+    made = place_trestles(desk.dims, at)
+    under = made.height - at.z - desk.dims.base - desk.dims.stock.tube.side_mm
+    return (
+        say("Put the mould together between the trestles of the stand, the base plate on blocks and pairs of wedges "
+            "under the runners, {under} high in all: the pins lie in the saddles and bear nothing yet. Tie bolts "
+            "tight, runners level, both lock rods in.", under=desk.length(under)),
+    )  # fmt: skip
+
+
 def _placing(desk: BuildDesk, views: Views) -> Page:
     say, dims = desk.say, desk.dims
     mix = dims.spec.concrete
@@ -274,7 +289,8 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
                   (near, say("The nose. Its lid is bolted on only when the nose is full.")))),
         Actions((
             *_sealed(desk),
-            say("Level the runners and wedge them. Oil all concrete faces."),
+            *_set_up(desk),
+            say("Oil all concrete faces."),
             say("The tube is plugged at both ends and held by its blocks and wire, as the page before says; everywhere "
                 "else it stays {cover} clear of steel. Leave the nose lid off.",
                 cover=desk.length(dims.spec.tube.cover)),

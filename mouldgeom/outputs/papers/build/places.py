@@ -21,7 +21,7 @@ def places(desk: BuildDesk, step: BuildStep) -> TableBlock | None:
         Stage.INSIDE: lambda desk: _inside(desk, desk.some(Role.DIAPHRAGM)),
         Stage.CLOSE: lambda desk: _inside(desk, desk.some(Role.ANCHOR_PLATE)),
         Stage.BASE: _base, Stage.JOIN: _join, Stage.BRIDGE: _bridge,
-        Stage.FORCING: _forcing,
+        Stage.FORCING: _forcing, Stage.STAND: _stand,
     }.get(step.stage)  # fmt: skip
     rows = tuple(made(desk)) if made else ()
     if not rows:
@@ -88,6 +88,18 @@ def _sides(desk: BuildDesk) -> list[Row]:
         (_title(desk, flange), say("its ends to the edges of the panel"),
          desk.length(long[0] - wide[0], 1)),
         *_bars(desk, Side.LEFT),
+    ]  # fmt: skip
+    pin, plate, clips = _at(Role.TRUNNION, Side.LEFT), _at(Role.PIN_PLATE, Side.LEFT), desk.some(Role.CLOSING_CLIP)
+    panel, at = _spans(desk, _at(Role.PANEL, Side.LEFT)), desk.mould.trunnions
+    clipped = [clip for clip in clips if Side.LEFT in clip.place]
+    rows += [
+        (_title(desk, pin), say("lower edge of the panel to the middle of the pin"), desk.length(at.z, 1)),
+        (_title(desk, pin), say("front edge of the panel to the middle of the pin"),
+         desk.length(at.y - panel[1][0], 1)),
+        (_title(desk, plate), say("lower edge of the panel to its lower end"),
+         desk.length(_spans(desk, plate)[2][0], 1)),
+        (_title(desk, clipped[0]), say("middle line of the panel to the middle of the clip"),
+         _all(desk, (abs(sum(_spans(desk, clip)[1])) / 2 for clip in clipped))),
     ]  # fmt: skip
     gussets = desk.some(Role.GUSSET, Side.LEFT)
     if gussets:
@@ -181,6 +193,24 @@ def _join(desk: BuildDesk) -> list[Row]:
         (title, say("left or right edge of the base plate to the strip"), desk.length(core[0][0] - plate[0][0], 1)),
         (title, say("front or back edge of the base plate to the strip"), desk.length(core[1][0] - plate[1][0], 1)),
     ]
+
+
+def _stand(desk: BuildDesk) -> list[Row]:
+    say, left = desk.say, Side.LEFT
+    saddle, post, foot = _at(Role.SADDLE, left), _at(Role.STAND_POST, left), _at(Role.STAND_FOOT, left)
+    tie, cheek = _at(Role.STAND_TIE, Side.FRONT), desk.some(Role.STAND_CHEEK, left)[0]
+    ends, ground = _spans(desk, foot)[1], _spans(desk, foot)[2][0]
+    return [
+        (_title(desk, post), say("end of the foot to the side of the post"),
+         desk.length(_spans(desk, post)[1][0] - ends[0], 1)),
+        (_title(desk, saddle), say("lower end of the saddle to the upper end of the post"),
+         desk.length(_spans(desk, post)[2][1] - _spans(desk, saddle)[2][0], 1)),
+        (_title(desk, cheek), say("lower side of the foot to the lower edge of the cheek"),
+         desk.length(_spans(desk, cheek)[2][0] - ground, 1)),
+        (_title(desk, tie), say("end of the foot to the outer face of the tie"),
+         desk.length(_spans(desk, tie)[1][0] - ends[0], 1)),
+        (_title(desk, saddle), say("gap between the two saddles"), desk.length(2 * _spans(desk, saddle)[0][0], 1)),
+    ]  # fmt: skip
 
 
 def _bridge(desk: BuildDesk) -> list[Row]:

@@ -7,10 +7,10 @@ from typing import Final
 
 from mouldgeom.drawing import lettering
 from mouldgeom.geometry.outline import Point
+from mouldgeom.model.turning_places import HANGER_RISE, clip_y, place_trestles
 from mouldgeom.outputs.papers.build.desk import BuildDesk
-from mouldgeom.outputs.papers.build.picture import CAPITAL, DASHED, MEDIUM, NARROW, WIDE, StepPicture
+from mouldgeom.outputs.papers.build.picture import CAPITAL, MEDIUM, NARROW, WIDE, StepPicture
 from mouldgeom.spec.fields import HoleMethod
-from mouldgeom.strength.turning import Turning
 from mouldgeom.units import Deg, Mm, Ratio
 
 _GREY: Final = "#d4d4d4"
@@ -136,49 +136,65 @@ def sticks_sketch(desk: BuildDesk, go: str, no_go: str) -> StepPicture:
 # ---------------------------------------------------------------- turning
 
 
-def turning_sketch(desk: BuildDesk, found: Turning) -> StepPicture:
-    """Five moments of the turning of the filled mould, with its centre of gravity over the edge."""
-    words = (desk.say("1 stands"), desk.say("2 balances"), desk.say("3 lies"), desk.say("4 raised"),
-             desk.say("5 stands upright"))  # fmt: skip
-    picture = StepPicture(
-        170.0, 52.0, desk.say("The filled mould tilted over one edge on to its side, and raised again.")
-    )
-    tilts: tuple[Deg, ...] = (0.0, found.edge.angle, 90.0, 120.0, 180.0)
-    scale = min(30.0 / found.edge.top, 31.0 / math.hypot(2 * found.edge.offset, found.edge.top))
-    for index, (tilt, title) in enumerate(zip(tilts, words, strict=True)):
-        _tilted(picture, (6.0 + 34.0 * index, 42.0), found, tilt, scale)
-        picture.text((20.0 + 33.0 * index, 50.0), title, anchor="middle")
+def turning_sketch(desk: BuildDesk) -> StepPicture:
+    """Five moments of the filled mould about its pins, seen along them: the nose tells which way it stands."""
+    at = desk.mould.trunnions
+    words = (desk.say("1 cast"), desk.say("2 hangs on its pins"), desk.say("3 goes round"), desk.say("4 runners up"),
+             desk.say("5 set down"))  # fmt: skip
+    alt = desk.say("The filled mould hangs on two pins and is turned about them by half a turn.")
+    picture = StepPicture(170.0, 60.0, alt)
+    stand = None if at.hoisted else place_trestles(desk.dims, at)
+    over = at.reach + HANGER_RISE if at.hoisted else 0.0
+    high = stand.height if stand else at.reach + 100.0
+    scale = min(49.0 / (high + max(over, at.reach)), 30.0 / (2 * at.reach))
+    down = (at.z + desk.dims.base + desk.dims.stock.tube.side_mm, desk.dims.height - at.z)
+    levels = (down[0], high, high, high, down[1] + desk.dims.stock.angle.leg_mm + 20) if at.hoisted else (high,) * 5
+    tilts: tuple[Deg, ...] = (0.0, 0.0, 70.0, 180.0, 180.0)
+    for index, (tilt, level, title) in enumerate(zip(tilts, levels, words, strict=True)):
+        middle = 17.0 + 34.0 * index
+        picture.line(((middle - 16, 52.4), (middle + 16, 52.4)), MEDIUM)
+        pin = (middle, 52.0 - scale * level)
+        under = down[0 if index == 0 else 1] if index in (0, 4) else None
+        if under is not None and level - under > 1:
+            for side in (-1, 1):
+                x0, x1 = (middle + side * scale * far for far in (105.0, 175.0))
+                picture.line(((x0, 52.0), (x1, 52.0), (x1, pin[1] + scale * under), (x0, pin[1] + scale * under)),
+                             NARROW, close=True, fill="#fff")  # fmt: skip
+        _about_pin(picture, desk, pin, tilt, scale, closed=index > 0)
+        if stand is not None:
+            foot = scale * stand.foot_half
+            picture.line(((pin[0] - foot, 51.2), (pin[0] + foot, 51.2)), WIDE)
+            picture.line((pin, (pin[0], 51.2)), WIDE, clear=True)
+        elif 0 < index < 4:
+            picture.line((pin, (pin[0], 2.0)), MEDIUM, clear=True)
+        picture.dot(pin, 1.1, fill="#fff", width=MEDIUM)
+        for row, line in enumerate(lettering.wrapped(title, 33.0, CAPITAL)):
+            picture.text((middle, 56.0 + 3.6 * row), line, anchor="middle")
     return picture
 
 
-def _tilted(picture: StepPicture, spot: Point, found: Turning, tilt: Deg, scale: Ratio) -> None:
-    """Box of the mould turned clockwise about the edge that it tips over; ``spot`` is the left end of the ground."""
-    edge = found.edge
-    wide, high = 2 * edge.offset, edge.top
-    turn = -math.radians(tilt)
-    corners = [(-wide, 0.0), (0.0, 0.0), (0.0, high), (-wide, high)]
-    runners = [(-wide, 0.0), (0.0, 0.0), (0.0, 0.05 * high), (-wide, 0.05 * high)]
+def _about_pin(picture: StepPicture, desk: BuildDesk, pin: Point, tilt: Deg, scale: Ratio, *, closed: bool) -> None:
+    """The mould turned clockwise about its pins, which are at ``pin``; the nose on the left as it is cast."""
+    dims, at, turn = desk.dims, desk.mould.trunnions, math.radians(tilt)
+    half, low, nose = dims.depth / 2 + dims.shell, -dims.base, dims.nose
 
-    def turned(point: Point) -> Point:
-        x, y = point
-        return x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)
+    def spot(y: Mm, z: Mm) -> Point:
+        across, up = scale * (y - at.y), scale * (z - at.z)
+        return (
+            pin[0] + across * math.cos(turn) + up * math.sin(turn),
+            pin[1] - up * math.cos(turn) + across * math.sin(turn),
+        )
 
-    ring = [turned(p) for p in corners]
-    left, low = min(p[0] for p in ring), min(p[1] for p in ring)
-    right = max(p[0] for p in ring)
-    shift = spot[0] + 14.0 - scale * (left + right) / 2
-
-    def at(point: Point) -> Point:
-        x, y = turned(point)
-        return shift + scale * x, spot[1] - scale * (y - low)
-
-    picture.line(((spot[0] - 3, spot[1] + 0.4), (spot[0] + 30, spot[1] + 0.4)), MEDIUM)
-    picture.line([at(p) for p in corners], MEDIUM, close=True, fill=_GREY)
-    picture.line([at(p) for p in runners], NARROW, close=True, fill="#000")
-    centre = at((-edge.offset, edge.height))
-    picture.line((centre, (centre[0], spot[1])), NARROW, dash=DASHED)
-    picture.dot(centre, 1.1, fill="#fff", width=MEDIUM)
-    picture.dot(centre, 0.4)
-    if 0 < tilt < 90 or 90 < tilt < 180:
-        top = at((-wide, high if tilt < 90 else 0.0))
-        picture.arrow((top[0] - 9.0, top[1] + 0.8), (top[0] - 1.0, top[1] + 0.8), WIDE)
+    box = [spot(y, z) for y, z in ((-half, low), (half, low), (half, dims.height), (-half, dims.height))]
+    picture.line(box, MEDIUM, close=True, fill=_GREY)
+    wedge = ((nose.root_y, nose.low_z), (nose.tip_y, nose.lid_z), (nose.root_y, nose.lid_z))
+    picture.line([spot(*corner) for corner in wedge], MEDIUM, close=True, fill=_GREY)
+    tube = dims.stock.tube.side_mm
+    for y in (-dims.runner_y, dims.runner_y):
+        square = ((y - tube / 2, low), (y + tube / 2, low), (y + tube / 2, low - tube), (y - tube / 2, low - tube))
+        picture.line([spot(*corner) for corner in square], NARROW, close=True, fill="#000")
+    for y in (-clip_y(dims), clip_y(dims)) if closed else ():
+        picture.line((spot(y - 20, dims.height + 8), spot(y + 20, dims.height + 8)), WIDE)
+    if 0 < tilt < 180:
+        hand = spot(-half, low)
+        picture.arrow((hand[0], hand[1] + 6.5), (hand[0], hand[1] + 0.6), WIDE)

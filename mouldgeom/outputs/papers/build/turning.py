@@ -5,7 +5,8 @@ from __future__ import annotations
 from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.early_age import hours_until
-from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, PANELS, PieceId, Role, Side
+from mouldgeom.identity import BOLTS, BRIDGE, CLOSING, FOOT, FORCING, PANELS, STAND, PieceId, Role, Side
+from mouldgeom.model.turning_places import SHACKLE_HOLE, SHACKLE_PIN, place_trestles
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     BuildChapter,
@@ -24,7 +25,8 @@ from mouldgeom.strength.handling import Lifted, lifts
 from mouldgeom.strength.overload import lever, screws
 from mouldgeom.strength.pull import Sticking, latest_age, pull, release, rough, slick
 from mouldgeom.strength.thrust import lead_allowed
-from mouldgeom.strength.turning import PUSH, Turning, turning
+from mouldgeom.strength.trunnions import SLING, rig
+from mouldgeom.strength.turning import pin_turn
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Ratio, rounded_up
 
@@ -91,7 +93,7 @@ def _loads(desk: BuildDesk) -> Page:
     found = lifts(desk.mould, desk.masses)
     rows = [
         (say(load.name), desk.mass(item.lump.mass, 1), _who(desk, item))
-        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, FORCING, BOLTS)
+        for load, item in found.items() if load in (*PANELS.values(), FOOT, BRIDGE, FORCING, BOLTS, CLOSING, STAND)
     ]  # fmt: skip
     heavy = say("hoist, tripod or trolley")
     rows += [
@@ -119,69 +121,82 @@ def _loads(desk: BuildDesk) -> Page:
 
 
 def _turning(desk: BuildDesk) -> Page:
-    say, dims = desk.say, desk.dims
-    found: Turning = turning(desk.mould, desk.masses.filled)
-    hoist = dims.spec.handling.hoist_capacity
-    edge = found.edge
-    over = say("over the ends of the runners") if edge.side.crosswise else say("over the back runner")
-    enough = found.governing.use <= 1
-    actions = [
-        say("Turn it when the concrete is {hours} hours old, all bolts tight, the ground level and clear.",
-            hours=desk.number(dims.spec.concrete.stripping_age)),
-        say("Tip it {over}, never to the front, where the nose is. Block that edge: it must not slide.", over=over),
-        say("It balances at {angle} degrees. From there it falls by itself: hold it back with ropes before you get "
-            "there.",
-            angle=desk.number(edge.angle)),
-        say("Lay it down on planks and old tyres. Check the bolts."),
-        say("Raise it from its side by the end with the runners, until it stands on the filter's underside, runners "
-            "up. Hold "
-            "it back before it stands."),
-    ]  # fmt: skip
-    if enough:
-        who = say(
-            "{people} people can do it, each with no more than {push}, with ropes.",
-            people=found.people,
-            push=desk.force(PUSH),
-        )
-    elif hoist >= desk.masses.filled.mass:
-        who = say(
-            "It is too much for people alone: use a hoist for {mass} or more, with slings.",
-            mass=desk.mass(desk.masses.filled.mass * 1.3),
-        )
-    elif not hoist:
-        who = say("It is too much for people alone, and there is no hoist. Get one for {mass} or more.",
-                  mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
-    else:
-        who = say("It is too much for people alone, and for the hoist on site. Get one for {mass} or more.",
-                  mass=desk.mass(desk.masses.filled.mass * 1.3))  # fmt: skip
-    stages = TableBlock(
-        (say("Moment"), say("Force, all together"), say("What {people} people may give", people=found.people)),
+    say, at = desk.say, desk.mould.trunnions
+    turn = pin_turn(desk.mould, desk.masses.filled)
+    pushes = TableBlock(
+        (say("Turned"), say("Push of all hands together")),
         tuple(
-            (words, desk.force(s.force), desk.force(s.limit))
-            for words, s in zip(
-                (say("start: push at the upper edge"), say("greatest push on the way"), say("held back before it lies"),
-                 say("raised from its side"), say("held back before it stands")), found.stages, strict=True,
-            )
-        ), ("1", "auto", "auto"), (1, 2),
+            (say("{angle} degrees", angle=angle),
+             desk.force((turn.moment(float(angle)) + turn.friction) / turn.lever))
+            for angle in (0, 45, 90, 135, 180)
+        ), ("1", "auto"), (1,),
     )  # fmt: skip
+    how = _hoisted(desk) if at.hoisted else _in_stand(desk)
     return Page(
         say("Turning the filled mould"),
         (
-            Prose(say("The filled mould weighs {mass}. Turning it is a lifting operation, not a push.",
-                     mass=desk.mass(desk.masses.filled.mass)), "lead"),
-            Pictures(((turning_sketch(desk, found),
-                       say("The ring is the centre of gravity: {height} over the ground, {offset} from the edge.",
-                           height=desk.length(edge.height), offset=desk.length(edge.offset))),)),
-            Prose(who, "lead"),
-            Actions(tuple(actions)),
-            stages,
+            Prose(say("The filled mould weighs {mass}. Turning it is a lifting operation: it goes round two pins "
+                      "on its side panels, a little above its centre of gravity.",
+                      mass=desk.mass(desk.masses.filled.mass)), "lead"),
+            Pictures(((turning_sketch(desk), say("Seen along the pins. The bars across the pour face hold the "
+                                                  "concrete.")),)),
+            Actions((
+                say("Turn it when the concrete is {hours} hours old, all bolts tight, the ground level and clear.",
+                    hours=desk.number(desk.dims.spec.concrete.stripping_age)),
+                say("Bolt both closing bars ({mark}) over the pour face on their clips. Upside down nothing else "
+                    "holds young concrete in an oiled box.", mark=desk.mould.piece(Role.CLOSING_BAR, Side.FRONT).mark),
+                *how,
+                say("Take the closing bars off only when it stands firm."),
+            )),
+            Prose(say("{people} people turn it, hands at the edge of the base plate, {lever} from the pins. Dry pins; "
+                      "grease halves the first push.", people=turn.people, lever=desk.length(turn.lever)), "note"),
+            pushes,
             CautionBlock(say("Turning"), (
                 say("Nobody below it, in front of it or downhill of it. One person gives the word."),
-                say("With a hoist: slings round the box under a line of stiffeners, choked, corners padded, never "
-                    "through "
-                    "the handles. A trained person slings."),
+                say("No hand or foot between the mould and the stand, the slings or the ground. It wants to turn "
+                    "back: hold it until it is locked or set down."),
+                say("Look at pins, welds and stiffeners first. A crack: do not lift. A trained person slings; local "
+                    "rules and licensed practice decide."),
             )),
         ),
+    )  # fmt: skip
+
+
+def _timbers(desk: BuildDesk) -> str:
+    return desk.say("two timbers from left to right, one on each side of the closing bars")
+
+
+def _hoisted(desk: BuildDesk) -> tuple[str, ...]:
+    """Slinging, lifting, turning and setting down with a hoist."""
+    say, made = desk.say, rig(desk.mould, desk.masses.filled.mass)
+    return (
+        say("A spreader with {spread} between its two plumb legs, each leg {leg} or longer; the slings above it "
+            "{angle} degrees from the level or steeper. Spreader, slings, shackles and hoist are marked for {mass} or "
+            "more.",
+            spread=desk.length(made.spread), leg=desk.length(made.leg), angle=desk.number(SLING),
+            mass=desk.mass(made.capacity)),
+        say("Shackle the plumb legs to the two hangers, pins of {least} to {most}. Never a sling straight from the "
+            "hook to a pin, nor round the box, nor through the handles.",
+            least=desk.length(SHACKLE_PIN), most=desk.length(SHACKLE_HOLE - 1)),
+        say("Lift it plumb until the pins are {height} above the ground; the hook needs {hook}.",
+            height=desk.length(desk.mould.trunnions.reach + 100), hook=desk.length(made.hook)),
+        say("Turn it by hand by half a turn, until the runners are up. Hold it so."),
+        say("Lower it on {timbers}, higher than the bars. Slack off only when it stands.", timbers=_timbers(desk)),
+    )  # fmt: skip
+
+
+def _in_stand(desk: BuildDesk) -> tuple[str, ...]:
+    """Turning without a hoist, in the stand that the mould was cast in."""
+    say, dims, at = desk.say, desk.dims, desk.mould.trunnions
+    made = place_trestles(dims, at)
+    return (
+        say("Both lock rods in. Knock out the wedges a little at a time, all round, and take the blocks away: the "
+            "mould hangs on its pins, {height} above the ground.", height=desk.length(made.height)),
+        say("One in front and one behind, hands on. Pull out the lock rods, turn it by half a turn until the runners "
+            "are up, push the lock rods in again."),
+        say("Blocks and pairs of wedges on {timbers}, {high} high in all. Drive the wedges until the pins lie free in "
+            "their saddles.", timbers=_timbers(desk), high=desk.length(made.height - (dims.height - at.z))),
+        say("Pull the lock rods, unbolt the ties, slide each trestle sideways off its pin."),
     )  # fmt: skip
 
 

@@ -15,13 +15,13 @@ from mouldgeom.fabrication.stages import BuildStep, SeamStep, Stage
 from mouldgeom.geometry.outline import Point
 from mouldgeom.geometry.placement import Vec
 from mouldgeom.identity import (
+    APART,
     BACK_PANEL,
     BASE,
     BOLTS,
     CORE,
     FOOT,
     FRONT_PANEL,
-    GEAR,
     LEFT_PANEL,
     LID,
     RIGHT_PANEL,
@@ -272,7 +272,7 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
             Shot(foot, (0.5, -0.6, -1.0), say("From below, through the opening: here the inside is welded.")),
         )
     if stage is Stage.BOLTS:
-        box = pick(lambda p: not p.unit.within(GEAR) and p.id.role not in _LEFT_OUT)
+        box = pick(lambda p: not p.unit.within(*APART) and p.id.role not in _LEFT_OUT)
         return (Shot(box, (1.0, -0.75, 0.6), say("The mould bolted up, ready for the dry fit.")),)
     if stage is Stage.FORCING:
         base = pick(part_of(BASE))
@@ -283,6 +283,11 @@ def shots(desk: BuildDesk, step: BuildStep) -> tuple[Shot, ...]:
                  say("From the concrete side: the pads fill their openings."),
                  near=(Role.THRUST_PAD,), rim=0.4),
         )  # fmt: skip
+    if stage is Stage.STAND:
+        return (
+            Shot(new, (1.0, -0.8, 0.6), say("The stand: two trestles, tied."), share=1.4),
+            Shot(new, (-1.0, -0.8, 0.6), say("A saddle on its post."), near=(Role.SADDLE,), rim=0.1),
+        )
     return (
         Shot(new, (1.0, -0.8, -0.5), say("The bridge with the jack screw, as it stands on the upright mould."), DOWN),
     )
