@@ -81,7 +81,7 @@ class Mould:
 
     @property
     def shape_digest(self) -> str:
-        """As ``digest``, of what shapes filter and mould alone: the same under any title and on any papers."""
+        """As ``digest``, of what shapes filter and mould alone: the same under any title, life and on any papers."""
         return self._with_extensions(self.dims.spec.mould_digest)
 
     def _with_extensions(self, digest: str) -> str:

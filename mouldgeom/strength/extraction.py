@@ -7,9 +7,9 @@ the nut on the anchor plate; they rub on the washer plate.
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
+from mouldgeom.fabrication.wear import spare_sets, wear_casts
 from mouldgeom.fabrication.welds import seams
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.joints import WeldRole
@@ -48,8 +48,6 @@ LOCK_MARGIN: Final[Ratio] = 2.0
 WEAR_PRESSURE: Final[Mpa] = 12.6
 """Greatest pressure between the flanks of a slowly turned screw jack, steel on cast iron, from handbooks of machine
 design (from memory); no value for steel on plain steel was found."""
-WEAR_FACTOR: Final[Ratio] = 1e-4
-"""Archard's factor of plain steel on plain steel, greased: its order of magnitude (from memory)."""
 
 _VIEW: Final = "statics"
 _SHIGLEY: Final = "Shigley's Mechanical Engineering Design, ch. 8"
@@ -213,9 +211,7 @@ def _torque_steps(mould: Mould, gear: Drive, service: Newton) -> list[Step]:
     dims, given = mould.dims, mould.dims.spec.extraction
     torque, thread = gear.up(service), gear.thread
     turns = dims.bridge.stroke / thread.lead
-    slide = turns * math.pi * thread.mean
-    ultimate = strength_class(dims.spec.steel.screw_class, gear.row).ultimate_mpa
-    worn = WEAR_FACTOR * gear.pressure(service) * slide / (3 * ultimate)
+    casts, life = wear_casts(mould, service), dims.spec.use.life
     force = f"F {service / 1000:.2f} kN"
     form = f"{gear.row.designation}: d2 {thread.mean:.3f} mm, P {plain(thread.pitch)} mm, mu {plain(gear.friction)}"
     return [
@@ -270,10 +266,19 @@ def _torque_steps(mould: Mould, gear: Drive, service: Newton) -> list[Step]:
         Step(
             "casts until a quarter of the pitch is worn off the flanks (order of magnitude only)",
             "N = (P/4) H/(k p s), H = 3 fu",
-            f"k {WEAR_FACTOR:g}, s {slide:.0f} mm a cast under full pull; {worn * 1000:.2f} micrometres a cast",
-            thread.pitch / 4 / worn,
+            f"k {screw.WEAR_FACTOR:g}, s {screw.slide(thread, dims.bridge.stroke):.0f} mm a cast under full pull; "
+            f"{thread.pitch / 4 / casts * 1000:.2f} micrometres a cast",
+            casts,
             "casts",
             "Archard's law; k and H from memory",
+        ),
+        Step(
+            "spare sets of screw and nut over the life of the mould",
+            "S = ceil(L/N) - 1",
+            f"L {plain(life)} casts, N {casts:.0f} casts",
+            spare_sets(mould, service),
+            "-",
+            "own rule; life: specification, use.life",
         ),
     ]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mouldgeom.drawing.looking import CONCRETE, Key
+from mouldgeom.fabrication.wear import wear_casts
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, PANELS, PieceId, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
@@ -21,7 +22,7 @@ from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.rules import screw
 from mouldgeom.strength.handling import Lifted, lifts
-from mouldgeom.strength.pull import drive, pull
+from mouldgeom.strength.pull import drive, greatest_pull, pull
 from mouldgeom.strength.turning import PUSH, Turning, turning
 from mouldgeom.strength_classes import class_text
 
@@ -56,8 +57,9 @@ def keeping(desk: BuildDesk) -> BuildChapter:
             )),
             Prose(say("Wear"), "lead"),
             Bullets((
-                say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
-                    play=desk.length(drive(desk.dims).thread.pitch / 4, 2)),
+                say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}): by calculation "
+                    "after about {casts} casts.",
+                    play=desk.length(drive(desk.dims).thread.pitch / 4, 2), casts=_casts(desk)),
                 say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
                     "use it until it is ground out and welded again."),
                 say("Measure one filter in ten: walls, floor, mass, as in the acceptance form. Write the values down."),
@@ -68,6 +70,11 @@ def keeping(desk: BuildDesk) -> BuildChapter:
         ),
     )  # fmt: skip
     return BuildChapter(say("Cleaning and storage"), (page,))
+
+
+def _casts(desk: BuildDesk) -> str:
+    """Casts that a screw lasts, to two figures: no more is known."""
+    return desk.number(float(f"{wear_casts(desk.mould, greatest_pull(desk.mould)):.2g}"))
 
 
 # ---------------------------------------------------------------- turning
