@@ -92,8 +92,12 @@ def _spares(desk: BuildDesk) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for spare in found:
         part = spare.part
-        length = desk.length(part.length, 1) if isinstance(part, Bar) else ""
-        rows.append((", ".join(filter(None, (desk.name(part), desk.strength(part), length))), str(spare.count)))
+        cut = (
+            (f"{desk.words(str(part.kind))} {part.section}", desk.length(part.length, 1))
+            if isinstance(part, Bar)
+            else ()
+        )
+        rows.append((", ".join((desk.name(part), *cut, desk.strength(part))), str(spare.count)))
     return [head, *rows] if rows else []
 
 
