@@ -56,6 +56,7 @@ if TYPE_CHECKING:
         SpecError,
         UnknownDesignationError,
     )
+    from mouldgeom.fabrication.objective import WholeCost
     from mouldgeom.filter.changes import NoFilterError
     from mouldgeom.front.checked import Checks
     from mouldgeom.front.compared import MouldDifferences
@@ -79,6 +80,7 @@ _HOMES = {
         *("FolderError", "GeometryError", "InputError", "KernelError", "MeasurementError", "MouldError"),
         *("RenamedWarning", "SpecError", "UnknownDesignationError"),
     ),
+    "fabrication.objective": ("WholeCost",),
     "filter.changes": ("NoFilterError",),
     "front.checked": ("Checks",),
     "front.compared": ("MouldDifferences",),
@@ -129,6 +131,7 @@ __all__ = [
     "Stopped",
     "UnknownDesignationError",
     "Verdict",
+    "WholeCost",
     "__version__",
     "as_built",
     "build",

@@ -42,6 +42,7 @@ M2PerSecond = Annotated[float, "m2/s"]
 PascalSecond = Annotated[float, "Pa s"]
 Ratio = Annotated[float, "-"]
 Percent = Annotated[float, "%"]
+Casts = Annotated[float, "casts"]
 AnyUnit = Annotated[float, "whatever unit its neighbours have"]
 """For the few functions that serve every unit: a scalar product, a number to be printed."""
 

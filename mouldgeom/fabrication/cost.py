@@ -18,10 +18,12 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from mouldgeom.errors import InputError
-from mouldgeom.fabrication.quantities import Quantities, take_off
+from mouldgeom.fabrication.quantities import Quantities, material_of, take_off
 from mouldgeom.fabrication.rates import Money, Prices, Range, exactly, shipped_rates
+from mouldgeom.fabrication.wear import Spare
 from mouldgeom.model.assembly import Mould
-from mouldgeom.units import AnyUnit, Kg, plain
+from mouldgeom.model.shapes import Bar
+from mouldgeom.units import AnyUnit, Casts, Hour, Kg, plain
 
 Values = Mapping[str, AnyUnit]
 
@@ -65,10 +67,11 @@ class CostLine:
 
 @dataclass(frozen=True)
 class Cost:
-    """Cost of ``moulds`` moulds together, of each, and of a filter over a mould's life; hours of labour."""
+    """Cost of ``moulds`` moulds together, of each, and of a filter over a mould's ``life``; hours of labour."""
 
     currency: str
     moulds: int
+    life: Casts
     lines: tuple[CostLine, ...]
     total: Range
     each: Range
@@ -109,12 +112,17 @@ def work(quantities: Quantities, prices: Prices | None = None, process: str = "p
 
 
 def cost(
-    mould: Mould, prices: Prices, moulds: int = 1, bought: Sequence[Bought] = (), quantities: Quantities | None = None
+    mould: Mould,
+    prices: Prices,
+    moulds: int = 1,
+    bought: Sequence[Bought] = (),
+    quantities: Quantities | None = None,
+    spares: Sequence[Spare] = (),
 ) -> Cost:
     """Cost of a number of equal moulds.
 
     Materials in ``bought`` are paid by the sheet or bar for all moulds together; all others by the mass of the parts
-    and the waste rate.
+    and the waste rate.  A filter bears its share of the mould, of repairs, and of the ``spares`` of one mould.
 
     Raises:
         InputError: a price is missing, or the number of moulds is not from 1 to ``MOST_MOULDS``.
@@ -122,9 +130,8 @@ def cost(
     if not 1 <= moulds <= MOST_MOULDS:
         raise InputError("--moulds", str(moulds), f"allowed is 1 to {MOST_MOULDS}", "Choose another number.")
     needed = quantities or take_off(mould)
-    process = mould.dims.spec.shop.cutting
-    inputs = {name: prices.rate(name) for name in shipped_rates()}
-    inputs |= _price_inputs(needed, prices, bought)
+    process, life = mould.dims.spec.shop.cutting, mould.dims.spec.use.life
+    inputs = _inputs(needed, prices, bought)
 
     def model(values: Values) -> dict[str, AnyUnit]:
         out: dict[str, AnyUnit] = {}
@@ -136,7 +143,7 @@ def cost(
         alone = _terms(needed, values, process, prices.welding, 1, bought)
         shared = sum(item.count * values[f"bought {number}"] for number, item in enumerate(bought))
         out["first"] = sum(quantity * price for _, _, quantity, price, _ in alone) - shared + shared / moulds
-        out["filter"] = out["each"] * (1 + values["upkeep_ratio"]) / values["life_filters"]
+        out["filter"] = (out["each"] + _kept(mould, out["each"], values, bought, spares)) / life
         out["hours"] = sum(value for key, value in out.items() if key.startswith("quantity operation"))
         return out
 
@@ -149,6 +156,7 @@ def cost(
     return Cost(
         prices.currency,
         moulds,
+        life,
         lines,
         found["total"],
         found["each"],
@@ -156,6 +164,54 @@ def cost(
         found["filter"],
         found["hours"],
     )
+
+
+@dataclass(frozen=True)
+class LikelyCost:
+    """Likely cost of one of several equal moulds: what is bought for it, work on it, repairs and spares over its life;
+    and the likely hours of that work."""
+
+    material: Money
+    work: Money
+    upkeep: Money
+    hours: Hour
+
+
+def likely_cost(
+    mould: Mould, prices: Prices, moulds: int = 1, bought: Sequence[Bought] = (), spares: Sequence[Spare] = ()
+) -> LikelyCost:
+    """The likely values of ``cost`` alone, for one of the moulds: in milliseconds.
+
+    Raises:
+        InputError: a price is missing.
+    """
+    needed = take_off(mould)
+    values = {name: value.likely for name, value in _inputs(needed, prices, bought).items()}
+    terms = _terms(needed, values, mould.dims.spec.shop.cutting, prices.welding, moulds, bought)
+    worked = [(quantity, price) for kind, _, quantity, price, _ in terms if kind == "operation"]
+    work_cost = sum(quantity * price for quantity, price in worked) / moulds
+    material = sum(quantity * price for kind, _, quantity, price, _ in terms if kind != "operation") / moulds
+    upkeep = _kept(mould, material + work_cost, values, bought, spares)
+    return LikelyCost(material, work_cost, upkeep, sum(hours for hours, _ in worked) / moulds)
+
+
+def _inputs(needed: Quantities, prices: Prices, bought: Sequence[Bought]) -> dict[str, Range]:
+    """Every rate and price, by the names of ``_terms``."""
+    return {name: prices.rate(name) for name in shipped_rates()} | _price_inputs(needed, prices, bought)
+
+
+def _kept(mould: Mould, each: Money, values: Values, bought: Sequence[Bought], spares: Sequence[Spare]) -> Money:
+    """Repairs of one mould over its life, and its spares; a spare rod costs by its mass what that of the mould does."""
+    kilogram = {item.material: values[f"bought {number}"] / item.mass for number, item in enumerate(bought)}
+    out = each * values["upkeep_ratio"]
+    for spare in spares:
+        part, name = spare.part, material_of(spare.part)
+        if isinstance(part, Bar):
+            price = mould.mass(part) * (kilogram[name] if name in kilogram else values[f"material {name}"])
+        else:
+            price = values[f"fastener {name}"]
+        out += spare.count * price
+    return out
 
 
 Term = tuple[str, str, AnyUnit, AnyUnit, str]
@@ -295,6 +351,7 @@ def cost_record(found: Cost) -> dict[str, Any]:
     return {
         "currency": found.currency,
         "moulds": found.moulds,
+        "life_casts": found.life,
         "total": _money(found.total),
         "each": _money(found.each),
         "one_alone": _money(found.first),

@@ -280,6 +280,10 @@ def parse_prices(text: str, name: str = "prices", own: OwnRows = NO_ROWS) -> Pri
     return _prices(parse_toml(text, name, _FORM), name, own)
 
 
+_MOVED: Final = {"life_filters": "It is use.life of the specification now."}
+"""Names that earlier editions knew, and what to do."""
+
+
 def _prices(data: dict[str, Any], name: str, own: OwnRows) -> Prices:
     try:
         return Prices.model_validate(data, context=own)
@@ -288,12 +292,8 @@ def _prices(data: dict[str, Any], name: str, own: OwnRows) -> Prices:
         where = [str(part) for part in first["loc"]]
         value = "missing" if first["type"] == "missing" else shown(first["input"])
         if where[-1:] == ["[key]"]:
-            known = priced(where[0], own)
-            raise InputError(
-                f"{where[0]}.{where[1]}",
-                shown(data[where[0]][where[1]]),
-                reason(first),
-                meant(where[1], known, _FORM.remedy),
-            ) from None
+            remedy = _MOVED.get(where[1]) or meant(where[1], priced(where[0], own), _FORM.remedy)
+            name = f"{where[0]}.{where[1]}"
+            raise InputError(name, shown(data[where[0]][where[1]]), reason(first), remedy) from None
         remedy = "Remove or correct it." if first["type"] == "extra_forbidden" else _FORM.remedy
         raise InputError(".".join(where) or name, value, reason(first), remedy) from None

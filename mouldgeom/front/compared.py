@@ -1,4 +1,4 @@
-"""Two moulds beside each other: what differs in the specification, part by part, in mass, bolts and checks."""
+"""Two moulds beside each other: what differs in the specification, part by part, in mass, bolts, checks and cost."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
+from mouldgeom.fabrication.objective import WholeCost
 from mouldgeom.front.answers import judged_text
 from mouldgeom.front.showing import bars_svg
 from mouldgeom.identity import PieceId
@@ -78,6 +79,7 @@ class MouldDifferences:
         checks: of the calculation.
         mass: kilograms of steel that it gained.
         bolts: bolts that it gained.
+        costs: cost of each and of its use over its life, by relative weights.
     """
 
     fields: tuple[Difference, ...]
@@ -86,6 +88,7 @@ class MouldDifferences:
     checks: tuple[CheckDifference, ...]
     mass: Kg
     bolts: int
+    costs: tuple[WholeCost, WholeCost]
 
     def __bool__(self) -> bool:
         return bool(self.fields or self.pieces or self.fasteners or self.checks)
@@ -119,6 +122,7 @@ class MouldDifferences:
             ],
             "mass_kg": round(self.mass, 3),
             "bolts": self.bolts,
+            "over_its_life": dict(zip(("before", "after"), (cost.record() for cost in self.costs), strict=True)),
         }
 
     def text(self) -> str:
@@ -147,6 +151,9 @@ class MouldDifferences:
             if check.turned and check.after is not None:
                 yield f"check {check.code} {check.title}: {'holds' if check.after.holds else 'fails'} now"
         yield f"{self.mass:+.1f} kg of steel, {self.bolts:+d} bolts, {len(self.checks)} checks with other numbers"
+        before, after = self.costs
+        gained = ", ".join(f"{name} {part - before.parts[name]:+,.1f}" for name, part in after.parts.items())
+        yield f"mould and use over its life: {after.total - before.total:+,.1f} {after.unit} ({gained})"
 
     def __repr__(self) -> str:
         return (
@@ -170,9 +177,15 @@ class MouldDifferences:
             ((c.code, c.title, _judged(c.before), _judged(c.after)) for c in self.checks),
             caption="checks of the calculation",
         )
+        before, after = self.costs
+        costs = html_table(
+            (f"mould and use, {after.unit}", "before", "after"),
+            [(name, f"{before.parts[name]:,.1f}", f"{part:,.1f}") for name, part in after.parts.items()],
+            caption=f"{before.total:,.1f} over {before.life:,.0f} casts, {after.total:,.1f} over {after.life:,.0f}",
+        )
         gained = [(p.name, p.mass, f"{p.mass:+.2f} kg") for p in self.pieces if abs(p.mass) >= 0.005]
         picture = bars_svg("Steel that each piece gained", gained) if gained else ""
-        return fields + picture + pieces + checks
+        return fields + picture + pieces + checks + costs
 
 
 def differences(before: Job, after: Job) -> MouldDifferences:
@@ -185,6 +198,7 @@ def differences(before: Job, after: Job) -> MouldDifferences:
         tuple(_checks(requirements(before.chapters), requirements(after.chapters))),
         other.steel_mass - one.steel_mass,
         other.bolt_count - one.bolt_count,
+        (before.objective, after.objective),
     )
 
 

@@ -12,7 +12,7 @@ from mouldgeom.front.answers import mould_text
 from mouldgeom.front.checked import Checks
 from mouldgeom.front.compared import MouldDifferences, differences
 from mouldgeom.front.given import Source, extensions_given, functions_given, spec_given
-from mouldgeom.front.packing import Package, Wanted, pack, packing_kinds
+from mouldgeom.front.packing import Package, Wanted, pack, packing_kinds, prices_given
 from mouldgeom.front.showing import Picture
 from mouldgeom.model.assembly import Mould, Piece, assemble
 from mouldgeom.model.changes import Change
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
     from mouldgeom.checks import Check
+    from mouldgeom.fabrication.objective import WholeCost
     from mouldgeom.fabrication.stocklist import StockList
     from mouldgeom.solids import SolidMould
     from mouldgeom.strength.steps import Chapter
@@ -209,6 +210,25 @@ class DesignedMould:
             raise InputError("width", repr(width), "allowed is 100 to 4000 dots", "Choose a number in that range.")
         return Picture(png_bytes(mould_picture(self.solids, PictureKind(kind), width)), f"{self.spec.title}, {kind}")
 
+    # ------------------------------------------------------------ cost
+
+    def objective(self, prices: str | Path | None = None) -> WholeCost:
+        """Cost of one mould and of its use over its life, by which designs are compared; no kernel is needed for it.
+
+        >>> from mouldgeom import build
+        >>> mould = build("hill-example")
+        >>> longer = build(mould.spec.changed({"use.life": 2 * mould.spec.use.life}))
+        >>> round(longer.objective().use / mould.objective().use, 6)
+        2.0
+
+        Args:
+            prices: file of prices and rates, as for ``package``; built-in relative weights if ``None``.
+
+        Raises:
+            InputError: the file cannot be read, or a price is missing.
+        """
+        return self._job.asking(prices=prices_given(self._job, prices)).objective
+
     # ------------------------------------------------------------ judging
 
     @property
@@ -241,7 +261,7 @@ class DesignedMould:
         return Checks(results, mould_text(self.model))
 
     def differences(self, other: DesignedMould) -> MouldDifferences:
-        """What differs in another mould: specification, part by part, mass, holes, bolts, checks of the calculation.
+        """What differs in another mould: specification, parts, mass, holes, bolts, checks of the calculation, cost.
 
         Raises:
             InputError: ``other`` is no mould.

@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from mouldgeom.errors import InputError
 from mouldgeom.front.answers import Answer, mould_text, result_text, verdict_text
@@ -17,6 +17,9 @@ from mouldgeom.outputs.kinds import BARS, COST, DRAWINGS, NESTS, REPORT, Kind, P
 from mouldgeom.outputs.package import prepare, write_package
 from mouldgeom.reading import path_given
 from mouldgeom.rich import html_table
+
+if TYPE_CHECKING:
+    from mouldgeom.fabrication.rates import Prices
 
 
 @dataclass(frozen=True)
@@ -92,12 +95,13 @@ class Package(Answer):
         return Checks(self._job.results, mould_text(self._job.mould)) if self._job.checked else None
 
     def record(self) -> dict[str, Any]:
-        """What it is, whether the checks hold, and the paths of all that is in it."""
+        """What it is, whether the checks hold, its cost over its life, and the paths of all that is in it."""
         verdict = {"checked": self._job.checked, "passed": self.passed if self._job.checked else None}
-        return {**mould_text(self._job.mould)[1], **verdict, "files": list(self.files)}
+        whole = {"over_its_life": self._job.objective.record()}
+        return {**mould_text(self._job.mould)[1], **verdict, **whole, "files": list(self.files)}
 
     def text(self) -> str:
-        """What was made, what to buy, whether the checks hold, and the cost."""
+        """What was made, what to buy, whether the checks hold, and the cost of the mould and of its use."""
         return "\n".join(self._lines())
 
     def _lines(self) -> Iterator[str]:
@@ -108,7 +112,7 @@ class Package(Answer):
             from mouldgeom.outputs.steel_files import purchase_lines
 
             yield f"To buy for {job.moulds} mould{'s' if job.moulds > 1 else ''}:"
-            for line in purchase_lines(job.nests, job.bars, job.mould.fasteners, job.moulds):
+            for line in purchase_lines(job.nests, job.bars, job.mould.fasteners, job.moulds, job.spares):
                 yield f"  {line}"
         yield f"{self._made} files in {self.folder}{os.sep}: {', '.join(map(str, job.kinds))}, manifest"
         for path in self.kept:
@@ -122,6 +126,7 @@ class Package(Answer):
             from mouldgeom.fabrication.cost import cost_text
 
             yield cost_text(job.cost)
+        yield job.objective.text()
 
     def __repr__(self) -> str:
         checked = ("all checks hold" if self.passed else "a check fails") if self._job.checked else "not checked"
@@ -131,6 +136,19 @@ class Package(Answer):
         sheets = sorted((self.folder / "drawings").glob("*.svg"))[:1]
         picture = f"<div style='width:70%'>{sheets[0].read_text('utf-8')}</div>" if sheets else ""
         return picture + html_table(("file",), ((path,) for path in self.files), caption=repr(self)[1:-1])
+
+
+def prices_given(job: Job, prices: str | Path | None) -> Prices | None:
+    """The prices of a file, which may name the own rows of the job; ``None`` without one.
+
+    Raises:
+        InputError: the file cannot be read, or a price is wrong.
+    """
+    from mouldgeom.fabrication.rates import load_prices
+
+    if prices is None:
+        return None
+    return load_prices(path_given("--prices", prices), job.stock.own if job.stock else job.mould.dims.spec.own)
 
 
 def pack(
@@ -148,12 +166,7 @@ def pack(
         InputError: a price is missing, or steel.
         FolderError, Stopped: as ``write_package``; before any work, where that can be known.
     """
-    rates = None
-    if asked.prices is not None:
-        from mouldgeom.fabrication.rates import load_prices
-
-        own = job.stock.own if job.stock is not None else job.mould.dims.spec.own
-        rates = load_prices(path_given("--prices", asked.prices), own)
+    rates = prices_given(job, asked.prices)
     packed = job.asking(
         kinds=kinds, prices=rates, moulds=asked.moulds, straight_cuts=asked.straight_cuts, grain=asked.grain
     )

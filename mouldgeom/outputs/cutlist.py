@@ -16,13 +16,15 @@ from typing import Final
 from mouldgeom.drawing.status import Status
 from mouldgeom.fabrication.cost import work
 from mouldgeom.fabrication.quantities import grade_of, material_of, take_off
-from mouldgeom.fabrication.rates import Range
+from mouldgeom.fabrication.rates import Range, exactly
+from mouldgeom.fabrication.wear import spares
 from mouldgeom.geometry.outline import SAME
 from mouldgeom.identity import Label
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.concrete_side import concrete_side
 from mouldgeom.model.shapes import Bar, FastenerKind, Part, Plate, SectionKind
 from mouldgeom.spec.own_rows import called
+from mouldgeom.strength.pull import wearing_pull
 from mouldgeom.units import KG_PER_POUND, LITRES_PER_GALLON, MM_PER_INCH, Kg, Mm, drill_text, inch_fraction, plain
 from mouldgeom.words import Said, joined
 
@@ -230,7 +232,7 @@ _INCH_UNITS: Final = {"kg": ("lb", 1 / KG_PER_POUND), "l": ("US gal", 1 / LITRES
 
 def consumables(mould: Mould, moulds: int = 1) -> list[tuple[str, Range, str]]:
     """What equal moulds use up at the shipped rates, stick welding, with its unit: pounds and US gallons on inch
-    papers, a row of each where both units are asked for.
+    papers, a row of each where both units are asked for; last the spares over their life.
     """
     units = {"stick electrodes": "kg", "grinding discs": "pieces", "cutting discs": "pieces", "paint": "l"}
     found, asked = work(take_off(mould)), mould.dims.spec.papers.paper_units
@@ -241,4 +243,6 @@ def consumables(mould: Mould, moulds: int = 1) -> list[tuple[str, Range, str]]:
             rows.append((name, found[name].times(moulds), unit))
         if asked != "mm" and other:
             rows.append((name, found[name].times(moulds * factor), other))
+    for spare in spares(mould, wearing_pull(mould)):
+        rows.append((f"spare {spare.name}", exactly(spare.count * moulds), "pieces"))
     return rows

@@ -20,9 +20,11 @@ if TYPE_CHECKING:
     from mouldgeom.checks import Case
     from mouldgeom.drawing.press import Press, Printed
     from mouldgeom.drawing.primitives import Sheet
-    from mouldgeom.fabrication.cost import Cost
+    from mouldgeom.fabrication.cost import Bought, Cost
+    from mouldgeom.fabrication.objective import WholeCost
     from mouldgeom.fabrication.rates import Prices
     from mouldgeom.fabrication.stocklist import StockBar, StockList, StockSheet
+    from mouldgeom.fabrication.wear import Spare
     from mouldgeom.nesting.bars import BarPlan
     from mouldgeom.nesting.layout import Nest
     from mouldgeom.solids import SolidMould
@@ -207,6 +209,32 @@ class Job:
         return tuple(svg_text(sheet) for sheet in self.sheets)
 
     @cached_property
+    def bought(self) -> tuple[Bought, ...]:
+        """Sheets and bars that nests and bar plans ask for; none where one mould is made of any steel.
+
+        Raises:
+            InputError: as ``nests`` and ``bars``.
+        """
+        from mouldgeom.fabrication.purchase import bought
+
+        if self.stock is None and self.moulds == 1:
+            return ()
+        items: list[tuple[StockSheet | StockBar, int]] = []
+        items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
+        items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
+        density = self.mould.dims.stock.steel.density_kg_m3
+        rods = {plan.section: plan.material for plan in self.bars if plan.strength}
+        return bought(items, density, rods)
+
+    @cached_property
+    def spares(self) -> tuple[Spare, ...]:
+        """What one mould needs over its life beside its own parts."""
+        from mouldgeom.fabrication.wear import spares
+        from mouldgeom.strength.pull import wearing_pull
+
+        return spares(self.mould, wearing_pull(self.mould))
+
+    @cached_property
     def cost(self) -> Cost | None:
         """Cost of the moulds; ``None`` without prices.
 
@@ -214,18 +242,23 @@ class Job:
             InputError: a price is missing.
         """
         from mouldgeom.fabrication.cost import cost
-        from mouldgeom.fabrication.purchase import bought
 
         if self.prices is None:
             return None
-        if self.stock is None and self.moulds == 1:
-            return cost(self.mould, self.prices, self.moulds)
-        items: list[tuple[StockSheet | StockBar, int]] = []
-        items += [(sheet.stock, 1) for nest in self.nests for sheet in nest.sheets]
-        items += [(run.stock, run.times) for plan in self.bars for run in plan.runs]
-        density = self.mould.dims.stock.steel.density_kg_m3
-        rods = {plan.section: plan.material for plan in self.bars if plan.strength}
-        return cost(self.mould, self.prices, self.moulds, bought(items, density, rods))
+        return cost(self.mould, self.prices, self.moulds, self.bought, spares=self.spares)
+
+    @cached_property
+    def objective(self) -> WholeCost:
+        """Cost of one of the moulds and of its use over its life, by relative weights without prices.
+
+        Raises:
+            InputError: a price is missing.
+        """
+        from mouldgeom.fabrication.objective import whole_cost
+        from mouldgeom.strength.pull import wearing_pull
+
+        bought = self.bought if self.prices else ()
+        return whole_cost(self.mould, wearing_pull(self.mould), self.prices, self.moulds, bought)
 
     def asking(self, **given: object) -> Job:
         """The same mould, with other things asked for; what is worked out of the mould alone is not done again."""

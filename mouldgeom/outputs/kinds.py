@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from mouldgeom.drawing.primitives import Sheet
     from mouldgeom.drawing.status import Status
     from mouldgeom.fabrication.cost import Cost
+    from mouldgeom.fabrication.objective import WholeCost
     from mouldgeom.model.assembly import Mould
     from mouldgeom.nesting.bars import BarPlan
     from mouldgeom.nesting.layout import Nest
@@ -123,13 +124,13 @@ def _cutlist(mould: Mould, moulds: int, status: Status) -> Iterator[File]:
     yield _json("work.json", work_record(mould))
 
 
-def _cost(cost: Cost | None) -> Iterator[File]:
+def _cost(cost: Cost | None, objective: WholeCost) -> Iterator[File]:
     """Nothing, unless prices are given."""
     from mouldgeom.fabrication.cost import cost_record, cost_rows
     from mouldgeom.outputs.cutlist import csv_bytes
 
     if cost is not None:
-        yield _json("cost.json", cost_record(cost))
+        yield _json("cost.json", {**cost_record(cost), "over_its_life": objective.record()})
         yield File("cost.csv", csv_bytes(cost_rows(cost)))
 
 
@@ -208,6 +209,7 @@ def _report(
     pictures: tuple[str, ...],
     reviewed_chapters: tuple[Chapter, ...],
     moulds: int,
+    objective: WholeCost,
     others: Sequence[PackageFile],
 ) -> Iterator[File]:
     from mouldgeom.outputs.page.page import page_bytes
@@ -222,6 +224,7 @@ def _report(
         cautions=CAUTIONS,
         files={file.path: file.content for file in others},
         moulds=moulds,
+        objective=objective,
     )
     yield File("report.html", page)
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from mouldgeom.drawing.status import Status
 from mouldgeom.fabrication.quantities import material_of
+from mouldgeom.fabrication.wear import Spare
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.shapes import Fastener
 from mouldgeom.nesting.bars import BarPlan
@@ -102,9 +103,13 @@ def bar_files(plans: Sequence[BarPlan], status: Status, words: Words) -> Iterato
 
 
 def purchase_lines(
-    nests: Sequence[Nest], plans: Sequence[BarPlan], fasteners: Sequence[Fastener], moulds: int
+    nests: Sequence[Nest],
+    plans: Sequence[BarPlan],
+    fasteners: Sequence[Fastener],
+    moulds: int,
+    spares: Sequence[Spare] = (),
 ) -> list[str]:
-    """What to buy, a line each: sheets by size, bars by section and length, bolts and nuts by their class."""
+    """What to buy, a line each: sheets by size, bars by section and length, bolts and nuts by their class, spares."""
     counted: dict[str, int] = {}
     for nest in nests:
         for sheet in nest.sheets:
@@ -115,4 +120,6 @@ def purchase_lines(
             counted[title] = counted.get(title, 0) + run.times
     for part in fasteners:
         counted[material_of(part)] = counted.get(material_of(part), 0) + moulds * part.quantity
+    for spare in spares:
+        counted[f"spare {spare.name}"] = moulds * spare.count
     return [f"{count} x {title}" for title, count in counted.items()]

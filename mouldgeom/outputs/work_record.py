@@ -1,14 +1,16 @@
-"""The work in one mould as a plain record: cuts, holes, weld metal, things used up and hours, without any price."""
+"""The work in one mould and in its use as a plain record: cuts, holes, weld metal, hours, things used up; no price."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from mouldgeom.fabrication.cost import work
+from mouldgeom.fabrication.objective import whole_cost
 from mouldgeom.fabrication.quantities import take_off
 from mouldgeom.fabrication.rates import Range
 from mouldgeom.fabrication.welds import seams, totals
 from mouldgeom.model.assembly import Mould
+from mouldgeom.strength.pull import wearing_pull
 
 
 def work_record(mould: Mould) -> dict[str, Any]:
@@ -44,6 +46,7 @@ def work_record(mould: Mould) -> dict[str, Any]:
         "painted_m2": round(needed.paint / 1e6, 3),
         "hours": {name: _ends(value) for name, value in estimate.items() if name in operations},
         "used_up": {name: _ends(value) for name, value in estimate.items() if name not in operations},
+        "over_its_life": whole_cost(mould, wearing_pull(mould)).record(),
         "rates": "estimates; data/rates.csv says which have a source",
     }
 

@@ -17,6 +17,8 @@ Surface = Literal["as received", "lubricated", "dry or rusty"]
 
 FIRST_THREAD_SHARE: Final[Ratio] = 0.38
 """Part of the force on the first engaged thread: Shigley's Mechanical Engineering Design, ch. 8 (from memory)."""
+WEAR_FACTOR: Final[Ratio] = 1e-4
+"""Archard's factor of plain steel on plain steel, greased: its order of magnitude (from memory)."""
 TORQUE_SCATTER: Final[Ratio] = 0.30
 """Preload above or below the intended one when tightened by torque: common practice, no source (from memory)."""
 
@@ -218,6 +220,31 @@ def thread_shear(force: Newton, thread: Thread, turns: Ratio = 1.0) -> Mpa:
     """
     above_zero("engaged turns", turns, "")
     return 1.5 * force / (math.pi * thread.root * thread.root_width * turns)
+
+
+# ---------------------------------------------------------------- wear
+
+
+def slide(thread: Thread, stroke: Mm) -> Mm:
+    """Way that flank slides on flank while the screw advances by a stroke.
+
+    Source: geometry, n pi dm.
+    """
+    return stroke / thread.lead * math.pi * thread.mean
+
+
+def wear_life(thread: Thread, pressure: Mpa, stroke: Mm, ultimate: Mpa) -> Ratio:
+    """Strokes under a pressure between the flanks until a quarter of the pitch is worn off: order of magnitude only.
+
+    Raises:
+        InputError: a value not above 0.
+
+    Source: Archard's law, depth k p s/H with H = 3 fu (k and H from memory); a quarter of the pitch: own rule.
+    """
+    above_zero("pressure between the flanks", pressure, "MPa")
+    above_zero("stroke", stroke, "mm")
+    above_zero("ultimate strength", ultimate, "MPa")
+    return thread.pitch / 4 * 3 * ultimate / (WEAR_FACTOR * pressure * slide(thread, stroke))
 
 
 # ---------------------------------------------------------------- bolts

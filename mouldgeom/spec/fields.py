@@ -26,6 +26,7 @@ from mouldgeom.letters import lettered
 from mouldgeom.reading import as_length, as_number
 from mouldgeom.spec.group import FieldGroup
 from mouldgeom.units import (
+    Casts,
     Celsius,
     Deg,
     Hour,
@@ -134,6 +135,7 @@ _Mass = Annotated[Kg, BeforeValidator(as_number)]
 _Rise = Annotated[MetrePerHour, BeforeValidator(as_number)]
 _Pressure = Annotated[Kpa, BeforeValidator(as_number)]
 _Force = Annotated[Newton, BeforeValidator(as_number)]
+_Casts = Annotated[Casts, BeforeValidator(as_number)]
 
 
 def _heights(value: object) -> object:
@@ -406,6 +408,14 @@ class HandlingGroup(FieldGroup):
     )
     hoist_capacity: _Mass = _field("kg", 500, 0, 5000, "safe working load of the hoist on site; 0: none")
     slope: _Angle = _field("deg", 3, 0, 15, "slope of the ground that the mould stands on")
+
+
+class UseGroup(FieldGroup):
+    """What the mould is made for."""
+
+    life: _Casts = _field(
+        "casts", 500, 1, 20000, "casts that the mould is made for; 500: one a working day for two years (own rule)"
+    )
 
 
 class PapersGroup(FieldGroup):

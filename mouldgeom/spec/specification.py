@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import warnings
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Final, Self, TypeVar
@@ -34,6 +34,7 @@ from mouldgeom.spec.fields import (
     ShopGroup,
     SteelGroup,
     TubeGroup,
+    UseGroup,
     WaterGroup,
 )
 from mouldgeom.spec.group import Difference, FieldGroup, limits_of, unit_of
@@ -75,6 +76,7 @@ class Spec(FieldGroup):
     shop: ShopGroup = ShopGroup()
     extraction: ExtractionGroup = ExtractionGroup()
     handling: HandlingGroup = HandlingGroup()
+    use: UseGroup = UseGroup()
     papers: PapersGroup = PapersGroup()
     own: Annotated[InstanceOf[OwnRows], BeforeValidator(_no_rows), PlainSerializer(lambda own: own)] = NO_ROWS
     """Rows that no table has, written last."""
@@ -85,13 +87,14 @@ class Spec(FieldGroup):
 
         So a drawing keeps its number, and a list of measured dimensions its mould, in the next edition.
         """
-        return hashlib.sha256("\n".join([*_field_lines(self, comments=False), ""]).encode()).hexdigest()
+        return _sha256(_field_lines(self, comments=False))
 
     @property
     def mould_digest(self) -> str:
-        """As ``digest``, of what shapes filter and mould alone: the same under any title and on any papers."""
+        """As ``digest``, of what shapes filter and mould alone: the same under any title, life and on any papers."""
         unnamed = Spec()
-        return self.model_copy(update={"title": unnamed.title, "papers": unnamed.papers}).digest
+        shaped = self.model_copy(update={"title": unnamed.title, "papers": unnamed.papers})
+        return _sha256(_field_lines(shaped, comments=False, without=("use",)))
 
     def changed(self, changes: Mapping[str, object]) -> Self:
         """Another specification, with other values for some fields; each is read as it would be from a file.
@@ -462,9 +465,16 @@ def spec_toml(spec: Spec, *, comments: bool = False, head: tuple[str, ...] = ())
     return "\n".join([*lines, f"schema = {SCHEMA}", *_field_lines(spec, comments=comments)]) + "\n"
 
 
-def _field_lines(spec: Spec, *, comments: bool) -> Iterator[str]:
+def _sha256(lines: Iterable[str]) -> str:
+    return hashlib.sha256("\n".join([*lines, ""]).encode()).hexdigest()
+
+
+def _field_lines(spec: Spec, *, comments: bool, without: Container[str] = ()) -> Iterator[str]:
+    """The fields as TOML, but for the tables that are to be left out."""
     yield f"title = {_toml_value(spec.title)}"
     for name, model in groups():
+        if name in without:
+            continue
         group = getattr(spec, name)
         yield ""
         if comments:

@@ -7,7 +7,6 @@ the nut on the anchor plate; they rub on the washer plate.
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 from mouldgeom.model.assembly import Mould
@@ -25,9 +24,9 @@ from mouldgeom.strength.pull import (
     pull,
     rough,
     slick,
+    wearing_pull,
 )
 from mouldgeom.strength.steps import Chapter, Step
-from mouldgeom.strength_classes import strength_class
 from mouldgeom.units import GRAVITY, Mpa, Newton, Ratio, plain
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said
@@ -40,8 +39,6 @@ design (from memory); no value for steel on plain steel was found."""
 HOLD_FACTOR: Final[Ratio] = 1.5
 """What keeps the body down over what lifts it, at the worst corner of the ranges (own rule: the load factor of EN 1990
 for what varies)."""
-WEAR_FACTOR: Final[Ratio] = 1e-4
-"""Archard's factor of plain steel on plain steel, greased: its order of magnitude (from memory)."""
 
 _VIEW: Final = "statics"
 
@@ -105,9 +102,6 @@ def _torque_steps(mould: Mould, gear: Drive, service: Newton, running: Newton) -
     dims, lever = mould.dims, overload.lever(mould).length
     torque, thread = gear.up(service), gear.thread
     turns = dims.stroke / thread.lead
-    slide = turns * math.pi * thread.mean
-    ultimate = strength_class(dims.spec.steel.screw_class, gear.row).ultimate_mpa
-    worn = WEAR_FACTOR * gear.pressure(running) * slide / (3 * ultimate)
     force = f"F {service / 1000:.2f} kN"
     form = f"{gear.row.designation}: d2 {thread.mean:.3f} mm, P {plain(thread.pitch)} mm, mu {plain(gear.friction)}"
     return [
@@ -159,14 +153,7 @@ def _torque_steps(mould: Mould, gear: Drive, service: Newton, running: Newton) -
             "MPa",
             SHIGLEY_MEMORY,
         ),
-        Step(
-            "casts until a quarter of the pitch is worn off the flanks (order of magnitude only)",
-            "N = (P/4) H/(k p s), H = 3 fu",
-            f"k {WEAR_FACTOR:g}, s {slide:.0f} mm a cast under that pull; {worn * 1000:.2f} micrometres a cast",
-            thread.pitch / 4 / worn,
-            "casts",
-            "Archard's law; k and H from memory",
-        ),
+        *jack.wear_steps(mould),
     ]
 
 
@@ -200,7 +187,7 @@ def _screw_needs(mould: Mould, running: Newton) -> list[Verdict]:
 def chapter(mould: Mould) -> Chapter:
     """Torque and stresses when a jack screw draws the core, and what they require."""
     load, gear = design_pull(mould), rough(mould.dims)
-    running = pull(mould, Sticking.worst(mould.dims)).running
+    running = wearing_pull(mould)
     borne, borne_needs = jack.bears(mould, load)
     lever, lever_needs = overload.checked(mould)
     held, held_need = _held(mould)

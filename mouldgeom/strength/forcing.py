@@ -12,7 +12,7 @@ from mouldgeom.fabrication.welds import seams
 from mouldgeom.filter.early_age import factor_at, plain_design_tension
 from mouldgeom.model.assembly import Mould
 from mouldgeom.rules.flanges import LOAD_FACTOR
-from mouldgeom.strength import overload, thrust
+from mouldgeom.strength import jack, overload, thrust
 from mouldgeom.strength.base_plate import core_welds, runners, when_drawn, when_filled
 from mouldgeom.strength.extraction import LOCK_MARGIN, WEAR_PRESSURE
 from mouldgeom.strength.jack import SHIGLEY
@@ -262,7 +262,7 @@ def chapter(mould: Mould) -> Chapter:
             "Base bolts are out while the core is drawn; the corner bolts are in.",
             "The filled mould stands on its runners on even ground, or on two battens under their ends.",
         ),
-        (*(step for steps, _ in found for step in steps), *bodies),
+        (*(step for steps, _ in found for step in steps), *jack.wear_steps(mould), *bodies),
         (table,),
         tuple(sorted(needs, key=lambda need: need.code)),
         (overload.stop_words(mould), *CAUTIONS),

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
+from mouldgeom.fabrication.wear import spare_sets, wear_casts
 from mouldgeom.fabrication.welds import seams
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.joints import WeldRole
 from mouldgeom.rules import screw
 from mouldgeom.rules.flanges import LOAD_FACTOR
-from mouldgeom.strength.pull import Drive, rough
+from mouldgeom.strength.pull import Drive, rough, wearing_pull
 from mouldgeom.strength.seats import (
     fixed_coefficients,
     fixed_plate,
@@ -58,6 +59,31 @@ def thread_stresses(gear: Drive, load: Newton) -> list[Step]:
             screw.thread_bearing(first, thread),
             "MPa",
             SHIGLEY_MEMORY,
+        ),
+    ]
+
+
+def wear_steps(mould: Mould) -> list[Step]:
+    """Casts that the screws last under the pull that turns them, and the sets of spares that the mould's life takes."""
+    dims, running = mould.dims, wearing_pull(mould)
+    casts, life, thread = wear_casts(mould, running), dims.spec.use.life, rough(dims).thread
+    return [
+        Step(
+            "casts until a quarter of the pitch is worn off the flanks (order of magnitude only)",
+            "N = (P/4) H/(k p s), H = 3 fu",
+            f"k {screw.WEAR_FACTOR:g}, s {screw.slide(thread, dims.stroke):.0f} mm a cast under "
+            f"{running / 1000:.2f} kN; {thread.pitch / 4 / casts * 1000:.2f} micrometres a cast",
+            casts,
+            "casts",
+            "Archard's law; k and H from memory",
+        ),
+        Step(
+            "spare sets of screw and nut over the life of the mould",
+            "S = ceil(L/N) - 1",
+            f"L {plain(life)} casts, N {casts:.0f} casts",
+            spare_sets(mould, running),
+            "-",
+            "own rule; life: specification, use.life",
         ),
     ]
 

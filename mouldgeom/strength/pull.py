@@ -203,6 +203,11 @@ def greatest_pull(mould: Mould, age: Hour | None = None) -> Newton:
     return pull(mould, worst if age is None else replace(worst, age=age)).total
 
 
+def wearing_pull(mould: Mould) -> Newton:
+    """Pull under which the screws turn once the core has started, at the worst corner of the ranges."""
+    return pull(mould, Sticking.worst(mould.dims)).running
+
+
 def design_pull(mould: Mould, age: Hour | None = None) -> Newton:
     """The pull that every part is held against: ``LOAD_FACTOR`` times the greatest, at an age or on the last day.
 

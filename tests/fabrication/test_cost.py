@@ -42,6 +42,7 @@ from mouldgeom.fabrication.rates import (
     shipped_rates,
 )
 from mouldgeom.fabrication.stocklist import StockBar, StockSheet, default_stock
+from mouldgeom.fabrication.wear import Spare
 from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
@@ -162,8 +163,10 @@ def test_everything_welded_is_fitted(hill: Mould) -> None:
 
 # ---------------------------------------------------------------- rates
 
-NOT_OF_HOURS = {"sheet_waste", "bar_waste", "life_filters", "upkeep_ratio", "repeat_ratio", "open_out_min"}
-"""Rates that change the cost only, or the hours of pilot holes only."""
+NOT_OF_WORK = {
+    *("sheet_waste", "bar_waste", "upkeep_ratio", "repeat_ratio", "open_out_min", "mark_min", "cast_bolt_s", "turn_s"),
+}
+"""Rates that change the cost or the use only, or the hours of holes that this mould has not."""
 
 
 def test_every_rate_has_its_source() -> None:
@@ -182,15 +185,7 @@ def test_every_rate_is_used(hill: Mould, prices: Prices) -> None:
         )
     )
     for name, rate in shipped_rates().items():
-        if name in {
-            "sheet_waste",
-            "bar_waste",
-            "life_filters",
-            "upkeep_ratio",
-            "repeat_ratio",
-            "open_out_min",
-            "mark_min",
-        }:
+        if name in NOT_OF_WORK:
             continue
         changes = False
         for given_prices in (prices, wire):
@@ -230,6 +225,7 @@ def test_faults_in_the_table(text: str, words: str) -> None:
         ("[hour]", "[hours]", "hour"),
         ("[hour]", "[rates]\nfit_mins = 4\n[hour]", "rates.fit_mins = 4: no such name. Did you mean fit_min"),
         ("[hour]", "[rates]\nfit_min = 0\n[hour]", "above zero"),
+        ("[hour]", "[rates]\nlife_filters = 90\n[hour]", r"rates\.life_filters = 90: no such name\. It is use\.life"),
         ("currency", "coin", "coin"),
         ("[hour]", "[hour", "not TOML"),
         ("angle =", "angel =", r"material\.angel = .*: no such name\. Did you mean angle\?"),
@@ -370,10 +366,24 @@ def test_more_moulds_cost_more_in_all_and_less_each(hill: Mould, prices: Prices)
 
 
 def test_cost_of_a_filter(hill: Mould, prices: Prices) -> None:
-    """Price of the mould and 15 % repairs over 150 filters."""
+    """Price of the mould and 15 % repairs over 500 filters, and what two spare rods and nuts add to it."""
     found = cost(hill, prices)
-    assert found.per_filter.likely == pytest.approx(found.each.likely * 1.15 / 150)
+    assert found.per_filter.likely == pytest.approx(found.each.likely * 1.15 / 500)
     assert found.per_filter.low < found.per_filter.likely < found.per_filter.high
+    rod = next(bar for bar in hill.bars if bar.kind is SectionKind.THREADED_ROD)
+    nut = next(part for part in hill.fasteners if material_of(part) == "hexagon nut M24, class 5")
+    spare = cost(hill, prices, spares=[Spare(rod, 2), Spare(nut, 2)])
+    assert spare.total == found.total
+    more = (2 * 3.0 * hill.mass(rod) + 2 * 1.5) / 500
+    assert spare.per_filter.likely - found.per_filter.likely == pytest.approx(more)
+
+
+def test_a_spare_rod_is_paid_as_the_rods_that_are_bought(hill: Mould, prices: Prices) -> None:
+    """Two metres at 20 for 6.3 kg: not the price of a kilogram in the list."""
+    rod = next(bar for bar in hill.bars if bar.kind is SectionKind.THREADED_ROD)
+    bars = [Bought(material_of(rod), "2000", 1, 6.3, exactly(20.0))]
+    without, spare = (cost(hill, prices, bought=bars, spares=spares) for spares in ([], [Spare(rod, 1)]))
+    assert 500 * (spare.per_filter.likely - without.per_filter.likely) == pytest.approx(20 / 6.3 * hill.mass(rod))
 
 
 def test_bought_sheets_replace_the_waste_rate(hill: Mould, prices: Prices) -> None:

@@ -28,13 +28,14 @@ from mouldgeom.model.joints import WeldRole
 from mouldgeom.outputs.asbuilt_report import built_record
 from mouldgeom.outputs.package import Job
 from mouldgeom.outputs.papers.build.assembly import assembly
-from mouldgeom.outputs.papers.build.blocks import Break, BuildChapter, FormBlock, Pictures, record
+from mouldgeom.outputs.papers.build.blocks import Break, BuildChapter, Bullets, FormBlock, Pictures, TableBlock, record
 from mouldgeom.outputs.papers.build.cutting import cutting
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.forms import forms
+from mouldgeom.outputs.papers.build.material import material
 from mouldgeom.outputs.papers.build.places import places
 from mouldgeom.outputs.papers.build.sheet import build_sheet_pdf, chapters
-from mouldgeom.outputs.papers.build.turning import extraction
+from mouldgeom.outputs.papers.build.turning import extraction, keeping
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec.fields import HoleMethod
@@ -448,6 +449,28 @@ def test_a_hoist_of_nothing_is_no_weak_hoist(hill: Mould) -> None:
     assert "there is no hoist" in none
     assert "for the hoist on site" not in none
     assert "for the hoist on site" in weak
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_spares_are_told_where_a_screw_wears_out_first(hill: Mould, language: str) -> None:
+    """A screw lasts 740 casts: a life of 500 needs none, one of 2000 two more rods and nuts."""
+    for life, spared in ((500, False), (2000, True)):
+        desk = BuildDesk(job_of(build(changed(hill.dims.spec, "use", life=life))), Words(language))
+        blocks = [block for page in material(desk).pages for block in page.blocks]
+        rows = [row for block in blocks if isinstance(block, TableBlock) for row in block.rows]
+        head = (desk.say("Spares over a life of {life} casts", life=desk.number(life)),)
+        below = rows[rows.index(head) + 1 :][:2] if head in rows else []
+        assert [count for _, count in below] == (["2", "2"] if spared else [])
+        assert all("M24" in what for what, _ in below)
+        bullets = [
+            item for block in keeping(desk).pages[0].blocks if isinstance(block, Bullets) for item in block.items
+        ]
+        assert any(" 740 " in item for item in bullets)
+        assert desk.words.missed == set()
+
+
+def test_the_sheet_opens_with_the_life_of_the_mould(hill: Mould, pages: list[str]) -> None:
+    assert any("is made for 500 filters, one a day at most" in " ".join(page.split()) for page in pages)
 
 
 def test_inches_on_paper(inch: Mould) -> None:

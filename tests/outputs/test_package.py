@@ -219,6 +219,7 @@ def test_json_is_one_document(kinds: list[str], tmp_path: Path, capsys: pytest.C
     assert document["files"] == sorted(contents(tmp_path / "p"))
     assert document["checked"] is False
     assert document["passed"] is None
+    assert document["over_its_life"] == Job(build(load("hill-example"))).objective.record()
     suffixes = ("_mm", "_kg", "_kpa", "_l", "_deg")
     for key, value in document.items():
         if isinstance(value, float):

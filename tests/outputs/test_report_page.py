@@ -10,6 +10,7 @@ import io
 import json
 import re
 from collections import Counter
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ from numpy.typing import NDArray
 from mouldgeom.checks.case import Case
 from mouldgeom.checks.walls import body_field, check_walls
 from mouldgeom.errors import GeometryError, InputError, MouldError
+from mouldgeom.fabrication.objective import RELATIVE, WholeCost
 from mouldgeom.geometry.placement import add
 from mouldgeom.identity import PieceId, Role
 from mouldgeom.model.assembly import Mould
@@ -405,6 +407,19 @@ def test_the_page_speaks_french(hill_solids: SolidMould) -> None:
     assert ">tôle 3 mm<" in text
     assert ">rondelle M10<" in text
     assert ">sheet 3 mm<" not in text
+
+
+def test_the_objective_is_told_in_its_unit_and_language(hill_solids: SolidMould) -> None:
+    """Shares by hand: 140, 260, 900 and 60 of 1360."""
+    objective = WholeCost("crowns", 2000, 140.0, 260.0, 900.0, 60.0, hours=45.0, seconds=2010.0, sets=2)
+    priced = page_bytes(hill_solids, (), Words(), objective=objective).decode("utf-8")
+    assert "<dt>Mould and use over 2,000 casts</dt><dd>1,360 crowns</dd>" in priced
+    assert "<dd>material 10 %, build 19 %, use 66 %, wear 4 %</dd>" in priced
+    assert "<dt>Spare sets of screw and nut</dt><dd>2</dd>" in priced
+    relative = replace(objective, unit=RELATIVE, sets=0)
+    french = page_bytes(hill_solids, (), Words("fr"), objective=relative).decode("utf-8")
+    assert "<dd>1\u202f360 kg de tôle</dd>" in french
+    assert "Jeux de rechange" not in french
 
 
 def test_inches(hill_solids: SolidMould) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from mouldgeom.edition import VERSION
+from mouldgeom.fabrication.objective import WholeCost
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page import lettering, library, sections
 from mouldgeom.outputs.page.document import document
@@ -40,6 +41,7 @@ def page_bytes(
     cautions: Sequence[str] = (),
     files: Mapping[str, bytes] | None = None,
     moulds: int = 1,
+    objective: WholeCost | None = None,
 ) -> bytes:
     """Make the page; the same input gives the same bytes.
 
@@ -52,6 +54,7 @@ def page_bytes(
         cautions: said besides those of the filter.
         files: of the package that the page lies in, by their path from the page; linked, small records carried too.
         moulds: how many the cut list is for.
+        objective: cost of one mould and of its use; not told if ``None``.
 
     Raises:
         MouldError: the 3-D library is missing.
@@ -59,7 +62,7 @@ def page_bytes(
     mould, scene = solids.mould, page_scene(solids)
     mass = solids.body.Volume() * mould.dims.spec.concrete.density * 1e-9
     parts = (
-        sections.summary(words, mould, results, mass),
+        sections.summary(words, mould, results, mass, objective),
         model(words, solids, scene),
         sections.checks(words, results) if results else "",
         sections.parts(words, mould),

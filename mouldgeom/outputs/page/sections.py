@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 from urllib.parse import quote
 
+from mouldgeom.fabrication.objective import RELATIVE, WholeCost
 from mouldgeom.fabrication.quantities import grade_of, material_of
 from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.model.assembly import Mould, fastener_name
@@ -41,7 +42,9 @@ def verdict(words: Words, holds: bool) -> str:
     return f'<span class="{kind}"><span aria-hidden="true">{sign}</span> {said(word)}</span>'
 
 
-def summary(words: Words, mould: Mould, results: Sequence[Verdict], concrete: Quantity) -> str:
+def summary(
+    words: Words, mould: Mould, results: Sequence[Verdict], concrete: Quantity, objective: WholeCost | None = None
+) -> str:
     """Verdict and key figures; ``concrete`` in kg."""
     known = headline(mould)
     failing = sum(not result.holds for result in results)
@@ -67,11 +70,24 @@ def summary(words: Words, mould: Mould, results: Sequence[Verdict], concrete: Qu
                   pieces=known["pieces"], marks=known["marks"], bolts=known["bolts"]),
         ),
         (words("Steel grade"), mould.dims.stock.steel.designation),
+        *(_whole_cost(words, objective) if objective else ()),
     )  # fmt: skip
     cards = "".join(f"<div><dt>{said(name)}</dt><dd>{said(value)}</dd></div>" for name, value in rows)
     return sheet(
         words, "summary", "Summary", tag("p", said(text), class_=f"verdict {kind}") + f'<dl class="cards">{cards}</dl>'
     )
+
+
+def _whole_cost(words: Words, objective: WholeCost) -> Iterator[tuple[str, str]]:
+    """The cost of the mould and of its use, its parts, and the spares."""
+    amount = words.number(objective.total)
+    relative = objective.unit == RELATIVE
+    all_of_it = words("{amount} kg of sheet", amount=amount) if relative else f"{amount} {objective.unit}"
+    yield words("Mould and use over {life} casts", life=words.number(objective.life)), all_of_it
+    shares = {name: words.number(100 * part / (objective.total or 1)) for name, part in objective.parts.items()}
+    yield words("Of which"), words("material {material} %, build {build} %, use {use} %, wear {wear} %", **shares)
+    if objective.sets:
+        yield words("Spare sets of screw and nut"), words.number(objective.sets)
 
 
 def _bar(words: Words, one: Verdict) -> Cell:

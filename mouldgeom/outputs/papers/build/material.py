@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mouldgeom.fabrication.cost import OPERATIONS
+from mouldgeom.fabrication.wear import spares
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate
 from mouldgeom.outputs.papers.build.blocks import Block, BuildChapter, Bullets, Page, Prose, TableBlock
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.tube_page import bought
+from mouldgeom.strength.pull import wearing_pull
 
 
 def material(desk: BuildDesk) -> BuildChapter:
@@ -84,11 +86,28 @@ def _substitutes(desk: BuildDesk) -> Block:
     ))  # fmt: skip
 
 
+def _spares(desk: BuildDesk) -> list[tuple[str, ...]]:
+    """What wears out before the mould does, under its own head; nothing if nothing does."""
+    found = spares(desk.mould, wearing_pull(desk.mould))
+    head = (desk.say("Spares over a life of {life} casts", life=desk.number(desk.dims.spec.use.life)),)
+    rows: list[tuple[str, ...]] = []
+    for spare in found:
+        part = spare.part
+        cut = (
+            (f"{desk.words(str(part.kind))} {part.section}", desk.length(part.length, 1))
+            if isinstance(part, Bar)
+            else ()
+        )
+        rows.append((", ".join((desk.name(part), *cut, desk.strength(part))), str(spare.count)))
+    return [head, *rows] if rows else []
+
+
 def _bought(desk: BuildDesk) -> Page:
     say, used = desk.say, desk.work
     rows: list[tuple[str, ...]] = [(say("Bolts and nuts"),)]
     for part in desk.mould.fasteners:
         rows.append((", ".join(filter(None, (desk.name(part), desk.strength(part)))), str(part.quantity)))
+    rows += _spares(desk)
     tube = desk.dims.spec.tube.outside_diameter
     rows.append((say("piece of the outlet tube, {size} outside, to try its hole", size=desk.hole(tube)), "1"))
     rows.append((say("Consumables, estimate"),))

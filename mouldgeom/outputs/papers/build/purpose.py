@@ -102,7 +102,11 @@ def _purpose(desk: BuildDesk, views: Views) -> Page:
                     "One filter takes {volume} of concrete and weighs {mass}.",
                     volume=desk.volume(concrete_volume(desk)), mass=desk.mass(desk.masses.filter_empty.mass),
                 ),
-                say("The same mould casts a filter a day, for years. So it must open and close many times."),
+                say(
+                    "The same mould is made for {life} filters, one a day at most. So it must open and close many "
+                    "times.",
+                    life=desk.number(desk.dims.spec.use.life),
+                ),
                 say("Whoever drinks the water never sees the mould. They depend on your work all the same."),
             )),
         ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mouldgeom.drawing.looking import CONCRETE, Key
+from mouldgeom.fabrication.wear import wear_casts
 from mouldgeom.filter.concrete import FILLING_AGE
 from mouldgeom.filter.early_age import hours_until
 from mouldgeom.identity import BOLTS, BRIDGE, CLOSING, FOOT, FORCING, PANELS, STAND, PieceId, Role, Side
@@ -23,7 +24,7 @@ from mouldgeom.outputs.papers.build.sketches import turning_sketch
 from mouldgeom.outputs.papers.build.views import Views, tags_of
 from mouldgeom.strength.handling import Lifted, lifts
 from mouldgeom.strength.overload import lever, screws
-from mouldgeom.strength.pull import Sticking, latest_age, pull, release, rough, slick
+from mouldgeom.strength.pull import Sticking, latest_age, pull, release, rough, slick, wearing_pull
 from mouldgeom.strength.thrust import lead_allowed
 from mouldgeom.strength.trunnions import SLING, rig
 from mouldgeom.strength.turning import pin_turn
@@ -61,8 +62,9 @@ def keeping(desk: BuildDesk) -> BuildChapter:
             )),
             Prose(say("Wear"), "lead"),
             Bullets((
-                say("Jack screw: change rod and nut when the play is a quarter of the pitch ({play}).",
-                    play=desk.length(rough(desk.dims).thread.pitch / 4, 2)),
+                say("Screws: change rods and nuts when the play is a quarter of the pitch ({play}): by calculation "
+                    "after about {casts} casts.",
+                    play=desk.length(rough(desk.dims).thread.pitch / 4, 2), casts=_casts(desk)),
                 say("Look at the welds of bridge, gussets and anchor plate after every tenth cast. A crack: do not "
                     "use it until it is ground out and welded again.")
                 if desk.dims.has_bridge else
@@ -76,6 +78,11 @@ def keeping(desk: BuildDesk) -> BuildChapter:
         ),
     )  # fmt: skip
     return BuildChapter(say("Cleaning and storage"), (page,))
+
+
+def _casts(desk: BuildDesk) -> str:
+    """Casts that a screw lasts, to two figures: no more is known."""
+    return desk.number(float(f"{wear_casts(desk.mould, wearing_pull(desk.mould)):.2g}"))
 
 
 # ---------------------------------------------------------------- turning
