@@ -97,21 +97,37 @@ def _clear(row: _Row, spots: Sequence[Spot]) -> bool:
 
 def _rows(spots: Sequence[Spot], room: Room, apart: Apart) -> tuple[list[_Row], list[_Row]]:
     """Return a half-plane for each pair of bits, the one they clear best: those that are near, and the others."""
-    near: list[_Row] = []
-    far: list[_Row] = []
+    sides: list[tuple[Array, Array]] = []
+    apart_by: list[tuple[Mm, Mm, int, int]] = []
     for j, b in enumerate(spots):
         for i in range(j):
             a = spots[i]
-            for normals, offsets in apart.planes(a.shape, b.shape):
-                values = normals[:, 0] * (b.x - a.x) + normals[:, 1] * (b.y - a.y) - offsets
-                best = int(np.argmax(np.round(values, 6)))
-                (near if values[best] < _REACH else far).append((normals[best], float(offsets[best]), i, j))
-        for a in room.obstacles:
+            for planes in apart.planes(a.shape, b.shape):
+                sides.append(planes)
+                apart_by.append((b.x - a.x, b.y - a.y, i, j))
+        for number, a in enumerate(room.obstacles, 1):
             assert room.to_obstacle is not None
-            for normals, offsets in room.to_obstacle.planes(a.shape, b.shape):
-                values = normals[:, 0] * (b.x - a.x) + normals[:, 1] * (b.y - a.y) - offsets
-                best = int(np.argmax(np.round(values, 6)))
-                near.append((normals[best], float(offsets[best] + normals[best] @ (a.x, a.y)), -1, j))
+            for planes in room.to_obstacle.planes(a.shape, b.shape):
+                sides.append(planes)
+                apart_by.append((b.x - a.x, b.y - a.y, -number, j))
+    if not sides:
+        return [], []
+    counts = np.array([len(offsets) for _, offsets in sides])
+    starts = np.concatenate(([0], np.cumsum(counts)[:-1]))
+    x, y = (np.repeat([by[axis] for by in apart_by], counts) for axis in (0, 1))
+    normals, offsets = (np.concatenate([side[which] for side in sides]) for which in (0, 1))
+    values = normals[:, 0] * x + normals[:, 1] * y - offsets
+    rounded = np.round(values, 6)
+    greatest = np.flatnonzero(rounded == np.repeat(np.maximum.reduceat(rounded, starts), counts))
+    first = greatest[np.searchsorted(greatest, starts)]
+    near: list[_Row] = []
+    far: list[_Row] = []
+    for best, (_, _, i, j) in zip(first, apart_by, strict=True):
+        if i < 0:
+            a = room.obstacles[-i - 1]
+            near.append((normals[best], float(offsets[best] + normals[best] @ (a.x, a.y)), -1, j))
+        else:
+            (near if values[best] < _REACH else far).append((normals[best], float(offsets[best]), i, j))
     return near, far
 
 

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -45,7 +46,7 @@ class LaidBlock:
     width: Mm
     height: Mm
 
-    @property
+    @cached_property
     def area(self) -> Mm2:
         """Area of the parts."""
         return sum(m.shape.area for m in self.members)

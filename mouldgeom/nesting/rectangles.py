@@ -59,26 +59,22 @@ class Places:
             if top < ft - _SAME:
                 fresh.append((fx, top, fw, ft - top))
         for number, (ax, ay, aw, ah) in enumerate(fresh):
+            left, low, right, top = ax + _SAME, ay + _SAME, ax + aw - _SAME, ay + ah - _SAME
             inside = False
             for other, (bx, by, bw, bh) in enumerate(fresh):
                 if (
                     other != number
-                    and bx <= ax + _SAME
-                    and by <= ay + _SAME
-                    and bx + bw >= ax + aw - _SAME
-                    and by + bh >= ay + ah - _SAME
+                    and bx <= left
+                    and by <= low
+                    and bx + bw >= right
+                    and by + bh >= top
                     and (other < number or bw * bh > aw * ah + _SAME)
                 ):
                     inside = True
                     break
             if not inside:
                 for bx, by, bw, bh in kept:
-                    if (
-                        bx <= ax + _SAME
-                        and by <= ay + _SAME
-                        and bx + bw >= ax + aw - _SAME
-                        and by + bh >= ay + ah - _SAME
-                    ):
+                    if bx <= left and by <= low and bx + bw >= right and by + bh >= top:
                         inside = True
                         break
             if not inside:

@@ -6,7 +6,7 @@ Everything is counted, nothing is timed: the same input takes the same steps and
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from mouldgeom.nesting.lp import Room, Spot, compact
@@ -82,8 +82,15 @@ class Searcher:
         rng = random.Random(self.seed)
         pairs = joined(self.kinds, demand, self.apart, self.angles) if self.use_pairs else []
         tried: dict[tuple[Mm, ...], LayingOrder] = {}
+        known: dict[LayingOrder, tuple[Mm, ...]] = {}
+
+        def value(order: LayingOrder) -> tuple[Mm, ...]:
+            if order not in known:  # equal parts that change places make the same order again
+                known[order] = self._value(order, room, whole, power)
+            return known[order]
+
         for start in range(self.effort.starts):
-            self._climb(self._first(demand, pairs, start, rng), pairs, room, whole, power, rng, tried)
+            self._climb(self._first(demand, pairs, start, rng), pairs, value, rng, tried)
         best: tuple[tuple[Mm, ...], Layout] | None = None
         ranked = sorted(tried.items(), key=lambda item: item[0])[: self.effort.slides]
         least = self._least(demand, room)
@@ -181,21 +188,19 @@ class Searcher:
         self,
         order: LayingOrder,
         pairs: Sequence[Cluster],
-        room: Room,
-        whole: bool,
-        power: Ratio,
+        value_of: Callable[[LayingOrder], tuple[Mm, ...]],
         rng: random.Random,
         tried: dict[tuple[Mm, ...], LayingOrder],
     ) -> None:
         """Change an order step by step; a step is kept if the outcome is no worse than that of some steps ago."""
         steps = max(1, self.effort.tries // self.effort.starts)
-        now = self._value(order, room, whole, power)
+        now = value_of(order)
         tried.setdefault(now, order)
         history = [now] * 20
         best, best_order, since = now, order, 0
         for step in range(steps):
             other = self._changed(order, pairs, rng)
-            value = self._value(other, room, whole, power)
+            value = value_of(other)
             tried.setdefault(value, other)
             if value <= now or value <= history[step % len(history)]:
                 order, now = other, value
