@@ -6,6 +6,7 @@ opening; each screw loads the nut's place with 1 kN.
 
 from __future__ import annotations
 
+import itertools
 from functools import cache
 from typing import Any
 
@@ -30,7 +31,7 @@ def dims() -> Dimensions:
 
 def ticks(marks: list[float]) -> Any:
     found = [marks[0]]
-    for low, high in zip(marks, marks[1:], strict=False):
+    for low, high in itertools.pairwise(marks):
         found += list(np.linspace(low, high, max(2, round((high - low) / SIZE) + 1))[1:])
     return np.array(found)
 

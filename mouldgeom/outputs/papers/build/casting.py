@@ -23,6 +23,7 @@ from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
 from mouldgeom.outputs.papers.build.views import Views
+from mouldgeom.strength.overload import lever
 from mouldgeom.strength.pull import rough
 from mouldgeom.units import Kg, KgPerM3, Litre, Mm, Ratio
 
@@ -38,7 +39,7 @@ STONE_LOOSE: Final[KgPerM3] = 1450.0
 
 def release(desk: BuildDesk) -> BuildChapter:
     """Surface, oil, rust."""
-    say = desk.say
+    say, stop = desk.say, lever(desk.mould)
     page = Page(
         say("Surface and release"),
         (
@@ -48,6 +49,8 @@ def release(desk: BuildDesk) -> BuildChapter:
                 say("Fill small pits with weld and grind again. No putty, no paint on a concrete face."),
                 say("Take off rust and scale with wire brush and fine paper, then wipe clean."),
                 say("Paint the outside only: two thin coats. Keep paint off threads and concrete faces."),
+                say("Paint large beside the nut that is turned: STOP {torque}, lever {lever}. Nothing breaks by hand "
+                    "then.", torque=desk.torque(stop.torque), lever=desk.length(stop.length)),
                 say("Rub edible oil on all concrete faces, thin, with a cloth. A film is enough; wipe off what runs."),
                 say("Oil again before every cast, and at once when the mould is put away."),
             )),
