@@ -1,4 +1,4 @@
-"""Concrete of the body: volume by the solid, strength when the mould comes off, and the walls of the full filter."""
+"""Concrete of the body: volume by the solid, and the walls by which it hangs and that hold the charge."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ VOLUME_TOLERANCE: Final[Percent] = 0.01
 
 
 def check_concrete(case: Case) -> tuple[Verdict, ...]:
-    """Volume by the solid against the dimensions, stripping, lifting, and tension in the walls."""
+    """Volume by the solid against the dimensions, and tension in the walls, hanging and full."""
     dims, spec = case.dims, case.dims.spec
     hollow = MeasuredHollow.of(case)
     volume = case.solids.body.Volume()
@@ -26,7 +26,7 @@ def check_concrete(case: Case) -> tuple[Verdict, ...]:
     mass = volume * 1e-9 * spec.concrete.density
     stress = wall_stress(spec, dims.levels, dims.cavity, hollow.thickness)
     section = dims.width * dims.depth - hollow.area_at(hollow.rim)
-    _, strip, lift, _, fill, _ = stages(spec, stress.stress, mass * GRAVITY, section)
+    _, _, hang, _, fill, _ = stages(spec, stress.stress, mass * GRAVITY, section)
     place = height_words(dims.height - stress.level, dims)
     return (
         Verdict(
@@ -39,17 +39,7 @@ def check_concrete(case: Case) -> tuple[Verdict, ...]:
             Said("whole body, {volume:.1f} l, {mass:.0f} kg", volume=volume / 1e6, mass=mass),
             "own rule",
         ),
-        Verdict(
-            "4.7",
-            "strength when the mould comes off",
-            strip.limit,
-            strip.value,
-            Operator.AT_LEAST,
-            strip.unit,
-            strip.where,
-            strip.source,
-        ),
-        replace(lift, code="4.8", title="tension in the walls by which the body hangs when it is drawn"),
+        replace(hang, code="4.8", title="tension in the walls by which the body hangs when it is drawn"),
         replace(
             fill,
             code="8.1",

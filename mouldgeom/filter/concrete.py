@@ -12,6 +12,7 @@ from mouldgeom.filter.early_age import EARLY_SOURCE, Day, factor_at, plain_desig
 from mouldgeom.filter.levels import Cavity, Levels
 from mouldgeom.filter.working import wall_at
 from mouldgeom.spec import Spec
+from mouldgeom.spec.fields import ConcreteGroup
 from mouldgeom.units import GRAVITY, Hour, Kg, KgPerM3, Litre, Mm, Mm2, Mm3, Mpa, Newton, Ratio
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import Said
@@ -142,6 +143,11 @@ def wall_stress(
     return max((at(level) for level in marks), key=lambda found: found.stress)
 
 
+def cured_age(mix: ConcreteGroup) -> Hour:
+    """Age after the moist curing, when the filter is lifted and filled for the first time."""
+    return max(mix.stripping_age, 24 * FILLING_AGE)
+
+
 def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Verdict, ...]:
     """Stress in the concrete against what it bears then: turned, drawn, hanging, lifted, first filled, standing full.
 
@@ -154,7 +160,7 @@ def stages(spec: Spec, stress: Mpa, weight: Newton, section: Mm2) -> tuple[Verdi
     """
     mix = spec.concrete
     stripped = mix.stripping_age
-    cured = max(stripped, 24 * FILLING_AGE)
+    cured = cured_age(mix)
     plain = "EN 1992-1-1:2004, 12.3.1 and 3.1.2(9) (12.3.1 from memory)"
     full = LOAD_FACTOR * stress
 

@@ -21,7 +21,7 @@ from mouldgeom.errors import InputError
 from mouldgeom.filter.cures import CurableError, Cure
 from mouldgeom.spec import Spec
 from mouldgeom.spec.fields import ConcreteGroup
-from mouldgeom.units import NOISE, Celsius, Hour, Mpa, Ratio, plain
+from mouldgeom.units import NOISE, Celsius, Hour, Mpa, Ratio, plain, rounded_down
 
 Day = Annotated[float, "d"]
 
@@ -61,7 +61,7 @@ NORMAL: Final = Cement(0.25, 4.0, 0.85)
 RAPID: Final = Cement(0.20, 2.3, 0.92)
 
 CEMENTS: Final[Mapping[str, Cement]] = {
-    "unknown": SLOW,
+    "any": SLOW,
     "32.5N": SLOW,
     "32.5R": NORMAL,
     "42.5N": NORMAL,
@@ -257,12 +257,13 @@ def refuse_too_young(spec: Spec) -> None:
     mix = spec.concrete
     at_20 = 24 * age_at_20(mix.stripping_age, mix.curing_temperature)
     enough = (hours_until(max(mix.turning_strength, mix.drawing_strength), mix), hours_until(NOISE, mix))
-    later = [Cure.at_least("a later stripping", "concrete.stripping_age", hours) for hours in enough]
+    words = f"a later stripping at {plain(mix.curing_temperature)} C"
+    later = [Cure.at_least(words, "concrete.stripping_age", hours) for hours in enough]
     raise CurableError(
         "concrete.stripping_age",
         f"{plain(mix.stripping_age)} h",
-        f"at {plain(mix.curing_temperature)} C it counts as {plain(at_20, 1)} h at 20 C, and before "
-        f"{plain(LEAST_AGE)} h no curve of strength holds",
+        f"it counts as {plain(rounded_down(at_20))} h at 20 C, and before {plain(LEAST_AGE)} h no curve of strength "
+        "holds",
         [cure for cure in later if cure.applied(spec)][:1],
     ).tried(spec, _too_young)
 

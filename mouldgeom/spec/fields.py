@@ -266,9 +266,9 @@ class ConcreteGroup(FieldGroup):
     water_cement: _Ratio = _field("-", 0.50, 0.35, 0.7, "mass of water to mass of cement")
     cement_bag: _Mass = _field("kg", 50, 5, 60, "cement in a bag")
     bucket: _Volume = _field("l", 12, 2, 25, "bucket that sand and stone are measured with")
-    cement: Literal["unknown", "32.5N", "32.5R", "42.5N", "42.5R", "52.5N", "52.5R"] = _choice(
-        "unknown",
-        'class of the cement: "32.5N", "32.5R", "42.5N", "42.5R", "52.5N", "52.5R"; "unknown": taken as slow',
+    cement: Literal["any", "32.5N", "32.5R", "42.5N", "42.5R", "52.5N", "52.5R"] = _choice(
+        "any",
+        'class of the cement: "32.5N", "32.5R", "42.5N", "42.5R", "52.5N", "52.5R"; "any": taken as slow',
     )
     stripping_age: _Time = _field(
         "h", 24, 8, 168, "age of the concrete when the mould is turned, the core drawn and the mould comes off"

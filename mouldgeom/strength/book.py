@@ -12,6 +12,7 @@ from mouldgeom.strength.bridge import chapter as bridge
 from mouldgeom.strength.extraction import chapter as extraction
 from mouldgeom.strength.forcing import chapter as forcing
 from mouldgeom.strength.handling import chapter as handling
+from mouldgeom.strength.hardening import chapter as hardening
 from mouldgeom.strength.holding import chapter as holding
 from mouldgeom.strength.panels import chapter as panels
 from mouldgeom.strength.pressure import chapter as pressure
@@ -26,7 +27,7 @@ ChapterMaker = Callable[[Mould], Chapter]
 def chapters(mould: Mould) -> tuple[ChapterMaker, ...]:
     """One function a chapter, in order; the gear that draws the core has its own."""
     gear = (extraction, bridge) if mould.dims.has_bridge else (forcing,)
-    return (pressure, panels, bolts, holding, *gear, handling, tolerances)
+    return (pressure, panels, bolts, hardening, holding, *gear, handling, tolerances)
 
 
 CAUTIONS: Final = (

@@ -250,7 +250,6 @@ BROKEN: list[tuple[str, Check, Callable[[Mould], Case], str]] = [
     ("4.4", check_walls, thin_floor, "floor"),
     ("4.5", check_walls, lambda m: case_of(asking(m, concrete__largest_stone=12)), "between tube and"),
     ("4.6", check_concrete, without_bore, "whole body"),
-    ("4.7", check_concrete, green_concrete, "after 8 h"),
     ("4.8", check_concrete, green_concrete, "rim"),
     ("5.1", check_core, plumb, "travel"),
     ("5.2", check_core, lambda m: case_of(replace(m, dims=of_bridge(m.dims, stroke=40.0))), "after 40.0 mm"),

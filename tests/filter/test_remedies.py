@@ -80,6 +80,11 @@ CASES: dict[str, tuple[dict[str, Any], str, set[str]]] = {
         "shop.weld_land",
         {"shop.weld_land"},
     ),
+    "opened too early": (
+        {"concrete.stripping_age": 8, "concrete.curing_temperature": 15},
+        "concrete.stripping_age",
+        {"concrete.stripping_age"},
+    ),
     "land, wide one way": (
         {"filter.cavity_width": 160, "filter.cavity_depth": 250, "filter.charge": 5, "filter.sand_column": 300,
          "shop.weld_land": 60},

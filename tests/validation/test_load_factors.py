@@ -39,18 +39,18 @@ def test_yield() -> None:
 
 
 def test_stages_of_the_concrete_by_hand() -> None:
-    """C20, 0.13 MPa from the water, 1550 N on 55 000 mm2.
+    """C20 of class N, 0.13 MPa from the water, 1550 N on 55 000 mm2.
 
-    Hung by its walls 1.6 x 1550/55 000 = 0.0451 MPa; full 1.35 x 0.13 = 0.1755 MPa.  Borne, at 20 C: 0.282 MPa after a
-    day (0.342 of 0.825), 0.643 after 7 (0.779), 0.825 after 28; stripped at 28 x 0.342 = 9.57 MPa against 2.
+    Hung by its walls 1.6 x 1550/55 000 = 0.0451 MPa; full 1.35 x 0.13 = 0.1755 MPa.  Borne, at 20 C: 0.170 MPa after a
+    day (1/4.85 = 0.206 of 0.825), 0.580 after 7 (7/9.95 = 0.7035), 0.825 after 28; 28 x 0.206 = 5.77 MPa after a day
+    against 5 to turn and to draw, 28 x 0.7035 = 19.7 MPa after 7 against 10 to lift.
     """
     assert concrete.FILLING_AGE == 7
-    spec = load("hill-example")
-    mix = spec.concrete.model_copy(update={"strength": 20.0, "stripping_age": 24.0, "curing_temperature": 20.0})
-    found = concrete.stages(spec.model_copy(update={"concrete": mix}), 0.13, 1550.0, 55_000.0)
+    found = concrete.stages(load("hill-example").changed({"concrete.cement": "42.5N"}), 0.13, 1550.0, 55_000.0)
     required = [stage.value for stage in found]
-    assert required == pytest.approx([2.0, PCI_OILED["fluted with draft"] * 1550 / 55_000, 0.1755, 0.1755])
-    assert [stage.limit for stage in found] == pytest.approx([9.57, 0.282, 0.643, 0.825], rel=5e-3)
+    hung = PCI_OILED["fluted with draft"] * 1550 / 55_000
+    assert required == pytest.approx([5.0, 5.0, hung, 10.0, 0.1755, 0.1755])
+    assert [stage.limit for stage in found] == pytest.approx([5.77, 5.77, 0.170, 19.7, 0.580, 0.825], rel=5e-3)
 
 
 def test_bolts_bear_one_and_a_half_times_the_pressure(hill: Mould) -> None:

@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from mouldgeom.filter.concrete import batch
+from mouldgeom.filter.early_age import hours_until
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
     Block,
@@ -23,9 +24,10 @@ from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.papers.build.picture import WIDE, At, StepPicture, Tag, labelled
 from mouldgeom.outputs.papers.build.purpose import concrete_volume
 from mouldgeom.outputs.papers.build.views import Views
+from mouldgeom.strength.hardening import TEMPERATURES
 from mouldgeom.strength.overload import lever
 from mouldgeom.strength.pull import rough
-from mouldgeom.units import Kg, KgPerM3, Litre, Mm, Ratio
+from mouldgeom.units import Celsius, Kg, KgPerM3, Litre, Mm, Ratio, rounded_up
 
 SPARE: Final[Ratio] = 1.1
 """Mixed beyond the volume of the filter, for what stays in buckets and on the ground (common practice, no source)."""
@@ -150,7 +152,7 @@ def _gear_on(desk: BuildDesk) -> tuple[str, ...]:
 def casting(desk: BuildDesk, views: Views) -> BuildChapter:
     """Mix, placing, curing."""
     say = desk.say
-    return BuildChapter(say("Casting"), (_mix(desk), _placing(desk, views)))
+    return BuildChapter(say("Casting"), (_mix(desk), _placing(desk, views), _hardening(desk)))
 
 
 def cement_caution(desk: BuildDesk) -> CautionBlock:
@@ -275,10 +277,9 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
                 "So no air is caught."),
             rate,
             say("Fill to the upper edge of the panels. Strike it off level: it is the underside of the filter."),
-            say("Cover with wet cloth and sheet. Shade it. Do not move it for {hours} hours at {warmth}; longer when "
-                "it is "
-                "colder.", hours=desk.number(mix.stripping_age),
-                warmth=f"{desk.number(mix.curing_temperature)}\N{NO-BREAK SPACE}°C"),
+            say("Cover with wet cloth and sheet. Shade it. Do not move it for {hours} hours at {warmth}; when it is "
+                "colder, as long as the next page says.", hours=desk.number(mix.stripping_age),
+                warmth=_warmth(desk, mix.curing_temperature)),
         )),
         Bullets((say("Paste that runs out at a joint: press in clay or rag from outside. Note the place."),)),
         CautionBlock(say("Caution"), (
@@ -286,3 +287,44 @@ def _placing(desk: BuildDesk, views: Views) -> Page:
         )),
     )  # fmt: skip
     return Page(say("Filling the mould"), blocks)
+
+
+def _warmth(desk: BuildDesk, temperature: Celsius) -> str:
+    return f"{desk.number(temperature)}\N{NO-BREAK SPACE}°C"
+
+
+def _hardening(desk: BuildDesk) -> Page:
+    say, mix = desk.say, desk.dims.spec.concrete
+    strengths = (mix.turning_strength, mix.drawing_strength, mix.lifting_strength)
+    rows = tuple(
+        (_warmth(desk, warmth), *(desk.number(rounded_up(hours_until(f, mix, warmth), 0)) for f in strengths))
+        for warmth in TEMPERATURES
+    )
+    needed = (f"{desk.number(f, 0 if f.is_integer() else 1)}\N{NO-BREAK SPACE}MPa" for f in strengths)
+    heads = (say("Turn the mould"), say("Draw the core"), say("Lift the filter"))
+    return Page(
+        say("How long the concrete hardens"),
+        (
+            Prose(say("Hours to wait once the mould is full, by the temperature of the concrete."), "lead"),
+            TableBlock((say("Temperature"), *(f"{head}\n{f}" for head, f in zip(heads, needed, strict=True))),
+                       rows, ("1", "1", "1", "1"), (1, 2, 3)),
+            Prose(say("Reckoned for cement {cement}. Where no class is printed on the bag, it is taken as slow.",
+                      cement=mix.cement)
+                  if mix.cement != "any"
+                  else say("Reckoned for slow cement, as its class was not given."), "note"),
+            Actions((
+                say("Hang a thermometer under the cover, in the shade. Where day and night differ, take the row of the "
+                    "colder."),
+                say("Keep it covered and wet all the while: concrete that dries out stops hardening."),
+                say("Below 5 °C, do not cast. Concrete that freezes in its first days is scrap."),
+                say("Fill three small cylinders of the same concrete and keep them beside the mould. Have one broken "
+                    "before the first core is drawn."),
+                say("Draw on the first day that the table allows: later the concrete grips the core harder."),
+            )),
+            CautionBlock(say("Young concrete"), (
+                say("The table is reckoned. Concrete of one day may have half of that strength, or twice."),
+                say("Scratch it with a nail: if it comes off in crumbs, wait another day. Too early, the walls tear or "
+                    "the filter falls."),
+            )),
+        ),
+    )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mouldgeom.drawing.looking import CONCRETE, Key
 from mouldgeom.filter.concrete import FILLING_AGE
+from mouldgeom.filter.early_age import hours_until
 from mouldgeom.identity import BOLTS, BRIDGE, FOOT, FORCING, PANELS, PieceId, Role, Side
 from mouldgeom.outputs.papers.build.blocks import (
     Actions,
@@ -25,7 +26,7 @@ from mouldgeom.strength.pull import Sticking, latest_age, pull, release, rough, 
 from mouldgeom.strength.thrust import lead_allowed
 from mouldgeom.strength.turning import PUSH, Turning, turning
 from mouldgeom.strength_classes import class_text
-from mouldgeom.units import Ratio
+from mouldgeom.units import Ratio, rounded_up
 
 
 def extraction(desk: BuildDesk, views: Views) -> BuildChapter:
@@ -321,7 +322,8 @@ def _stuck(desk: BuildDesk) -> Page:
 
 
 def _opening(desk: BuildDesk) -> Page:
-    say = desk.say
+    say, mix = desk.say, desk.dims.spec.concrete
+    lifted = rounded_up(max(mix.stripping_age, hours_until(mix.lifting_strength, mix)), 0)
     return Page(
         say("Opening the mould, finishing, curing"),
         (
@@ -334,9 +336,8 @@ def _opening(desk: BuildDesk) -> Page:
                     "smooth."),
                 say("A hole through the wall, a crack, or the tube laid bare: the filter is scrap. Find the cause."),
                 say("Pull the plugs. Blow through the tube: it must be free."),
-                say("Keep it wet for {days} days: filled with water, wrapped in wet cloth, in the shade. Do not move "
-                    "it on the "
-                    "first day.", days=desk.number(FILLING_AGE)),
+                say("Keep it wet for {days} days: filled with water, wrapped in wet cloth, in the shade. Do not lift "
+                    "it before it is {hours} hours old.", days=desk.number(FILLING_AGE), hours=desk.number(lifted)),
                 say("Leak test: plug the tube, fill to the rim, mark the level, wait 24 hours. Damp spots may show; "
                     "drops may "
                     "not. (Common practice, no source.)"),
