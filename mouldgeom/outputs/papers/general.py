@@ -59,6 +59,7 @@ from mouldgeom.model.sides import DOWN, OUTWARDS, UP, view_name
 from mouldgeom.outputs.papers.naming import class_words
 from mouldgeom.outputs.papers.stage import Easel, part_list, seen_marks, size_of
 from mouldgeom.solids import PlacedSolid
+from mouldgeom.strength.overload import lever
 from mouldgeom.strength_classes import class_text
 from mouldgeom.units import Mm, Ratio
 
@@ -471,5 +472,13 @@ def _extraction(stage: Easel, views: tuple[View, View], scale: Ratio, height: Mm
             stroke=stage.length(dims.stroke),
         )
     )
-    lines, _ = paragraph(text, 0.0, 0.0, 80.0, height)
-    return [first, Block("from the side", tuple(items)), Block("how", lines)]
+    found = lever(stage.solids.mould)
+    stop = words(
+        "Paint or etch beside the nut that is turned: STOP {torque} N m, lever {lever}. Torque tells force only within "
+        "a factor of about two.",
+        torque=words.number(found.torque / 1000, 0),
+        lever=stage.length(found.length),
+    )
+    lines, low = paragraph(text, 0.0, 0.0, 80.0, height)
+    more, _ = paragraph(stop, 0.0, low, 80.0, height)
+    return [first, Block("from the side", tuple(items)), Block("how", (*lines, *more))]

@@ -28,6 +28,7 @@ from mouldgeom.outputs.papers.build.tube_page import tube_page
 from mouldgeom.outputs.papers.build.views import Views
 from mouldgeom.spec.fields import JointSeal
 from mouldgeom.strength.hardening import TEMPERATURES
+from mouldgeom.strength.overload import lever
 from mouldgeom.strength.pull import rough
 from mouldgeom.units import Celsius, Kg, KgPerM3, Litre, Mm, Ratio, rounded_up
 from mouldgeom.words import joined
@@ -44,7 +45,7 @@ STONE_LOOSE: Final[KgPerM3] = 1450.0
 
 def release(desk: BuildDesk) -> BuildChapter:
     """Surface, oil, rust."""
-    say = desk.say
+    say, stop = desk.say, lever(desk.mould)
     page = Page(
         say("Surface and release"),
         (
@@ -54,6 +55,8 @@ def release(desk: BuildDesk) -> BuildChapter:
                 say("Fill small pits with weld and grind again. No putty, no paint on a concrete face."),
                 say("Take off rust and scale with wire brush and fine paper, then wipe clean."),
                 say("Paint the outside only: two thin coats. Keep paint off threads and concrete faces."),
+                say("Paint large beside the nut that is turned: STOP {torque}, lever {lever}. Nothing breaks by hand "
+                    "then.", torque=desk.torque(stop.torque), lever=desk.length(stop.length)),
                 say("Rub edible oil on all concrete faces, thin, with a cloth. A film is enough; wipe off what runs."),
                 say("Oil again before every cast, and at once when the mould is put away."),
             )),
