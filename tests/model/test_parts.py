@@ -507,8 +507,10 @@ ALIKE_AT_50 = {
     *("gusset", "nose side, left", "nose side, right", "nose front", "nose lid", "nose flange"),
     *("bridge cap", "washer plate", "bridge leg", "jack screw"),
     *("corner flange, front left and back right", "corner flange, back left and front right"),
+    *("trunnion pin", "pin keeper", "hanger", "closing clip"),
 }
-"""Parts that are cut the same for 45 and 50 mm of wall: core, corner flanges, nose; extraction gear but the beams."""
+"""Parts that are cut the same for 45 and 50 mm of wall: core, corner flanges, nose; extraction gear but the beams;
+what is turned by, but the pin plates, which follow the stiffeners, and the closing bars."""
 CHANGED_LENGTHS = {
     *("width", "depth", "tube", "nose", "bolting", "stiffener_z", "front_stiffener_z"),
     *("front_half", "base_half_x", "base_half_y", "runner_y", "runner_half", "bridge"),

@@ -442,13 +442,18 @@ def test_shades_name_their_tables(pages: list[str]) -> None:
     assert re.search(r"Wire with gas, on steel: 12 by the same American table", told)
 
 
-def test_a_hoist_of_nothing_is_no_weak_hoist(hill: Mould) -> None:
-    specs = [changed(hill.dims.spec, "handling", hoist_capacity=capacity, team=1) for capacity in (0, 100)]
+def test_the_page_on_turning_tells_the_way_that_the_mould_is_made_for(hill: Mould) -> None:
+    """Spreader and hangers where the hoist takes it; stand and lock rods where it is too weak or there is none."""
+    specs = [changed(hill.dims.spec, "handling", hoist_capacity=capacity) for capacity in (0, 300, 500)]
     desks = [BuildDesk(job_of(build(spec)), Words()) for spec in specs]
-    none, weak = (str(record([extraction(desk, Views(desk))])) for desk in desks)
-    assert "there is no hoist" in none
-    assert "for the hoist on site" not in none
-    assert "for the hoist on site" in weak
+    none, weak, strong = (str(record([extraction(desk, Views(desk))])) for desk in desks)
+    for told in (none, weak):
+        assert "lock rods" in told
+        assert "Knock out the wedges" in told
+        assert "spreader" not in told
+    assert "A spreader with" in strong
+    assert "lock rods" not in strong
+    assert all("closing bars" in told and "tyres" not in told for told in (none, weak, strong))
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
