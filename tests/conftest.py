@@ -34,6 +34,12 @@ def named(mould: Mould, label: str) -> Piece:
     return next(piece for piece in mould.pieces() if piece.name == label)
 
 
+def bridged(spec: Spec) -> Spec:
+    """The same filter with a bridge that draws its core, and a jack screw that a bridge takes."""
+    screw = "1-8" if spec.steel.jack_screw[0].isdigit() else "M24"
+    return spec.changed({"extraction.gear": "bridge", "steel.jack_screw": screw})
+
+
 def stands(*placements: Placement) -> tuple[Stand, ...]:
     """Pieces of some part at these places."""
     return tuple(Stand(PieceId(Role.PANEL, (), number), MOULD, at) for number, at in enumerate(placements, 1))

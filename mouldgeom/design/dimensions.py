@@ -44,9 +44,9 @@ PLATE_OVERHANG: Final[Mm] = 10.0
 
 ARRIS: Final[Mm] = 5.0
 """Rim at each edge that no pad presses on: an arris breaks off (own rule)."""
-PAD_LAP: Final[Mm] = 3.0
+PAD_LAP: Final[Mm] = 2.5
 """Pad beyond the hole of its screw, all round, while it lies on the nut plate (own rule)."""
-PAD_RATIO: Final[Ratio] = 2.0
+PAD_RATIO: Final[Ratio] = 2.2
 """Length of a pad along the rim over its width: longer, it would bend under the screw (own rule)."""
 PAD_RADIUS: Final[Mm] = 5.0
 """Corners of a pad: a torch turns them (common practice, no source)."""

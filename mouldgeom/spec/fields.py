@@ -310,7 +310,7 @@ class SteelGroup(FieldGroup):
     rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
     bolt: _Bolt = _choice("M10", "bolts of every joint")
     bolt_class: StrengthClassName = _choice("unmarked", f"strength class of the bolts: {_CLASSES}")
-    jack_screw: _Bolt = _choice("M16", "threaded rod of the screws that draw the core: forcing screws, or a bridge's")
+    jack_screw: _Bolt = _choice("M24", "threaded rod of the screws that draw the core: forcing screws, or a bridge's")
     screw_class: StrengthClassName = _choice("unmarked", f"strength class of the jack screw: {_CLASSES}")
     grade: _Steel = _choice("S235", "steel grade of sheet and bars")
 
