@@ -32,7 +32,7 @@ Inside, a module imports only what stands before it; only ``solids`` and what st
     >>> from mouldgeom import build, load
     >>> mould = build(load("hill-example"))
     >>> round(mould.dims.width), len(mould.parts)
-    (364, 42)
+    (364, 37)
 """
 
 from __future__ import annotations

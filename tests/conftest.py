@@ -116,6 +116,24 @@ def example(request: pytest.FixtureRequest) -> Mould:
     return mould
 
 
+@pytest.fixture(scope="session")
+def bridged_hill(hill_spec: Spec) -> Mould:
+    """Mould of the built-in example with a bridge: no kernel."""
+    return build(bridged(hill_spec))
+
+
+@pytest.fixture(scope="session")
+def bridged_example(example: Mould) -> Mould:
+    """Each shipped mould in turn, with a bridge."""
+    return build(bridged(example.dims.spec))
+
+
+@pytest.fixture(scope="session", params=["forcing screws", "bridge"])
+def either(request: pytest.FixtureRequest, example: Mould) -> Mould:
+    """Each shipped mould in turn, with either gear."""
+    return example if request.param == example.dims.spec.extraction.gear else build(bridged(example.dims.spec))
+
+
 def _solids(mould: Mould) -> SolidMould:
     from mouldgeom.solids import SolidMould
 

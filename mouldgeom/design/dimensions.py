@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, TypeVar
 
-from mouldgeom import rules
+from mouldgeom import rules, tables
 from mouldgeom.design import supports
 from mouldgeom.design.bolting import MARKED, Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
 from mouldgeom.design.bought import Stock, buy, offers
@@ -28,7 +28,7 @@ from mouldgeom.filter.working import Working
 from mouldgeom.rules.pressure import FreshPressure
 from mouldgeom.spec import Spec
 from mouldgeom.spec.fields import LEAST, Gear
-from mouldgeom.units import NOISE, Deg, Mm, Mpa, Ratio, plain, rounded_down
+from mouldgeom.units import NOISE, Deg, Mm, Mpa, Ratio, plain, rounded_down, rounded_up
 
 SLACK: Final[Mm] = supports.SLACK
 """Room left between things that must not touch (common practice, no source)."""
@@ -47,7 +47,7 @@ ARRIS: Final[Mm] = 5.0
 PAD_LAP: Final[Mm] = 2.5
 """Pad beyond the hole of its screw, all round, while it lies on the nut plate (own rule)."""
 PAD_RATIO: Final[Ratio] = 2.2
-"""Length of a pad along the rim over its width: longer, it would bend under the screw (own rule)."""
+"""Length of a pad along the rim over its width, at most: longer, it would bend under the screw (own rule)."""
 PAD_RADIUS: Final[Mm] = 5.0
 """Corners of a pad: a torch turns them (common practice, no source)."""
 PLATE_LAP: Final[Mm] = 12.0
@@ -232,6 +232,23 @@ def derive(spec: Spec) -> Dimensions:
     Raises:
         SpecError: two fields disagree, the message names the one to change; or no angle holds.
     """
+    try:
+        return _with_angle(spec)
+    except CurableError as refusal:
+        raise refusal.tried(spec, _outcome) from None
+
+
+def _outcome(spec: Spec) -> str | None:
+    """Name of the field that a specification is refused for, if any."""
+    try:
+        _with_angle(spec)
+    except SpecError as refusal:
+        return refusal.name
+    return None
+
+
+def _with_angle(spec: Spec) -> Dimensions:
+    """The dimensions with the angle that is named, or the lightest that holds."""
     refuse_too_young(spec)
     if spec.steel.angle != LEAST:
         return _derive(spec, buy(spec))[0]
@@ -367,12 +384,14 @@ def _bridge(spec: Spec, stock: Stock, width: Mm, stroke: Mm) -> Bridge:
 def _forcing(spec: Spec, stock: Stock, size: tuple[Mm, Mm, Mm], bolting: Bolting, bounds: tuple[Mm, Mm]) -> Forcing:
     """Place the forcing screws on the rims at the sides, as near to the runners as their nut plates come.
 
+    A pad is as long as the rim is wide for it, or shorter, where two nut plates meet in the middle.
+
     Args:
         size: width of the filter, step of its ledge, stroke.
         bounds: half width of the access opening, and middle of a runner.
 
     Raises:
-        SpecError: the rim is too narrow for a pad that covers the hole of the screw, or the box leaves no room.
+        CurableError: the rim is too narrow for a pad that covers the hole of the screw, or the runners leave no room.
     """
     (width, step, stroke), (access, runner) = size, bounds
     base, jack, shop = stock.base.thickness_mm, stock.jack, spec.shop
@@ -383,31 +402,48 @@ def _forcing(spec: Spec, stock: Stock, size: tuple[Mm, Mm, Mm], bolting: Bolting
     def marked(length: Mm) -> Mm:
         return math.floor(length / grid + NOISE) * grid
 
-    half_x = marked((rim[1] - rim[0]) / 2 - ARRIS)
-    short = hole / 2 + PAD_LAP - half_x
-    if short > NOISE:
-        raise SpecError(
+    def covering(of: Mm) -> Mm:
+        return math.ceil((of / 2 + PAD_LAP) / grid - NOISE) * grid
+
+    half_x, cover = marked((rim[1] - rim[0]) / 2 - ARRIS), covering(hole)
+    bridge = Cure("a bridge", "extraction.gear", Gear.BRIDGE)
+    if half_x < cover - NOISE:
+        thinner = (
+            row
+            for row in tables.bolts()
+            if row.system == jack.system and stock.bolt.diameter_mm <= row.diameter_mm < jack.diameter_mm
+            if covering(rules.forcing_screw_hole(row.diameter_mm, row.system)) <= half_x + NOISE
+        )
+        screw = max(thinner, key=lambda row: row.diameter_mm, default=None)
+        raise CurableError(
             "steel.jack_screw",
             repr(spec.steel.jack_screw),
-            f"its hole of {plain(hole)} mm is not covered by a pad on a rim of {plain(rim[1] - rim[0])} mm, "
-            f"{plain(ARRIS)} mm at each edge left out",
-            f"Choose a thinner screw, filter.least_wall at least {plain(spec.filter.least_wall + 2 * short, 1)} mm, "
-            f'or extraction.gear "{Gear.BRIDGE}".',
+            f"its hole of {plain(hole)} mm is not covered by a pad on a rim of "
+            f"{plain(rounded_down(rim[1] - rim[0]))} mm; that takes {plain(rounded_up(2 * (cover + ARRIS)))} mm",
+            (
+                *((Cure("a thinner screw", "steel.jack_screw", screw.designation),) if screw else ()),
+                Cure.at_least("a thicker wall", "filter.least_wall", 2 * (cover + ARRIS)),
+                bridge,
+            ),
         )
-    half_y = marked(PAD_RATIO * half_x)
-    plate_half_y = marked(half_y + shop.fit_gap + PLATE_LAP)
-    y = marked(runner - stock.tube.side_mm / 2 - plate_half_y - shop.weld_gap)
-    if y < plate_half_y + SLACK:
-        raise SpecError(
+    room, lap = marked(runner - stock.tube.side_mm / 2 - shop.weld_gap), shop.fit_gap + PLATE_LAP
+    half_y = marked(min(PAD_RATIO * half_x, marked((room - SLACK) / 2) - lap))
+    if half_y < cover - NOISE:
+        short = 2 * marked(cover + lap + grid) + SLACK + grid - room
+        raise CurableError(
             "filter.cavity_depth",
             f"{plain(spec.filter.cavity_depth)} mm",
-            "two forcing screws stand in each other's way between the runners, by "
-            f"{plain(plate_half_y + SLACK - y, 1)} mm",
-            f'Choose a deeper cavity, a smaller steel.square_tube, or extraction.gear "{Gear.BRIDGE}".',
+            f"two forcing screws stand in each other's way between the runners, by {plain(rounded_up(short))} mm",
+            (
+                Cure.at_least("a deeper cavity", "filter.cavity_depth", spec.filter.cavity_depth + 2 * short),
+                bridge,
+            ),
         )
+    plate_half_y = marked(half_y + lap)
+    y = room - plate_half_y
     outer = width / 2 + stock.shell.thickness_mm + bolting.gauge - bolting.socket_radius - SLACK
-    room = stroke + shop.stroke_spare
-    length = base + 3 * jack.nut_height_mm + room + 2 * jack.pitch_mm
+    taken = base + 3 * jack.nut_height_mm + 2 * jack.pitch_mm
+    length = 5.0 * math.ceil((taken + stroke + shop.stroke_spare) / 5)
     return Forcing(
         x=marked(sum(rim) / 2),
         y=y,
@@ -417,7 +453,7 @@ def _forcing(spec: Spec, stock: Stock, size: tuple[Mm, Mm, Mm], bolting: Bolting
         plate_inner_x=marked(access + shop.weld_gap) + grid,
         plate_outer_x=marked(outer),
         plate_half_y=plate_half_y,
-        room=5 * math.ceil(length / 5) - length + room,
+        room=length - taken,
         screw_hole=hole,
-        screw_length=5.0 * math.ceil(length / 5),
+        screw_length=length,
     )

@@ -207,7 +207,8 @@ def _rests_well(spec: Spec, laid: TubeLevels, levels: Levels) -> None:
         return
     water = laid.lowest - levels.sand_top
     full = full_bore(spec.water.temperature)
-    more = Cure.at_least("more water over the sand", "filter.water_over_sand", laid.highest - laid.lowest + least)
+    higher = laid.highest - laid.lowest + least
+    more = Cure.at_least("more water over the sand", "filter.water_over_sand", higher)
     raise CurableError(
         "tube.bore",
         f"{plain(spec.tube.bore)} mm",
@@ -217,7 +218,7 @@ def _rests_well(spec: Spec, laid: TubeLevels, levels: Levels) -> None:
         (
             Cure.at_most("a smaller bore that stays full", "tube.bore", full),
             Cure.at_least("a bore that runs as a weir", "tube.bore", WEIR_BORE + 0.5),
-            *((more,) if more.value <= WATER_OVER_SAND[1] else ()),
+            *((more,) if rounded_up(higher) <= WATER_OVER_SAND[1] else ()),
         ),
     )
 

@@ -21,11 +21,12 @@ class Cure:
     Args:
         words: such as ``"a smaller bend radius"``.
         field: such as ``"tube.bend_radius"``.
+        value: in the unit of the field; text where it takes a choice or a designation.
     """
 
     words: str
     field: str
-    value: Quantity
+    value: Quantity | str
 
     @staticmethod
     def at_most(words: str, field: str, most: Quantity, digits: int = 1) -> Cure:
@@ -40,13 +41,15 @@ class Cure:
     def applied(self, spec: Spec) -> Spec | None:
         """The specification with this change; None where the field does not go that far."""
         group, name = self.field.split(".")
-        low, high = limits_of(dict(groups())[group].model_fields[name]) or (self.value, self.value)
-        if not low <= self.value <= high:
+        limits = limits_of(dict(groups())[group].model_fields[name])
+        if limits and not isinstance(self.value, str) and not limits[0] <= self.value <= limits[1]:
             return None
         return unchecked(spec, group, **{name: self.value})
 
     def line(self) -> str:
-        """Words and value: ``"a smaller bend radius (tube.bend_radius = 28 mm)"``."""
+        """Words and value: ``"a smaller bend radius (tube.bend_radius = 28 mm)"``, text as a file has it."""
+        if isinstance(self.value, str):
+            return f'{self.words} ({self.field} = "{self.value}")'
         group, name = self.field.split(".")
         unit = unit_of(dict(groups())[group].model_fields[name])
         return f"{self.words} ({self.field} = {plain(self.value)} {unit})"

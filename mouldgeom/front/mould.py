@@ -45,7 +45,7 @@ class DesignedMould:
     >>> from mouldgeom import build
     >>> mould = build("hill-example")
     >>> mould
-    <Mould 'Hill-district workshop (invented example)': 60 pieces under 36 marks, 42 bolts, 109.9 kg of steel>
+    <Mould 'Hill-district workshop (invented example)': 75 pieces under 37 marks, 44 bolts, 113.1 kg of steel>
     """
 
     def __init__(self, model: Mould, steel: StockList | None = None, adapted: Sequence[str] = ()) -> None:
@@ -339,7 +339,7 @@ def build(
     >>> from mouldgeom import build
     >>> mould = build("hill-example")
     >>> round(mould.dims.width), len(mould.parts)
-    (364, 36)
+    (364, 37)
 
     Args:
         source: a specification, a file with one, or the name of an example.

@@ -74,7 +74,7 @@ class Package(Answer):
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     made = build("hill-example").package(f"{folder}/package", only=["spec", "flat"])
     >>> len(made.files), made.files[-1], made.checks is None
-    (20, 'spec.toml', True)
+    (21, 'spec.toml', True)
     """
 
     def __init__(self, job: Job, folder: Path, files: Sequence[PackageFile], kept: Sequence[str]) -> None:

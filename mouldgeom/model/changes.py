@@ -128,7 +128,8 @@ _NEEDED_BY: Final = {
     Group.CORE: "the calculation of core walls and draw, the checks and the papers need it",
     Group.BASE: "the calculation of the base plate, the checks and the papers need it",
     Group.NOSE: "the calculation of the nose lid and its bolts, the checks and the papers need it",
-    Group.EXTRACTION: "the calculation of bridge and jack screw, the checks and the papers need it",
+    Group.EXTRACTION: "the calculation of what draws the core, the checks and the papers need it",
+    Group.TURNING: "the calculation of the turn, the checks and the papers need it",
 }
 
 

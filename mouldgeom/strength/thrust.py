@@ -259,7 +259,8 @@ def _pad(mould: Mould, load: Newton) -> Checked:
     dims, gear = mould.dims, rough(mould.dims)
     tip = gear.thread.root
     pressed = load / pad_area(dims)
-    arm = dims.forcing.pad_half_y - tip / math.pi  # to the middle of half a disc of contact
+    longer = max(dims.forcing.pad_half_x, dims.forcing.pad_half_y)
+    arm = longer - tip / math.pi  # to the middle of half a disc of contact
     stress = pressed * arm**2 / 2 / (dims.base**2 / 4)
     contact = load / (math.pi * tip**2 / 4)
     limit = dims.stock.steel.yield_mpa

@@ -128,7 +128,7 @@ CROSSED: dict[str, tuple[str, tuple[str, ...]]] = {
     "bolt in angle": ('[steel]\nangle = "20x20x3"', ("steel.bolt = 'M10':", "11 mm hole", "smaller bolt")),
     "washer in angle": ('[steel]\nangle = "35x35x4"', ("steel.bolt = 'M10':", "washer", "larger angle")),
     "wide tube": (
-        '[steel]\nangle = "40x40x4"\nsquare_tube = "60x60x3.2"',
+        '[extraction]\ngear = "bridge"\n[steel]\nangle = "40x40x4"\nsquare_tube = "60x60x3.2"',
         ("steel.square_tube = '60x60x3.2':", "mm beyond", "no wider"),
     ),
     "thin screw": ('[steel]\njack_screw = "M8"', ("steel.jack_screw = 'M8':", "M10", "larger jack screw")),

@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from random_specs import changed, profile, specs
 
-from mouldgeom import load
+from mouldgeom import load, parse
 from mouldgeom.design.dimensions import derive
 from mouldgeom.errors import SpecError
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.spec import Spec
 
 HILL = load("hill-example")
-PRINTED = re.compile(r"\((\w+\.\w+) = ([\d.]+) \w+\)")
+PRINTED = re.compile(r'\((\w+\.\w+) = (?:([\d.]+) \w+|"([^"]+)")\)')
 CASES: dict[str, tuple[dict[str, Any], str, set[str]]] = {
     # a specification that is refused, the field that it is refused for, and the fields that cure it
     "bore in tube": ({"tube.bore": 9.4}, "tube.bore", {"tube.bore"}),
@@ -91,7 +91,36 @@ CASES: dict[str, tuple[dict[str, Any], str, set[str]]] = {
         "shop.weld_land",
         {"shop.weld_land", "filter.cavity_width"},
     ),
+    "screw on a narrow rim": (
+        {"filter.least_wall": 40, "tube.cover": 12},
+        "steel.jack_screw",
+        {"steel.jack_screw", "filter.least_wall", "extraction.gear"},
+    ),
+    "screw on a narrow rim, no leg for a bridge": (
+        {"steel.jack_screw": "M30", "steel.square_tube": "60x60x3.2"},
+        "steel.jack_screw",
+        {"steel.jack_screw", "filter.least_wall"},
+    ),
+    "screw on a narrow rim, bolts as thick": (
+        {"filter.least_wall": 30, "tube.cover": 9, "steel.bolt": "M14", "steel.angle": "60x60x6",
+         "steel.jack_screw": "M16"},
+        "steel.jack_screw",
+        {"filter.least_wall", "extraction.gear"},
+    ),
 }  # fmt: skip
+WIDE_RUNNERS = """
+[filter]
+cavity_width = 300
+cavity_depth = 160
+charge = 8
+[steel]
+square_tube = "100x100x4"
+[[own.square_tube]]
+designation = "100x100x4"
+side = 100
+thickness = 4
+source = "list of a dealer"
+"""
 
 
 def refusal_of(spec: Spec) -> SpecError | None:
@@ -102,9 +131,9 @@ def refusal_of(spec: Spec) -> SpecError | None:
     return None
 
 
-def cures(error: SpecError) -> dict[str, float]:
+def cures(error: SpecError) -> dict[str, float | str]:
     """Fields and values that a remedy prints."""
-    return {field: float(value) for field, value in PRINTED.findall(error.remedy)}
+    return {field: float(number) if number else text for field, number, text in PRINTED.findall(error.remedy)}
 
 
 def contradicts_itself(error: SpecError) -> bool:
@@ -138,6 +167,8 @@ def test_what_misses_by_little_prints_no_two_equal_numbers_and_is_cured(
     first = refusal_of(changed(HILL, changes))
     assert first is not None
     for field, value in cures(first).items():
+        if isinstance(value, str):
+            continue
         group, leaf = field.split(".")
         before = getattr(getattr(changed(HILL, changes), group), leaf)
         nearly = {**changes, field: value + short * (1 if before > value else -1)}
@@ -148,7 +179,20 @@ def test_what_misses_by_little_prints_no_two_equal_numbers_and_is_cured(
         assert cures(error), error
         for other, cure in cures(error).items():
             after = refusal_of(changed(HILL, {**nearly, other: cure}))
-            assert after is None or after.name != error.name, f"{error} -> {other} = {cure:g} -> {after}"
+            assert after is None or after.name != error.name, f"{error} -> {other} = {cure} -> {after}"
+
+
+def test_forcing_screws_between_wide_runners_are_cured_by_a_deeper_cavity() -> None:
+    """A bridge would have no angle that its legs of the same tube are welded on."""
+    spec = parse(WIDE_RUNNERS)
+    error = refusal_of(spec)
+    assert error is not None
+    assert error.name == "filter.cavity_depth"
+    assert "stand in each other's way" in error.limit
+    assert set(cures(error)) == {"filter.cavity_depth"}
+    assert refusal_of(spec.changed(cures(error))) is None
+    least = float(cures(error)["filter.cavity_depth"])
+    assert refusal_of(spec.changed({"filter.cavity_depth": least - 4})) is not None
 
 
 def refused_body(spec: Spec) -> SpecError | None:

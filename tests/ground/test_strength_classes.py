@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
-from conftest import named
+from conftest import bridged, named
 from random_specs import changed
 
 from mouldgeom import Spec, SpecError, load, tables
@@ -24,7 +24,7 @@ from mouldgeom.outputs.papers.build.assembly import torques
 from mouldgeom.outputs.papers.build.desk import BuildDesk
 from mouldgeom.outputs.records import part_records
 from mouldgeom.outputs.spreadsheet import cutlist_xlsx
-from mouldgeom.spec.fields import StrengthClassName
+from mouldgeom.spec.fields import Gear, StrengthClassName
 from mouldgeom.strength.book import book, requirements
 from mouldgeom.strength.tightening import recommended_torque
 from mouldgeom.strength_classes import UNMARKED, class_text, strength_class, strength_classes, welded_class
@@ -216,18 +216,31 @@ def test_unmarked_is_a_choice_in_either_system_and_the_weakest(spec: Spec) -> No
         assert getattr(found, name) == min(getattr(row, name) for row in strength_classes())
 
 
+SCREW_BODY = {Gear.FORCING: "8.41", Gear.BRIDGE: "8.21"}
+FIRST_TURN = {Gear.FORCING: "8.42", Gear.BRIDGE: "8.22"}
+"""Checks of the screws that draw the core, by the gear."""
+
+
+def drawn_by(gear: Gear, spec: Spec = HILL) -> Spec:
+    return bridged(spec) if gear is Gear.BRIDGE else spec
+
+
 def uses(mould: Mould) -> dict[str, float]:
     """How far bolts, screw and a threaded handle are used, by check."""
     found = {r.code: r for r in requirements(book(mould))}
-    return {code: found[code].value / found[code].limit for code in ("8.10", "8.11", "8.17", "8.21", "10.6", "10.9")}
+    gear = mould.dims.spec.extraction.gear
+    codes = ("8.10", "8.11", "8.17", SCREW_BODY[gear], FIRST_TURN[gear], "10.6", "10.9")
+    return {code: found[code].value / found[code].limit for code in codes}
 
 
+@pytest.mark.parametrize("gear", Gear)
 @pytest.mark.parametrize("name", [name for name in get_args(StrengthClassName) if not name.startswith("grade")])
-def test_unmarked_is_never_reckoned_stronger(name: str) -> None:
+def test_unmarked_is_never_reckoned_stronger(name: str, gear: Gear) -> None:
     """The rows stand alike, so that only the strength differs."""
     alike = {"shop.bolt_pitch": 120, "steel.rod": "M12"}
     strong, weak = (
-        build(changed(HILL, {**alike, "steel.bolt_class": c, "steel.screw_class": c})) for c in (name, UNMARKED)
+        build(changed(drawn_by(gear), {**alike, "steel.bolt_class": c, "steel.screw_class": c}))
+        for c in (name, UNMARKED)
     )
     one, other = uses(strong), uses(weak)
     for code in one:
@@ -238,16 +251,26 @@ def test_unmarked_is_never_reckoned_stronger(name: str) -> None:
 # ---------------------------------------------------------------- what is welded
 
 
+NUTS = {
+    Gear.FORCING: [f"forcing nut, {place}" for place in ("left front", "left back", "right front", "right back")],
+    Gear.BRIDGE: ["jack nut,"],
+}
+WELDED = {Gear.FORCING: "welded", Gear.BRIDGE: "anchor"}
+
+
+@pytest.mark.parametrize("gear", Gear)
 @pytest.mark.parametrize(("given", "welded"), [("4.6", "4.6"), ("5.8", "5.8"), ("8.8", "4.6"), ("10.9", "4.6")])
-def test_what_is_welded_is_not_hardened(given: str, welded: str) -> None:
-    """The nut on the anchor plate, and handles of threaded rod."""
-    mould = mould_of(bolt_class=given, screw_class=given, rod="M12")
+def test_what_is_welded_is_not_hardened(given: str, welded: str, gear: Gear) -> None:
+    """The nut on its nut plate or on the anchor plate, and handles of threaded rod."""
+    mould = mould_of(drawn_by(gear), bolt_class=given, screw_class=given, rod="M12")
     thread = tables.bolt("M24")
-    # a nut is a fastener, and a part in general has no class
-    assert named(mould, "jack nut, anchor").part.strength == strength_class(welded, thread).nut  # type: ignore[union-attr]  # it is a nut
-    assert named(mould, "jack nut, drive").part.strength == strength_class(given, thread).nut  # type: ignore[union-attr]  # it is a nut
+    for nut in NUTS[gear]:
+        # a nut is a fastener, and a part in general has no class
+        assert named(mould, f"{nut} {WELDED[gear]}").part.strength == strength_class(welded, thread).nut  # type: ignore[union-attr]  # it is a nut
+        for turned in ("drive", "lock"):
+            assert named(mould, f"{nut} {turned}").part.strength == strength_class(given, thread).nut  # type: ignore[union-attr]  # it is a nut
     assert {bar.strength for bar in mould.bars if bar.name.startswith("handle")} == {welded}
-    assert {bar.strength for bar in mould.bars if bar.name == "jack screw"} == {given}
+    assert {bar.strength for bar in mould.bars if bar.name in ("forcing screw", "jack screw")} == {given}
 
 
 def test_inch_bolts_and_a_metric_handle() -> None:
@@ -258,11 +281,13 @@ def test_inch_bolts_and_a_metric_handle() -> None:
     assert handles == {UNMARKED}
 
 
-def test_the_thread_in_the_welded_nut_is_held_against_the_nut() -> None:
-    strong = {r.code: r for r in requirements(book(mould_of(screw_class="10.9")))}
-    assert strong["8.21"].limit == 900
-    assert strong["8.22"].limit == 240
-    assert strong["8.22"].source.endswith("class 4.6: the nut is welded, class 5")
+@pytest.mark.parametrize("gear", Gear)
+def test_the_thread_in_the_welded_nut_is_held_against_the_nut(gear: Gear) -> None:
+    strong = {r.code: r for r in requirements(book(mould_of(drawn_by(gear), screw_class="10.9")))}
+    body, turn = strong[SCREW_BODY[gear]], strong[FIRST_TURN[gear]]
+    assert body.limit == 900
+    assert turn.limit == 240
+    assert turn.source.endswith("class 4.6: the nut is welded, class 5")
 
 
 def test_rods_that_look_alike_and_differ_are_refused() -> None:

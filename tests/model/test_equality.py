@@ -248,24 +248,29 @@ def test_corner_flanges_are_two_and_two(example: Mould) -> None:
             assert names.count("left") == names.count("right") == 1
 
 
-def test_equal_parts_share_a_mark_and_others_do_not(example: Mould) -> None:
-    for parts, same in ((example.plates, same_plate), (example.bars, same_bar)):
+def test_equal_parts_share_a_mark_and_others_do_not(either: Mould) -> None:
+    for parts, same in ((either.plates, same_plate), (either.bars, same_bar)):
         for i, one in enumerate(parts):
             for other in parts[i + 1 :]:
                 assert same(one, other) is None, f"{one.name} and {other.name} are the same"
-    marks = Counter(part.mark for part in example.parts)
+    marks = Counter(part.mark for part in either.parts)
     assert set(marks.values()) == {1}
-    for part in example.parts:
+    for part in either.parts:
         assert part.quantity == len(part.stands) >= 1
-    names = [piece.id for piece in example.pieces()]
+    names = [piece.id for piece in either.pieces()]
     assert len(set(names)) == len(names)
 
 
 @pytest.mark.parametrize(
-    ("start", "count"), [("core wall", 4), ("ledge strip", 4), ("side panel", 2), ("bridge cap", 2)]
+    ("start", "count"), [("core wall", 4), ("ledge strip", 4), ("side panel", 2), ("nut plate", 4), ("thrust pad", 4)]
 )
 def test_as_many_pieces_as_there_are_places(start: str, count: int, example: Mould) -> None:
     assert sum(quantities(example, start)) == count
+
+
+@pytest.mark.parametrize(("start", "count"), [("gusset", 4), ("bridge cap", 2), ("bridge leg", 2)])
+def test_as_many_pieces_of_a_bridge_as_there_are_places(start: str, count: int, bridged_example: Mould) -> None:
+    assert sum(quantities(bridged_example, start)) == count
 
 
 def test_left_and_right_walls_share_a_mark_and_front_walls_another(hill: Mould) -> None:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 import pytest
+from conftest import bridged
 
 from mouldgeom import InputError, Spec
 from mouldgeom.design.dimensions import Dimensions
@@ -18,6 +19,7 @@ from mouldgeom.model.joints import GroupParts, Seat, Weld, WeldRole
 from mouldgeom.model.shapes import Bar, Group
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import CUTLIST, FLAT, INSPECTION, PARTS, SPEC
+from mouldgeom.spec.fields import Gear
 from mouldgeom.strength.book import book
 
 
@@ -121,8 +123,9 @@ def gone(*pieces: PieceId) -> Change:
     return change
 
 
-def test_whatever_piece_is_taken_away_the_mould_is_reckoned_or_refused(example: Mould) -> None:
+def test_whatever_piece_is_taken_away_the_mould_is_reckoned_or_refused(either: Mould) -> None:
     """Every piece, and every role as a whole; what is bought for a row goes with its row, below."""
+    example = either
     pieces = {piece.id.whole for piece in example.pieces() if piece.id.row is None}
     of_role = {role: {one for one in pieces if one.role is role} for role in {one.role for one in pieces}}
     for less in (*({one} for one in pieces), *of_role.values()):
@@ -139,43 +142,59 @@ def test_whatever_piece_is_taken_away_the_mould_is_reckoned_or_refused(example: 
             assert error.value.remedy.startswith("Leave it in")
 
 
-@pytest.mark.parametrize("group", [Group.OUTER_BOX, Group.CORE, Group.BASE, Group.NOSE, Group.EXTRACTION])
-def test_no_joint_of_the_design_can_be_left_out(group: Group, hill_spec: Spec) -> None:
+WITH_JOINTS = [group for group in Group if group is not Group.FASTENERS]
+
+
+@pytest.mark.parametrize("group", WITH_JOINTS)
+@pytest.mark.parametrize("gear", Gear)
+def test_no_joint_of_the_design_can_be_left_out(group: Group, gear: Gear, hill_spec: Spec) -> None:
     """Each weld and each row alone; only a handle may be fastened in another way."""
+    spec = bridged(hill_spec) if gear is Gear.BRIDGE else hill_spec
     design: list[GroupParts] = []
 
     def look(_: Dimensions, groups: Groups) -> Groups:
         design.append(groups[group])
         return {}
 
-    build(hill_spec, [look])
+    build(spec, [look])
     (parts,) = design
+    assert parts.welds or parts.rows
     handles = 0
     for left_out in (*parts.welds, *parts.rows):
         rows = tuple(row for row in parts.rows if row is not left_out)
         welds = tuple(weld for weld in parts.welds if weld is not left_out)
         less = {group: replace(parts, rows=rows, welds=welds)}
         if isinstance(left_out, Weld) and left_out.role is WeldRole.HANDLE_TO_STIFFENER:
-            handles += len(build(hill_spec, [lambda *_, less=less: less]).welds) > 0
+            handles += len(build(spec, [lambda *_, less=less: less]).welds) > 0
         else:
             with pytest.raises(InputError, match="taken away"):
-                build(hill_spec, [lambda *_, less=less: less])
+                build(spec, [lambda *_, less=less: less])
     assert bool(handles) is (group is Group.OUTER_BOX)
 
 
-def test_a_part_in_the_place_of_another_is_of_its_kind_and_unit(hill_spec: Spec) -> None:
-    """What the calculation takes as the jack screw is a bar among the gear."""
+@pytest.mark.parametrize(
+    ("gear", "role", "named"),
+    [
+        (Gear.FORCING, Role.FORCING_SCREW, "forcing screw, left front"),
+        (Gear.BRIDGE, Role.JACK_SCREW, "jack screw"),
+    ],
+)
+def test_a_part_in_the_place_of_another_is_of_its_kind_and_unit(
+    gear: Gear, role: Role, named: str, hill_spec: Spec
+) -> None:
+    """What the calculation takes as the screw that draws is a bar among the gear."""
 
     def moved(_: Dimensions, groups: Groups) -> Groups:
         gear = groups[Group.EXTRACTION]
         bars = [
-            called(bar, bar.stands[0].id, FRONT_PANEL) if bar.stands[0].id.role is Role.JACK_SCREW else bar
+            called(bar, bar.stands[0].id, FRONT_PANEL) if bar.stands[0].id.role is role else bar
             for bar in gear.bars
         ]
         return {Group.EXTRACTION: replace(gear, bars=tuple(bars))}
 
-    with pytest.raises(InputError, match="jack screw made another kind of part, or put into another unit"):
-        build(hill_spec, [moved])
+    spec = bridged(hill_spec) if gear is Gear.BRIDGE else hill_spec
+    with pytest.raises(InputError, match=f"{named} made another kind of part, or put into another unit"):
+        build(spec, [moved])
 
 
 def test_a_piece_that_is_not_there_is_told(hill_spec: Spec) -> None:

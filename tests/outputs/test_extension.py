@@ -130,9 +130,10 @@ def broken(mould):
     raise ValueError("no\\nmould")
 def change(dims, groups):
     raise KeyError("piece")
-from mouldgeom.identity import PieceId, Role
+from mouldgeom.identity import PieceId, Role, Side
 def less(dims, groups):
-    return {group: parts.without(PieceId(Role.JACK_SCREW)) for group, parts in groups.items()}
+    screw = PieceId(Role.FORCING_SCREW, (Side.LEFT, Side.FRONT))
+    return {group: parts.without(screw) for group, parts in groups.items()}
 LESS = Extension("less", changes=(less,))
 from mouldgeom.outputs.kinds import Kind
 KIND = Extension("bad-kind", kinds=(Kind("bad-list", "", broken),))
@@ -181,8 +182,8 @@ TOLD = {
     "gone": "No module named 'yard_gone'",
     "syntax": "SyntaxError",
     "bad-kind": r"extension bad-kind = ValueError: no\nmould: its code stopped there",
-    "less": "extension less = jack screw taken away: the calculation of bridge and jack screw, the checks and the "
-    "papers need it. Leave it in",
+    "less": "extension less = forcing screw, left front taken away: the calculation of what draws the core, the checks "
+    "and the papers need it. Leave it in",
     "bad-change": "extension bad-change = KeyError: 'piece': its code stopped there",
 }
 

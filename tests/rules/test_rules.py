@@ -30,6 +30,7 @@ def test_the_promised_rules_exist() -> None:
         "flare_throat",
         *("hydrostatic_pressure", "plate_rigidity"),
         *("aggregate_greatest", "aggregate_greatest_beside_insert", "least_draft_steel", "jack_screw_hole"),
+        "forcing_screw_hole",
         *("socket_outside_diameter", "least_shell_thickness", "socket_depth"),
         "runner_overhang",
     }

@@ -129,13 +129,13 @@ def _seats(dims: Dimensions, place: Place, at: Point) -> Iterator[Seat]:
     """Three nuts on the screw, its tip on the pad, the pad on its nut plate."""
     jack, forcing, base = dims.stock.jack, dims.forcing, dims.base
     screw, pad = PieceId(Role.FORCING_SCREW, place), PieceId(Role.THRUST_PAD, place)
-    end = -base - forcing.screw_length + jack.pitch_mm
+    end, high = -base - forcing.screw_length + jack.pitch_mm, jack.nut_height_mm
     for role, z in (
-        (Role.PLATE_NUT, -2 * base - jack.nut_height_mm / 2),
-        (Role.TURNING_NUT, end + 1.5 * jack.nut_height_mm),
-        (Role.LOCKING_NUT, end + 0.5 * jack.nut_height_mm),
+        (Role.PLATE_NUT, -2 * base - high),
+        (Role.TURNING_NUT, end + high),
+        (Role.LOCKING_NUT, end),
     ):
-        yield Seat((PieceId(role, place), screw), ring(jack.diameter_mm / 2, z, centre=at))
+        yield Seat((PieceId(role, place), screw), ring(jack.diameter_mm / 2, z + high / 2, centre=at))
     yield Seat((screw, pad), ((*at, -base),))
     lap = (forcing.screw_hole / 2 + forcing.pad_half_x) / 2
     yield Seat((pad, PieceId(Role.NUT_PLATE, place)), ring(lap, -base, centre=at))

@@ -247,7 +247,7 @@ def _drawing(desk: BuildDesk, views: Views) -> Page:
         views.drawing, tags_of(views.drawing, parts),
         say("Section through the upright mould with the bridge on.") if dims.has_bridge
         else say("Section through the upright mould and the two screws at the front."),
-        width=150.0, height=98.0, room=34.0, draw=up,
+        width=150.0, height=78.0, room=34.0, draw=up,
     )  # fmt: skip
     return Page(
         say("Drawing the core"),
