@@ -17,7 +17,8 @@ from pathlib import Path
 
 from mouldgeom import EXAMPLES, load
 from mouldgeom.model.assembly import build
-from mouldgeom.strength.book import book, chapters
+from mouldgeom.strength.book import book
+from mouldgeom.strength.book import chapters as made_of
 from mouldgeom.strength.finite import faces, plate, solve_mould
 from mouldgeom.strength.tolerances import sample
 
@@ -51,7 +52,7 @@ def chapters() -> None:
     """Print the time of the whole calculation without finite elements, and of the sampled walls, warm."""
     for name in EXAMPLES:
         mould = build(load(name))
-        own = " ".join(f"{c.__module__.rsplit('.', 1)[1]} {best(partial(c, mould)):.3f}" for c in chapters(mould))
+        own = " ".join(f"{c.__module__.rsplit('.', 1)[1]} {best(partial(c, mould)):.3f}" for c in made_of(mould))
         print(f"{name}, all chapters, warm: {best(partial(book, mould)):.3f} s (limit 0.5 s): {own}")
         print(f"{name}, 10,000 samples of the walls, warm: {best(partial(sample, mould)):.3f} s (limit 2 s)")
 
