@@ -35,6 +35,7 @@ def test_every_requirement_of_the_examples_holds(name: str) -> None:
 
 
 def test_every_chapter_is_in_the_book() -> None:
+    """That of one gear or of the other."""
     made = {
         path.stem
         for path in (ROOT / "mouldgeom/strength").glob("*.py")
@@ -91,7 +92,7 @@ def test_the_text_holds_every_step_and_requirement(hill: Mould) -> None:
 def test_a_design_that_fails_says_so_first() -> None:
     mould = build(load("hill-example").model_copy(deep=True))
     spec = mould.dims.spec
-    weak = spec.model_copy(update={"extraction": spec.extraction.model_copy(update={"adhesion_greatest": 60.0})})
+    weak = spec.model_copy(update={"extraction": spec.extraction.model_copy(update={"core_adhesion_greatest": 60.0})})
     made = build(weak)
     chapters = book(made)
     failed = [r for r in requirements(chapters) if not r.holds]
