@@ -32,7 +32,7 @@ from mouldgeom.identity import GEAR, LEFT_PANEL, RIGHT_PANEL, PieceId, Role
 from mouldgeom.model.assembly import Mould, build
 from mouldgeom.words import Words
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=84)
 
 if TYPE_CHECKING:
     from mouldgeom.drawing.hidden import Frame, Solid, View

@@ -22,7 +22,7 @@ from test_report_page import read
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page.view import view_html, view_png
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=14)
 
 Look = Callable[[], Pixels]
 
