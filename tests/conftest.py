@@ -5,10 +5,14 @@ Everything of session scope is made once; tests must not change it.
 
 from __future__ import annotations
 
+import fcntl
 import os
+import pickle
+import shutil
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -25,8 +29,14 @@ from mouldgeom.model.assembly import Mould, Piece, build
 from mouldgeom.model.shapes import Stand
 
 if TYPE_CHECKING:
+    from translated import Translated
+
     from mouldgeom.checks.case import Case
+    from mouldgeom.nesting.layout import Nest
+    from mouldgeom.outputs.job import Job
+    from mouldgeom.outputs.kinds import PackageFile
     from mouldgeom.solids import SolidMould
+    from mouldgeom.verdict import Verdict
 
 
 def named(mould: Mould, label: str) -> Piece:
@@ -60,6 +70,17 @@ def pytest_configure(config: pytest.Config) -> None:
         hypothesis.core.global_force_seed = 0
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest files first, by the seconds of their marks, so that the processes end together."""
+    seconds: dict[Path, float] = {}
+    for item in items:
+        slow = item.get_closest_marker("slow")
+        own = slow.kwargs.get("seconds", 3.0) if slow else 0.0
+        seconds[item.path] = max(own, seconds.get(item.path, 0.0))
+    items.sort(key=lambda item: -seconds[item.path])
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Say how to draw the same examples again."""
     terminalreporter.write_line(f"property tests: --hypothesis-seed={hypothesis.core.global_force_seed}")
@@ -83,6 +104,89 @@ def run() -> Run:
         )
 
     return start
+
+
+class Kept:
+    """What is made once a run, by the first process of the tests that asks for it, and read by the others."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def of(self, name: str, make: Callable[[Path], Any]) -> Any:
+        """What ``make`` gave, from an empty folder of its own, which stays."""
+        answer, place = self.folder / f"{name}.pickle", self.folder / name
+        with (self.folder / f"{name}.lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not answer.exists():
+                shutil.rmtree(place, ignore_errors=True)  # of another process, in which it went wrong
+                place.mkdir()
+                answer.write_bytes(pickle.dumps(make(place)))
+        return pickle.loads(answer.read_bytes())
+
+
+@pytest.fixture(scope="session")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Kept:
+    """What the processes of one run of the tests share."""
+    base = tmp_path_factory.getbasetemp()
+    return Kept(base.parent if "PYTEST_XDIST_WORKER" in os.environ else base)
+
+
+Made = tuple[Path, "subprocess.CompletedProcess[str]"]
+
+
+@pytest.fixture(scope="session")
+def hill_packages(kept: Kept, hill_spec: Spec) -> list[Made]:
+    """The package of the built-in example, twice: by name, and from its specification, where all else differs too."""
+
+    def make(base: Path) -> list[Made]:
+        from mouldgeom.spec import spec_toml
+
+        (base / "deep" / "er").mkdir(parents=True)
+        (base / "deep" / "mine.toml").write_bytes(spec_toml(hill_spec).encode())
+        circumstances = [
+            (
+                ("hill-example", str(base / "one" / "package")),
+                base,
+                {"PYTHONHASHSEED": "1", "TZ": "Asia/Kathmandu", "LANG": "C", "LC_ALL": "C"},
+            ),
+            (
+                ("../mine.toml", "pack age"),
+                base / "deep" / "er",
+                {"PYTHONHASHSEED": "4711", "TZ": "America/St_Johns", "LANG": "de_DE.UTF-8", "LC_ALL": "tr_TR.UTF-8"},
+            ),
+        ]
+        running = []
+        for (spec, target), cwd, env in circumstances:
+            command = [sys.executable, "-m", "mouldgeom", "make", spec, "--out", target]
+            pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+            # the keywords are the same for both, and the library types each by itself
+            running.append((cwd / target, subprocess.Popen(command, cwd=cwd, env=environment(env), **pipes)))  # type: ignore[call-overload]
+            time.sleep(0.7)  # another second of the clock
+        done = []
+        for folder, process in running:
+            out, err = process.communicate(timeout=600)
+            done.append((folder, subprocess.CompletedProcess(process.args, process.returncode, out, err)))
+        return done
+
+    made: list[Made] = kept.of("hill-packages", make)
+    return made
+
+
+@pytest.fixture(scope="session")
+def hill_package(hill_packages: list[Made]) -> Path:
+    """The folder of the first."""
+    folder, done = hill_packages[0]
+    assert done.returncode == 0, done.stderr
+    return folder
+
+
+@pytest.fixture(scope="session")
+def french(kept: Kept) -> Translated:
+    """The package of the built-in example in French."""
+    from translated import translated
+
+    made: Translated = kept.of("french", lambda _: translated("fr"))
+    return made
 
 
 @pytest.fixture(scope="session")
@@ -147,6 +251,47 @@ def _case(solids: SolidMould) -> Case:
 
 
 @pytest.fixture(scope="session")
+def two_nests(kept: Kept, hill: Mould) -> tuple[Nest, ...]:
+    """Plates of two moulds of the built-in example on sheets."""
+    from mouldgeom.outputs.job import Job
+
+    nests: tuple[Nest, ...] = kept.of("two-nests", lambda _: Job(hill, moulds=2).nests)
+    return nests
+
+
+@pytest.fixture(scope="session")
+def two_moulds(
+    kept: Kept,
+    hill: Mould,
+    hill_solids: SolidMould,
+    hill_results: tuple[Verdict, ...],
+    two_nests: tuple[Nest, ...],
+) -> tuple[Job, list[PackageFile]]:
+    """Everything that ``make --moulds 2 --prices FILE`` writes of the built-in example, and what it was made from."""
+    from readme_blocks import blocks
+
+    from mouldgeom.fabrication.rates import parse_prices
+    from mouldgeom.outputs.job import Job, make_files
+    from mouldgeom.outputs.kinds import KINDS, PackageFile
+
+    def asked() -> Job:
+        prices = parse_prices(next(block for block in blocks("toml") if "[material]" in block))
+        job = Job(hill, prices, 2, kinds=KINDS)
+        job.__dict__.update(solids=hill_solids, results=hill_results, nests=two_nests)
+        return job
+
+    def make(_: Path) -> tuple[dict[str, Any], list[tuple[str, str, bytes, str | None]]]:
+        job = asked()
+        files = [(file.path, file.kind.name, file.content, file.mark) for file in make_files(job)]
+        return {name: getattr(job, name) for name in ("sheets", "pictures")}, files
+
+    found, files = kept.of("two-moulds", make)
+    job, of_name = asked(), {kind.name: kind for kind in KINDS}
+    job.__dict__.update(found)
+    return job, [PackageFile(path, of_name[kind], content, mark) for path, kind, content, mark in files]
+
+
+@pytest.fixture(scope="session")
 def hill_solids(hill: Mould) -> SolidMould:
     """Solids of the built-in example, each made on first use."""
     return _solids(hill)
@@ -168,6 +313,15 @@ def short_solids(short: Mould) -> SolidMould:
 def hill_case(hill_solids: SolidMould) -> Case:
     """The built-in example under examination, measured once."""
     return _case(hill_solids)
+
+
+@pytest.fixture(scope="session")
+def hill_results(kept: Kept, hill_case: Case) -> tuple[Verdict, ...]:
+    """Results of every check of the built-in example."""
+    from mouldgeom.checks import run_checks
+
+    results: tuple[Verdict, ...] = kept.of("hill-results", lambda _: run_checks(hill_case.solids, hill_case))
+    return results
 
 
 @pytest.fixture(scope="session")

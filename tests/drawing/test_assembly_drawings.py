@@ -35,7 +35,7 @@ from mouldgeom.model.joints import WeldRole
 from mouldgeom.outputs.papers.weldmarks import all_round
 from mouldgeom.words import Words
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=84)
 
 if TYPE_CHECKING:
     from mouldgeom.drawing.hidden import Frame, Solid, View

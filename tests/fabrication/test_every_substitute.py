@@ -30,7 +30,7 @@ from mouldgeom.outputs.job import Job, make_kind
 from mouldgeom.outputs.kinds import BUILD, CALCULATION, CHECKS, COST, CUTLIST, DRAWINGS, KINDS, NESTS, REPORT, SOLID
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=90)
 
 HILL: Final = load("hill-example")
 STOCK: Final = default_stock()

@@ -37,7 +37,7 @@ from mouldgeom.outputs.size_report import body_of
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import Spec, spec_toml
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=30)
 
 HILL = load("hill-example")
 WEIR = {"tube.bore": 16, "tube.outside_diameter": 18, "filter.least_wall": 48}

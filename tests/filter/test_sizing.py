@@ -22,7 +22,7 @@ from mouldgeom.model.assembly import build
 from mouldgeom.outputs.size_report import body_of
 from mouldgeom.spec import Spec, load, parse, spec_toml
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=50)
 
 HILL = load("hill-example")
 

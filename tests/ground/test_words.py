@@ -17,12 +17,10 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
 from conftest import ROOT
 
-from mouldgeom.checks import Case, run_checks
 from mouldgeom.inspection.asbuilt import BuiltMould, built_results
 from mouldgeom.inspection.critical import critical
 from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.cutlist import cut_groups
-from mouldgeom.solids import SolidMould
 from mouldgeom.strength.book import CAUTIONS, book
 from mouldgeom.strength.steps import Chapter
 from mouldgeom.verdict import Verdict
@@ -134,11 +132,6 @@ def spoken(hill: Mould, inch: Mould, short: Mould) -> frozenset[str]:
     return frozenset(sentence for sentence in said if in_words(sentence))
 
 
-@pytest.fixture(scope="module")
-def checked(hill_solids: SolidMould, hill_case: Case) -> tuple[Verdict, ...]:
-    return run_checks(hill_solids, hill_case)
-
-
 @pytest.mark.parametrize("language", DRAFTS)
 def test_nearly_all_that_is_said_at_run_time_is_translated(language: str, spoken: frozenset[str]) -> None:
     """Nine in ten, numbers or not, so that a new step of the calculation may come a little before its translation."""
@@ -149,11 +142,11 @@ def test_nearly_all_that_is_said_at_run_time_is_translated(language: str, spoken
 
 
 @pytest.mark.parametrize("language", DRAFTS)
-def test_every_check_has_its_title_translated(language: str, checked: tuple[Verdict, ...]) -> None:
-    titles = {result.title for result in checked if in_words(result.title)}
+def test_every_check_has_its_title_translated(language: str, hill_results: tuple[Verdict, ...]) -> None:
+    titles = {result.title for result in hill_results if in_words(result.title)}
     assert len(titles) > 70
     assert untranslated(language, titles) == []
-    places = {result.where for result in checked if in_words(result.where) and " " in result.where}
+    places = {result.where for result in hill_results if in_words(result.where) and " " in result.where}
     missing = untranslated(language, places)
     assert len(missing) <= 0.1 * len(places), missing
 

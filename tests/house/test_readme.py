@@ -15,7 +15,7 @@ from mouldgeom.cli import main
 from mouldgeom.model.assembly import build
 from mouldgeom.strength.masses import masses
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=75)
 
 
 def test_opens_with_the_job_and_two_commands() -> None:

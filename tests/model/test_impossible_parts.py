@@ -187,8 +187,7 @@ def test_a_part_in_the_place_of_another_is_of_its_kind_and_unit(
     def moved(_: Dimensions, groups: Groups) -> Groups:
         gear = groups[Group.EXTRACTION]
         bars = [
-            called(bar, bar.stands[0].id, FRONT_PANEL) if bar.stands[0].id.role is role else bar
-            for bar in gear.bars
+            called(bar, bar.stands[0].id, FRONT_PANEL) if bar.stands[0].id.role is role else bar for bar in gear.bars
         ]
         return {Group.EXTRACTION: replace(gear, bars=tuple(bars))}
 

@@ -467,7 +467,13 @@ def test_a_forcing_screw_stands_on_its_pad_and_the_pad_on_rim_and_nut_plate(exam
     inner, outer = dims.spec.filter.cavity_width / 2 + dims.step, dims.width / 2
     for side, end in itertools.product(SIDES, ("front", "back")):
         at = f"{side} {end}"
-        names = ("nut plate, {}", "thrust pad, {}", "forcing screw, {}", "forcing nut, {} welded", "forcing nut, {} drive")
+        names = (
+            "nut plate, {}",
+            "thrust pad, {}",
+            "forcing screw, {}",
+            "forcing nut, {} welded",
+            "forcing nut, {} drive",
+        )
         assert len({named(example, name.format(at)).placement.origin[:2] for name in names}) == 1
         pad, plate = (spans(corners(example, f"{name}, {at}")) for name in ("thrust pad", "nut plate"))
         assert pad[2] == (-dims.base, 0.0)

@@ -42,7 +42,7 @@ from mouldgeom.spec.fields import HoleMethod
 from mouldgeom.units import LITRES_PER_GALLON, MM_PER_INCH, NMM_PER_POUND_FOOT
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=85)
 
 OTHERS = [language for language in LANGUAGES if language != "en"]
 
@@ -73,8 +73,8 @@ def changed(spec: Spec, group: str, **fields: object) -> Spec:
 
 
 @pytest.fixture(scope="module")
-def job(hill: Mould) -> Job:
-    return job_of(hill)
+def job(hill: Mould, hill_solids: SolidMould) -> Job:
+    return job_of(hill, hill_solids)
 
 
 @pytest.fixture(scope="module")
@@ -85,6 +85,23 @@ def english(job: Job) -> bytes:
 @pytest.fixture(scope="module")
 def pages(english: bytes) -> list[str]:
     return texts(english)
+
+
+@pytest.fixture(scope="module")
+def written(job: Job) -> tuple[BuildChapter, ...]:
+    return chapters(job, Words())
+
+
+@pytest.fixture(scope="module")
+def inch_pages(inch: Mould) -> list[str]:
+    return texts(build_sheet_pdf(job_of(inch), Words(units="inches")))
+
+
+@pytest.fixture(scope="module", params=OTHERS)
+def draft(job: Job, request: pytest.FixtureRequest) -> tuple[Noted, list[str]]:
+    """What was asked for while the sheet was made in a language, and its pages."""
+    words = Noted(request.param)
+    return words, texts(build_sheet_pdf(job, words))
 
 
 def texts(pdf: bytes) -> list[str]:
@@ -108,13 +125,13 @@ def test_opens_and_is_searchable(english: bytes, pages: list[str]) -> None:
         assert any(words in text for text in pages), words
 
 
-def test_has_the_pages_that_it_lists(english: bytes, pages: list[str], job: Job) -> None:
+def test_has_the_pages_that_it_lists(english: bytes, pages: list[str], written: tuple[BuildChapter, ...]) -> None:
     """Each page bears its number of all; the contents name the page on which each title stands; none runs over."""
     count = len(pages)
     assert [f"page {n} of {count}" in text for n, text in enumerate(pages, 1)] == [True] * count
     reader = PdfReader(io.BytesIO(english))
     marks = list(outline(reader))
-    made = [page for chapter in chapters(job, Words()) for page in chapter.pages]
+    made = [page for chapter in written for page in chapter.pages]
     titles = [page.title for page in made]
     starts = [number for _, number in sorted({(title, n) for title, n in marks if title in titles}, key=lambda m: m[1])]
     assert starts == sorted(set(starts)), "two pages begin on one"
@@ -184,9 +201,9 @@ def test_no_weld_is_laid_before_its_pieces_are_there(hill: Mould) -> None:
                 assert set(seam.pieces) <= there, weld.name
 
 
-def test_every_weld_and_every_new_mark_is_shown(job: Job, hill: Mould) -> None:
+def test_every_weld_and_every_new_mark_is_shown(written: tuple[BuildChapter, ...], hill: Mould) -> None:
     """Each weld has its number beside a picture and a row in the table of its page; so has each new mark."""
-    building = next(c for c in chapters(job, Words()) if c.title == "Building, step by step")
+    building = next(c for c in written if c.title == "Building, step by step")
     steps = build_steps(hill)
     marks = {piece.id: piece.mark for piece in hill.pieces()}
     assert len(building.pages) == len(steps) + 1
@@ -409,9 +426,9 @@ def inches(text: str) -> float:
     return sign * total * MM_PER_INCH
 
 
-def test_no_kilogram_litre_or_newton_metre_on_inch_papers(inch: Mould) -> None:
+def test_no_kilogram_litre_or_newton_metre_on_inch_papers(inch_pages: list[str]) -> None:
     """Forces keep their newtons, with pounds behind them; a gallon is named as the US one."""
-    text = " ".join(" ".join(texts(build_sheet_pdf(job_of(inch), Words(units="inches")))).split())
+    text = " ".join(" ".join(inch_pages).split())
     assert re.findall(r"[\d.]+ ?(?:kg|l|litres?|N m)\b", text) == []
     assert re.search(r"paint [\d.]+ to [\d.]+ US gal", text)
     assert re.search(r"stick electrodes [\d.]+ to [\d.]+ lb", text)
@@ -478,9 +495,8 @@ def test_the_sheet_opens_with_the_life_of_the_mould(hill: Mould, pages: list[str
     assert any("is made for 500 filters, one a day at most" in " ".join(page.split()) for page in pages)
 
 
-def test_inches_on_paper(inch: Mould) -> None:
-    found = texts(build_sheet_pdf(job_of(inch), Words(units="inches")))
-    whole = " ".join(found)
+def test_inches_on_paper(inch_pages: list[str]) -> None:
+    whole = " ".join(inch_pages)
     assert "14 1/4 in" in whole
     assert "nominal" in whole.lower()
     left = re.findall(r"[\d.]+ mm", whole)
@@ -520,11 +536,9 @@ def fields(sentence: str) -> list[str]:
     return sorted(name for _, name, _, _ in string.Formatter().parse(sentence) if name is not None)
 
 
-@pytest.mark.parametrize("language", OTHERS)
-def test_no_sentence_is_untranslated(job: Job, language: str) -> None:
-    words = Noted(language)
-    chapters(job, words)
-    known = _catalogue(language)
+def test_no_sentence_is_untranslated(draft: tuple[Noted, list[str]]) -> None:
+    words, _ = draft
+    known = _catalogue(words.language)
     assert len(words.asked) > 500
     assert not sorted((words.asked | sentences()) - set(known))
 
@@ -535,10 +549,9 @@ def test_translations_have_the_same_fields(language: str) -> None:
     assert {s for s in sentences() if fields(s) != fields(known[s])} == set()
 
 
-@pytest.mark.parametrize("language", OTHERS)
-def test_a_draft_says_so_on_every_page(job: Job, language: str) -> None:
-    mark = Words(language)("Draft translation, to be checked by a speaker.")
-    found = texts(build_sheet_pdf(job, Words(language)))
+def test_a_draft_says_so_on_every_page(draft: tuple[Noted, list[str]]) -> None:
+    words, found = draft
+    mark = Words(words.language)("Draft translation, to be checked by a speaker.")
     assert all(mark in text for text in found)
     assert all(len(text) > 300 for text in found), "a page is all but empty"
     whole = " ".join(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 
 import ezdxf
 import pytest
@@ -13,8 +14,6 @@ from pypdf import PdfReader
 from mouldgeom import load
 from mouldgeom.model.assembly import build
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
-from mouldgeom.outputs.job import Job, make_files
-from mouldgeom.outputs.kinds import BUILD, CHECKS, DRAWINGS
 
 pytestmark = pytest.mark.slow
 
@@ -47,14 +46,13 @@ def test_one_file_a_plate() -> None:
     assert {path.stem for path in FLAT.glob("*.dxf")} == {plate.mark for plate in MOULD.plates}
 
 
-def test_the_kept_papers_say_what_the_program_writes_now() -> None:
+@pytest.mark.parametrize("name", ["drawings.pdf", "build-sheet.pdf"])
+def test_the_kept_papers_say_what_the_program_writes_now(name: str, hill_package: Path) -> None:
     """Page by page, the lettering of the drawing set and of the build sheet."""
-    files = make_files(Job(MOULD, kinds=(CHECKS, BUILD, DRAWINGS)))
-    made = {file.path: file.content for file in files if file.path.endswith(".pdf")}
-    assert set(made) == {"drawings.pdf", "build-sheet.pdf"}
-    for path, content in made.items():
-        kept = [page.extract_text() for page in PdfReader(FLAT.parent / f"hill-example-{path}").pages]
-        assert kept == [page.extract_text() for page in PdfReader(io.BytesIO(content)).pages], path
+    kept, made = FLAT.parent / f"hill-example-{name}", hill_package / name
+    if kept.read_bytes() != made.read_bytes():  # such as by another typesetter
+        one, other = ([page.extract_text() for page in PdfReader(path).pages] for path in (kept, made))
+        assert one == other
 
 
 @pytest.mark.parametrize("plate", MOULD.plates, ids=lambda plate: plate.mark)

@@ -19,7 +19,7 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.work_record import work_record
 from mouldgeom.strength.masses import masses
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=130)
 
 WITH = [word for name in NAMES for word in ("--with", name)]
 
@@ -131,21 +131,39 @@ def test_manifest_number_and_form_say_what_it_was_made_with(
         assert "--with each extension" in refused.stderr
 
 
-@pytest.mark.parametrize("spec", ["inch-example", "short-example"])
-def test_it_follows_the_other_examples(spec: str, env: dict[str, str], run: Run) -> None:
-    checked = run("-m", "mouldgeom", "check", spec, *WITH, "--json", env=env, timeout=600)
-    assert checked.returncode == 0, checked.stdout
-    assert {"cart", "cart.trips", "grip"} <= {result["code"] for result in json.loads(checked.stdout)["results"]}
+CHECKS = """
+import contextlib, io, json, sys
+from mouldgeom.cli import main
+for arguments in json.loads(sys.argv[1]):
+    with contextlib.redirect_stdout(io.StringIO()) as printed:
+        status = main(["check", *arguments, "--json"])
+    print(json.dumps([status, printed.getvalue()]))
+"""
+EXAMPLES = ("inch-example", "short-example")
+CODES = {NAMES[0]: set[str](), NAMES[1]: {"grip"}, NAMES[2]: {"cart", "cart.trips"}}
+"""Codes of the checks of each alone."""
 
 
-@pytest.mark.parametrize(
-    ("name", "codes"), [(NAMES[0], set()), (NAMES[1], {"grip"}), (NAMES[2], {"cart", "cart.trips"})]
-)
-def test_each_holds_alone(name: str, codes: set[str], env: dict[str, str], run: Run) -> None:
-    checked = run("-m", "mouldgeom", "check", "--with", name, "--json", env=env, timeout=600)
-    assert checked.returncode == 0, checked.stdout + checked.stderr
-    found = {result["code"] for result in json.loads(checked.stdout)["results"]}
-    assert {code for code in found if not code[0].isdigit()} == codes
+@pytest.fixture(scope="module")
+def codes(env: dict[str, str], run: Run) -> dict[str, set[str]]:
+    """Codes of the checks, all of which hold: of an example with all three, of the built-in one with one of them."""
+    asked = [*([spec, *WITH] for spec in EXAMPLES), *(["--with", name] for name in NAMES)]
+    done = run("-c", CHECKS, json.dumps(asked), env=env, timeout=600)
+    assert done.returncode == 0, done.stderr
+    answers = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [status for status, _ in answers] == [0] * len(asked), done.stdout
+    found = [{result["code"] for result in json.loads(printed)["results"]} for _, printed in answers]
+    return dict(zip((*EXAMPLES, *NAMES), found, strict=True))
+
+
+@pytest.mark.parametrize("spec", EXAMPLES)
+def test_it_follows_the_other_examples(spec: str, codes: dict[str, set[str]]) -> None:
+    assert {"cart", "cart.trips", "grip"} <= codes[spec]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_holds_alone(name: str, codes: dict[str, set[str]]) -> None:
+    assert {code for code in codes[name] if not code[0].isdigit()} == CODES[name]
 
 
 def test_a_kind_of_its_own_is_made_alone(env: dict[str, str], run: Run, tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from mouldgeom.model.mesh import CHORD, part_mesh
 from mouldgeom.outputs.export import export_mould
 from mouldgeom.solids import SolidMould
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=12)
 
 ROUNDED = 1e-3
 """What rounded places take from a volume."""

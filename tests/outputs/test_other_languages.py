@@ -15,83 +15,34 @@ import pytest
 from babel.messages.pofile import read_po
 from conftest import ROOT
 from papers_read import texts
+from translated import Heard, Translated, in_language
 
-from mouldgeom import Spec, load
+from mouldgeom import load
 from mouldgeom.filter.asking import ask
-from mouldgeom.filter.cautions import CAUTIONS
 from mouldgeom.inspection.asbuilt import BuiltMould
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.cures import Mend
 from mouldgeom.model.assembly import build
 from mouldgeom.outputs.asbuilt_picture import built_figure
 from mouldgeom.outputs.asbuilt_report import built_text
-from mouldgeom.outputs.job import Job, make_files
-from mouldgeom.outputs.kinds import COST, KINDS, Kind
 from mouldgeom.outputs.size_files import figures
 from mouldgeom.outputs.size_report import answer, headline
 from mouldgeom.outputs.size_table import size_table, table_figure
 from mouldgeom.spec import spec_toml
 from mouldgeom.words import Said, Words
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=25)
 
 FIELDS = re.compile(r"[a-z]+\.[a-z_]+")
 """The name of a field of the specification, which stands where a place does."""
-
-
-def in_language(language: str) -> Spec:
-    spec = load("hill-example")
-    return spec.model_copy(update={"papers": spec.papers.model_copy(update={"language": language})})
-
-
-class Heard:
-    """Every catalogue that is opened from here on, and what they lacked."""
-
-    def __init__(self, patch: pytest.MonkeyPatch) -> None:
-        self.all: list[Words] = []
-        begin = Words.__init__
-
-        def noted(words: Words, *arguments: str, **named: str) -> None:
-            begin(words, *arguments, **named)
-            self.all.append(words)
-
-        patch.setattr(Words, "__init__", noted)
-
-    def missed(self) -> set[str]:
-        return set().union(*(words.missed for words in self.all if words.language != "en"))
-
-
-class Made:
-    """The package of the example in a language, and what the catalogue lacked while it was made."""
-
-    def __init__(self, language: str, kinds: list[Kind]) -> None:
-        with pytest.MonkeyPatch.context() as patch:
-            heard = Heard(patch)
-            self.job = Job(build(in_language(language)), kinds=tuple(kinds))
-            self.files = {file.path: file.content for file in make_files(self.job)}
-            self.missed = heard.missed()
-
-    def sources(self) -> set[str]:
-        chapters = self.job.reviewed_chapters
-        found = {result.source for result in self.job.results} | {caution.source for caution in CAUTIONS}
-        found |= {said.source for chapter in chapters for said in (*chapter.steps, *chapter.requirements)}
-        for table in (table for chapter in chapters for table in chapter.tables):
-            cited = [number for number, head in enumerate(table.head) if head == "source"]
-            found |= {str(row[number]) for row in table.rows for number in cited}
-        return found
-
-
-@pytest.fixture(scope="module")
-def french() -> Made:
-    return Made("fr", [kind for kind in KINDS if kind is not COST])
 
 
 def sentences(missed: set[str], told: set[str]) -> list[str]:
     return sorted(said for said in missed - told if not FIELDS.fullmatch(said))
 
 
-def test_a_french_package_lacks_no_sentence(french: Made) -> None:
-    assert sentences(french.missed, french.sources()) == []
+def test_a_french_package_lacks_no_sentence(french: Translated) -> None:
+    assert sentences(french.missed, french.sources) == []
 
 
 def test_a_lacking_sentence_is_noted() -> None:
@@ -147,7 +98,7 @@ LICENCES = ("Permission is hereby granted", "Source Sans Pro, copyright")
 """How the licences begin that the page carries."""
 
 
-def shown(made: Made) -> Iterator[tuple[str, str]]:
+def shown(made: Translated) -> Iterator[tuple[str, str]]:
     """Each text of the papers, page and pictures."""
     for path, text in texts({p: c for p, c in made.files.items() if p.endswith((".pdf", ".svg", ".html"))}).items():
         if path.endswith(".pdf"):
@@ -156,8 +107,8 @@ def shown(made: Made) -> Iterator[tuple[str, str]]:
             yield from ((path, said) for said in Shown(text).texts)
 
 
-def test_no_english_word_stands_on_a_french_paper_page_or_picture(french: Made, english: frozenset[str]) -> None:
-    told = french.sources()
+def test_no_english_word_stands_on_a_french_paper_page_or_picture(french: Translated, english: frozenset[str]) -> None:
+    told = french.sources
     found = [(path, said) for path, said in shown(french) if said not in told and not said.startswith(LICENCES)]
     assert {path.partition("/")[0] for path, _ in found} >= {
         "drawings.pdf", "build-sheet.pdf", "hole-templates.pdf", "report.html", "nests", "bars",

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 import pytest
-from conftest import Run, environment
+from conftest import Made, Run, environment
 
 from mouldgeom import Spec, load, parse
 from mouldgeom.cli import main
@@ -23,7 +23,7 @@ from mouldgeom.outputs import package
 from mouldgeom.outputs.kinds import KINDS, PARTS, SPEC
 from mouldgeom.outputs.package import Job, make_files, write_package
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=140)
 
 if TYPE_CHECKING:
     from mouldgeom.solids import SolidMould
@@ -46,50 +46,11 @@ def listed(folder: Path) -> list[dict[str, str]]:
     return files
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Path, subprocess.CompletedProcess[str]]]:
-    """The whole package of the built-in example, made by two processes at once under circumstances that differ."""
-    base = tmp_path_factory.mktemp("made")
-    (base / "deep" / "er").mkdir(parents=True)
-    circumstances = [
-        (
-            str(base / "one" / "package"),
-            base,
-            {"PYTHONHASHSEED": "1", "TZ": "Asia/Kathmandu", "LANG": "C", "LC_ALL": "C"},
-        ),
-        (
-            "pack age",
-            base / "deep" / "er",
-            {"PYTHONHASHSEED": "4711", "TZ": "America/St_Johns", "LANG": "de_DE.UTF-8", "LC_ALL": "tr_TR.UTF-8"},
-        ),
-    ]
-    running = []
-    for target, cwd, env in circumstances:
-        command = [sys.executable, "-m", "mouldgeom", "make", "hill-example", "--out", target]
-        pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
-        # the keywords are the same for both, and the library types each by itself
-        running.append((cwd / target, subprocess.Popen(command, cwd=cwd, env=environment(env), **pipes)))  # type: ignore[call-overload]  # by name
-        time.sleep(0.7)  # another second of the clock
-    done = []
-    for folder, process in running:
-        out, err = process.communicate(timeout=180)
-        done.append((folder, subprocess.CompletedProcess(process.args, process.returncode, out, err)))
-    return done
-
-
-@pytest.fixture(scope="module")
-def whole(made: list[tuple[Path, subprocess.CompletedProcess[str]]]) -> Path:
-    """The whole package of the built-in example."""
-    return made[0][0]
-
-
 # ---------------------------------------------------------------- what stands in it
 
 
-def test_made_in_silence_and_with_all_checks_held(
-    made: list[tuple[Path, subprocess.CompletedProcess[str]]],
-) -> None:
-    for _, done in made:
+def test_made_in_silence_and_with_all_checks_held(hill_packages: list[Made]) -> None:
+    for _, done in hill_packages:
         assert done.returncode == 0, done.stderr
         assert done.stderr == ""
         assert "\x1b" not in done.stdout
@@ -97,39 +58,33 @@ def test_made_in_silence_and_with_all_checks_held(
         assert "checks hold" in done.stdout
 
 
-def test_the_same_bytes_under_other_circumstances(
-    made: list[tuple[Path, subprocess.CompletedProcess[str]]],
-) -> None:
-    one, other = (contents(folder) for folder, _ in made)
+def test_its_own_specification_makes_the_same_bytes_under_other_circumstances(hill_packages: list[Made]) -> None:
+    """The second was made from the specification that the first has written."""
+    (by_name, _), (from_file, _) = hill_packages
+    one, other = contents(by_name), contents(from_file)
+    assert (from_file.parent.parent / "mine.toml").read_bytes() == one["spec.toml"]
     assert list(one) == list(other)
     assert [path for path in one if one[path] != other[path]] == []
 
 
-def test_its_own_specification_makes_the_same_package(whole: Path, tmp_path: Path) -> None:
-    assert main(["make", str(whole / "spec.toml"), "--out", str(tmp_path / "again")]) == 0
-    one, other = contents(whole), contents(tmp_path / "again")
-    assert list(one) == list(other)
-    assert [path for path in one if one[path] != other[path]] == []
-
-
-def test_every_kind_is_there_and_one_file_a_plate(whole: Path, hill_spec: Spec) -> None:
+def test_every_kind_is_there_and_one_file_a_plate(hill_package: Path, hill_spec: Spec) -> None:
     mould = build(hill_spec)
-    kinds = {entry["kind"] for entry in listed(whole)}
+    kinds = {entry["kind"] for entry in listed(hill_package)}
     assert {"spec", "parts", "flat", "checks", "solid"} <= kinds <= {kind.name for kind in KINDS}
-    flat = {entry["mark"] for entry in listed(whole) if entry["kind"] == "flat"}
+    flat = {entry["mark"] for entry in listed(hill_package) if entry["kind"] == "flat"}
     assert flat == {plate.mark for plate in mould.plates}
-    parts = json.loads((whole / "parts.json").read_bytes())["parts"]
+    parts = json.loads((hill_package / "parts.json").read_bytes())["parts"]
     assert [part["mark"] for part in parts] == [part.mark for part in mould.parts]
     assert len({part["mark"] for part in parts}) == len(parts)
 
 
-def test_the_manifest_lists_every_file_with_its_hash(whole: Path, hill_spec: Spec) -> None:
-    files = contents(whole)
-    entries = listed(whole)
+def test_the_manifest_lists_every_file_with_its_hash(hill_package: Path, hill_spec: Spec) -> None:
+    files = contents(hill_package)
+    entries = listed(hill_package)
     assert [entry["path"] for entry in entries] == sorted(set(files) - {"manifest.json"})
     for entry in entries:
         assert entry["sha256"] == hashlib.sha256(files[entry["path"]]).hexdigest()
-    document = manifest(whole)
+    document = manifest(hill_package)
     schema, fields = files["spec.toml"].split(b"\n", 1)
     assert schema == b"schema = 2"
     assert document["spec_sha256"] == hashlib.sha256(fields).hexdigest() == hill_spec.digest
@@ -137,18 +92,18 @@ def test_the_manifest_lists_every_file_with_its_hash(whole: Path, hill_spec: Spe
     assert document["version"]
 
 
-def test_every_json_document_begins_with_its_schema(whole: Path) -> None:
-    documents = {path: json.loads(c) for path, c in contents(whole).items() if path.endswith(".json")}
+def test_every_json_document_begins_with_its_schema(hill_package: Path) -> None:
+    documents = {path: json.loads(c) for path, c in contents(hill_package).items() if path.endswith(".json")}
     assert len(documents) > 4
     assert {path: next(iter(document.items())) for path, document in documents.items()} == dict.fromkeys(
         documents, ("schema", 1)
     )
 
 
-def test_no_file_names_a_place_or_a_time(whole: Path) -> None:
-    for path, content in contents(whole).items():
+def test_no_file_names_a_place_or_a_time(hill_package: Path) -> None:
+    for path, content in contents(hill_package).items():
         for word in (
-            str(whole.parent.parent),
+            str(hill_package.parent.parent),
             str(Path.home()) + "/",
             time.strftime("%Y-%m-%d"),
             time.strftime("%H:%M"),
@@ -156,8 +111,8 @@ def test_no_file_names_a_place_or_a_time(whole: Path) -> None:
             assert word.encode() not in content, f"{path} holds {word}"
 
 
-def test_checks_agree_with_the_manifest(whole: Path) -> None:
-    document = json.loads((whole / "checks.json").read_bytes())
+def test_checks_agree_with_the_manifest(hill_package: Path) -> None:
+    document = json.loads((hill_package / "checks.json").read_bytes())
     assert document["passed"] is all(result["passed"] for result in document["results"])
     keys = {"code", "title", "passed", "provided", "required", "operator", "unit", "where", "source"}
     for result in document["results"]:
@@ -295,10 +250,10 @@ from pathlib import Path
 from mouldgeom.cli import main
 from mouldgeom.front import packing
 from mouldgeom.outputs import package
-moment, swap = int(sys.argv[1]), sys.argv[2] == "True"
-if not swap:
+if sys.argv[1] != "True":
     package._exchange = lambda one, other: False
-count = 0
+said, sys.stdout = sys.stdout, open(os.devnull, "w")
+count = moment = 0
 def counted(do):
     def step(*arguments, **more):
         global count
@@ -310,33 +265,47 @@ def counted(do):
 for owner, name in ((Path, "write_bytes"), (Path, "rename"), (Path, "mkdir"), (package.shutil, "rmtree")):
     setattr(owner, name, counted(getattr(owner, name)))
 package._exchange = counted(package._exchange)
-status = main(["make", sys.argv[3], "--out", sys.argv[4], "--only", "spec", "--only", "parts"])
-print(count)
-sys.exit(status)
+def make():
+    return main(["make", sys.argv[2], "--out", sys.argv[3], "--only", "spec", "--only", "parts"])
+assert make() == 0
+print(count, file=said, flush=True)
+for line in sys.stdin:
+    count, moment = 0, int(line)
+    if (child := os.fork()) == 0:
+        os._exit(make())
+    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), file=said, flush=True)
 """
 
 
 @pytest.mark.parametrize("swap", [True, False], ids=["exchange", "two renames"])
-def test_a_kill_at_any_step_leaves_a_whole_package(swap: bool, tmp_path: Path, run: Run) -> None:
+def test_a_kill_at_any_step_leaves_a_whole_package(swap: bool, tmp_path: Path) -> None:
     """Every step that changes the disk is a moment to be killed at; a selection of files, and every step at the end."""
     spec = tmp_path / "new.toml"
     spec.write_text('title = "new"\n', "utf-8")
     folder = tmp_path / "place" / "package"
     put(folder, 'title = "old"')
-    last = int(run("-c", KILLED, "0", swap, spec, folder).stdout.splitlines()[-1])
     seen = set()
-    for moment in sorted({1, 3, *range(max(4, last - 6), last + 1)}):
-        put(folder, 'title = "old"')
-        done = run("-c", KILLED, str(moment), str(swap), spec, folder)
-        assert done.returncode == -signal.SIGKILL
-        place = folder if folder.exists() else folder.parent / ".package.previous"
-        assert swap is False or place == folder
-        assert is_whole(place)
-        seen.add(load(place / "spec.toml").title)
-        put(folder, 'title = "next"')  # the next run tidies up
-        assert is_whole(folder)
-        assert load(folder / "spec.toml").title == "next"
-        assert leftovers(folder) == []
+    command = [sys.executable, "-c", KILLED, str(swap), str(spec), str(folder)]
+    with subprocess.Popen(
+        command, env=environment(), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
+    ) as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        last = int(process.stdout.readline())
+        for moment in sorted({1, 3, *range(max(4, last - 6), last + 1)}):
+            put(folder, 'title = "old"')
+            print(moment, file=process.stdin)
+            assert int(process.stdout.readline()) == -signal.SIGKILL
+            place = folder if folder.exists() else folder.parent / ".package.previous"
+            assert swap is False or place == folder
+            assert is_whole(place)
+            seen.add(load(place / "spec.toml").title)
+            put(folder, 'title = "next"')  # the next run tidies up
+            assert is_whole(folder)
+            assert load(folder / "spec.toml").title == "next"
+            assert leftovers(folder) == []
+        process.stdin.close()
+    assert process.returncode == 0
     assert seen == {"old", "new"}
 
 

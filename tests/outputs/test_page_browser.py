@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 from PIL import Image
 from selenium import webdriver
 
-from mouldgeom.checks import run_checks
 from mouldgeom.outputs.kinds import CUTLIST, FILTER, FLAT, PARTS, SPEC
 from mouldgeom.outputs.package import Job, make_files, write_package
 from mouldgeom.outputs.page.page import page_bytes
 from mouldgeom.solids import SolidMould
 from mouldgeom.strength.steps import Chapter, Step
+from mouldgeom.verdict import Verdict
 from mouldgeom.words import Words
 
 CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser")) if p), None)
@@ -53,7 +53,9 @@ Look = Callable[[], Pixels]
 
 
 @pytest.fixture(scope="module")
-def package(hill_solids: SolidMould, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def package(
+    hill_solids: SolidMould, hill_results: tuple[Verdict, ...], tmp_path_factory: pytest.TempPathFactory
+) -> Path:
     """A package with the page in it."""
     folder = tmp_path_factory.mktemp("package") / "out"
     job = Job(hill_solids.mould, kinds=(SPEC, PARTS, FLAT, CUTLIST, FILTER))
@@ -61,7 +63,7 @@ def package(hill_solids: SolidMould, tmp_path_factory: pytest.TempPathFactory) -
     write_package(job, files, folder)
     page = page_bytes(
         hill_solids,
-        run_checks(hill_solids),
+        hill_results,
         Words(),
         drawings=[("A sheet", SHEET)],
         chapters=CHAPTERS,

@@ -7,28 +7,18 @@ from collections import Counter
 
 import pytest
 from papers_read import Facts, Num, agree, count, disagreements, facts, slipped, texts
-from readme_blocks import blocks
 
-from mouldgeom.fabrication.rates import load_prices
-from mouldgeom.model.assembly import Mould
-from mouldgeom.outputs.kinds import KINDS
-from mouldgeom.outputs.package import Job, make_files, manifest_bytes
-from mouldgeom.solids import SolidMould
+from mouldgeom.outputs.package import Job, PackageFile, manifest_bytes
 
 pytestmark = pytest.mark.slow
 
-MOULDS = 2
 Papers = dict[str, str]
 
 
 @pytest.fixture(scope="module")
-def papers(hill: Mould, hill_solids: SolidMould, tmp_path_factory: pytest.TempPathFactory) -> Papers:
+def papers(two_moulds: tuple[Job, list[PackageFile]]) -> Papers:
     """Everything that ``make --moulds 2 --prices FILE`` writes, as text."""
-    path = tmp_path_factory.mktemp("prices") / "prices.toml"
-    path.write_text(next(block for block in blocks("toml") if "[material]" in block), "utf-8")
-    job = Job(hill, load_prices(path), MOULDS, kinds=KINDS)
-    job.__dict__["solids"] = hill_solids
-    files = make_files(job)
+    job, files = two_moulds
     made = {file.path: file.content for file in files}
     return texts({**made, "manifest.json": manifest_bytes(job, files)})
 

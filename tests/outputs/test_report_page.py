@@ -41,7 +41,7 @@ from mouldgeom.strength.steps import Chapter, ResultTable, Step
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words, _catalogue
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=20)
 
 SHEET = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><rect width="9" height="9"/></svg>'
 NASTY = "a < b & </script><script>document.title='taken'</script>"

@@ -23,13 +23,14 @@ from mouldgeom.drawing.primitives import Area, Sheet
 from mouldgeom.drawing.sheet_svg import svg_text
 from mouldgeom.drawing.status import Status
 from mouldgeom.model.assembly import build
+from mouldgeom.nesting.layout import Nest
 from mouldgeom.outputs.job import Job, make_files
 from mouldgeom.outputs.kinds import BARS, BUILD, CALCULATION, CHECKS, CUTLIST, DRAWINGS, NESTS, TEMPLATES
 from mouldgeom.solids import SolidMould
 from mouldgeom.verdict import Operator, Verdict
 from mouldgeom.words import LANGUAGES, Words
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=80)
 
 HELD = Verdict("7.3", "kerf", 2.0, 3.0, Operator.AT_MOST, "mm", "shop.kerf", "a test")
 FAILED = replace(HELD, value=5.0)
@@ -37,11 +38,11 @@ SHEETS = (CUTLIST, CALCULATION, TEMPLATES, BUILD, DRAWINGS, NESTS, BARS)
 """What is looked at, drawn or cut by."""
 
 
-def made(spec: Spec, solids: SolidMould, status: Status) -> dict[str, bytes]:
-    """The papers of a design of that status, whatever its own checks say."""
+def made(spec: Spec, solids: SolidMould, nests: tuple[Nest, ...], status: Status) -> dict[str, bytes]:
+    """The papers of two moulds of that status, whatever their own checks say."""
     kinds = SHEETS if status is Status.UNCHECKED else (CHECKS, *SHEETS)
     job = Job(build(spec), moulds=2, kinds=kinds)
-    job.__dict__["solids"] = solids
+    job.__dict__.update(solids=solids, nests=nests)
     if status is not Status.UNCHECKED:
         job.__dict__["results"] = (HELD, HELD if status is Status.HOLDS else FAILED)
     return {file.path: file.content for file in make_files(job)}
@@ -53,10 +54,15 @@ IN_LANGUAGES = list(itertools.product(LANGUAGES, Status)) if LONG else [*zip(LAN
 
 @pytest.mark.parametrize(("language", "status"), IN_LANGUAGES)
 def test_every_page_says_it_in_every_language(
-    hill_spec: Spec, hill_solids: SolidMould, language: str, status: Status
+    request: pytest.FixtureRequest, hill_spec: Spec, language: str, status: Status
 ) -> None:
     """Pages of every PDF, drawings in each of their forms, nests and bar plan, cut list, calculation; nothing else."""
-    files = made(changed(hill_spec, "papers", language=language), hill_solids, status)
+    if (language, status) == ("fr", Status.HOLDS):
+        kinds = request.getfixturevalue("french").kinds
+        files = {path: content for kind in (CHECKS, *SHEETS) for path, content in kinds[kind.name].items()}
+    else:
+        solids, nests = (request.getfixturevalue(name) for name in ("hill_solids", "two_nests"))
+        files = made(changed(hill_spec, "papers", language=language), solids, nests, status)
     words = Words(language)
     say = {one: words(str(one)) for one in Status}
     pages = 0
@@ -120,13 +126,17 @@ def test_no_other_sheet_bears_one(hill_spec: Spec, status: Status) -> None:
 
 
 @pytest.mark.parametrize(("paper", "moulds"), [("A3", 2), ("A4", 1)])
-def test_drawings_find_room_below_the_band(hill_spec: Spec, hill_solids: SolidMould, paper: str, moulds: int) -> None:
+def test_drawings_find_room_below_the_band(
+    hill_spec: Spec, hill_solids: SolidMould, two_nests: tuple[Nest, ...], paper: str, moulds: int
+) -> None:
     """All drawings and templates of a failing design, nothing on top of anything else."""
     from mouldgeom.outputs.papers.templates import template_sheets
 
     spec = changed(hill_spec, "papers", paper=paper)
     job = Job(build(spec), moulds=moulds, kinds=(CHECKS,))
     job.__dict__.update(solids=hill_solids, results=(FAILED,))
+    if moulds == 2:
+        job.__dict__["nests"] = two_nests
     templates = template_sheets(job.mould, job.words, PaperOptions.from_spec(spec, job.status))
     for one in (*job.sheets, *templates):
         assert clashes(one) == [], one.name

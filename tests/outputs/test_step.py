@@ -37,7 +37,7 @@ from mouldgeom.errors import FolderError, GeometryError, InputError, KernelError
 from mouldgeom.outputs import step
 from mouldgeom.outputs.step import Placement, StepPart, step_bytes, write_step
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=15)
 
 # Simple parts whose volumes are known in closed form
 

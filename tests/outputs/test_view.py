@@ -23,7 +23,7 @@ from mouldgeom.model.assembly import Mould
 from mouldgeom.outputs.page.view import view_html, view_png
 from mouldgeom.words import LANGUAGES
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=14)
 
 Look = Callable[[], Pixels]
 

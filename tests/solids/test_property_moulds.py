@@ -26,7 +26,7 @@ from mouldgeom.outputs.dxf import CutOptions, flat_dxf, plate_pattern
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import Spec, groups, parse, spec_toml
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.slow(seconds=70)
 
 TASTE = {"2.2", "4.4", "4.5", "4.7", "4.8"}
 """Checks of what a person asked for and not of what the geometry must do: leak, size of stone, age of the concrete."""

@@ -102,7 +102,9 @@ def test_crushing_of_the_beams(bridged_hill: Mould) -> None:
     40x40x3 in S235, by pocket calculator: 8.36 kN, and 23.17 kN under the 44 mm of an M24 washer; sheeting has 0.075
     and 0.15 there, in the same proportion to a hundredth.
     """
-    walls = [step for step in bridge.chapter(bridged_hill).steps if step.what.startswith("beams: what the inner wall bears")]
+    walls = [
+        step for step in bridge.chapter(bridged_hill).steps if step.what.startswith("beams: what the inner wall bears")
+    ]
     assert [step.result for step in walls] == pytest.approx([8.36, 23.17], abs=5e-3)
     near, away = bridge.CRIPPLING
     assert (near, away) == (0.057, 0.115)

@@ -28,7 +28,17 @@ from mouldgeom.geometry.placement import Placement
 from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.mesh import CHORD, Floats, Mesh, part_mesh
 from mouldgeom.model.sections import angle_section, tube_section
-from mouldgeom.model.shapes import Bar, BarHole, FastenerKind, Group, HolePurpose, Part, Plate, SectionKind, bar_diameter
+from mouldgeom.model.shapes import (
+    Bar,
+    BarHole,
+    FastenerKind,
+    Group,
+    HolePurpose,
+    Part,
+    Plate,
+    SectionKind,
+    bar_diameter,
+)
 from mouldgeom.solids import SolidMould, bar_solid, body_mesh
 from mouldgeom.spec import load
 
