@@ -213,14 +213,16 @@ class Term:
         text: in English, the key of its translations.
         number: which of several: ``"2"``, ``"2 a"``.
         size: of a bought thing, as it is asked for: ``"M10 x 25"``.
+        which: of several there, in a word of its own: ``"welded"``.
     """
 
     text: str
     number: str = ""
     size: str = ""
+    which: str = ""
 
     def __str__(self) -> str:
-        return " ".join(filter(None, (self.text, self.number, self.size)))
+        return " ".join(filter(None, (self.text, self.number, self.size, self.which)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,7 +286,7 @@ def tail(piece: PieceId) -> Term | None:
     if piece.role in _JACK_NUTS:
         return Term(_JACK_NUTS[piece.role])
     if piece.role in _FORCING_NUTS:
-        return Term(" ".join(piece.place), _FORCING_NUTS[piece.role])
+        return Term(" ".join(piece.place), which=_FORCING_NUTS[piece.role])
     if not piece.place or (piece.role is Role.PANEL and not piece.place[0].crosswise):
         return Term(piece.half) if piece.half else None
     number = (str(piece.number),) if piece.number else ()

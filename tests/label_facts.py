@@ -36,8 +36,8 @@ def scramble() -> None:
 
     made, kind = identity.Term, identity.kind
 
-    def term(text: str, number: str = "", size: str = "") -> identity.Term:
-        return made(scrambled(text), number, size)
+    def term(text: str, number: str = "", size: str = "", which: str = "") -> identity.Term:
+        return made(scrambled(text), number, size, scrambled(which))
 
     patched: Any = identity
     patched.Term, patched.kind = term, lambda piece: scrambled(kind(piece))

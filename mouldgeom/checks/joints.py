@@ -146,7 +146,7 @@ def check_room(case: Case) -> tuple[Verdict, ...]:
 def _obstacles(
     case: Case, pieces: list[PieceId], row: BoltRow, line: np.ndarray, reach: Mm, way: np.ndarray, seat: np.ndarray
 ) -> list[PlaneFace]:
-    """Faces near the axis that stand up from the seat; the seat itself is none."""
+    """Faces near the axis that stand up from the seat and not all beyond the socket; the seat itself is none."""
     low, high = line.min(axis=0) - reach, line.max(axis=0) + reach
     out = []
     for piece in pieces:
@@ -155,7 +155,7 @@ def _obstacles(
             continue
         for face in case.piece_faces(piece):
             heights = (face.corners - seat) @ way
-            if heights.max() > 0.01:
+            if heights.max() > 0.01 and heights.min() < rules.socket_depth():
                 out.append(face)
     return out
 

@@ -96,13 +96,13 @@ def check_seal(case: Case) -> tuple[Verdict, ...]:
     worst = max(seam_gaps(case), key=lambda seam: round(seam.total, 6))
     limit = max(shop.allowed_leak, BRIDGED[shop.joint_seal])
     where = Said(
-        "{seam}: {drawn:.2f} mm as drawn, {pressed:.2f} mm by the pressure",
+        "{seam}: {drawn:.2f} mm as designed, {pressed:.2f} mm by the pressure",
         seam=worst.name, drawn=worst.drawn, pressed=worst.pressed,
     )  # fmt: skip
     return (
         Verdict(
             "2.3",
-            "gap of a seam as drawn and opened by the pressure, together",
+            "gap of a seam as designed and opened by the pressure, together",
             worst.total,
             limit,
             Operator.AT_MOST,

@@ -18,16 +18,11 @@ from mouldgeom.identity import Side
 from mouldgeom.rules.flanges import CornerJoint, Foot, Joint, JointRow
 from mouldgeom.spec import Spec
 from mouldgeom.strength_classes import strength_class
-from mouldgeom.units import MM_PER_INCH, Mm, Mpa, Ratio, plain
+from mouldgeom.units import Mm, Mpa, Ratio, plain
 
 GREATEST_PITCH: Final[Mm] = 200.0
 """Bolts of a found row stand at most so far apart (common practice, no source)."""
 PITCH_STEP: Final[Mm] = 5.0
-MARKED: Final[dict[str, Mm]] = {"metric": 0.5, "inch": MM_PER_INCH / 32}
-"""What rule and scriber mark, by the system of the bolts, which stand on multiples of it: half of what a tape does.
-
-Source: common practice, no source.
-"""
 
 
 @lru_cache(maxsize=256)
@@ -224,7 +219,7 @@ def place_bolts(spec: Spec, box: OuterBox, leg: tuple[Mm, Mm] | None) -> tuple[B
             f"the side base flange is too short for a bolt on each side of the bridge leg by {first - last:.0f} mm",
             "Choose a deeper cavity or smaller steel.square_tube.",
         )
-    half, grid = box.width / 2 + shell + angle.leg_mm - edge, MARKED[bolt.system]
+    half, grid = box.width / 2 + shell + angle.leg_mm - edge, rules.MARKED[bolt.system]
 
     def row(place: Callable[[Mm], tuple[Mm, ...]], strain: Callable[[Sequence[Mm], Mm], Ratio]) -> Found:
         return spread(place, lambda places: strain(places, leak), spec.shop.bolt_pitch)

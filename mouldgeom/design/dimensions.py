@@ -13,7 +13,7 @@ from typing import Final, TypeVar
 
 from mouldgeom import rules, tables
 from mouldgeom.design import supports
-from mouldgeom.design.bolting import MARKED, Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
+from mouldgeom.design.bolting import Bolting, OuterBox, flange_box, no_angle_holds, place_bolts
 from mouldgeom.design.bought import Stock, buy, offers
 from mouldgeom.design.outlet import Nose, TubePath, nose_box, tube_path
 from mouldgeom.design.supports import NosePosts, place_diaphragms, place_stiffeners, pressure_of
@@ -42,10 +42,6 @@ PLATE_OVERHANG: Final[Mm] = 10.0
 """Bridge plates beyond the tubes that they lie on, each side, to weld on (common practice, no source)."""
 
 
-ARRIS: Final[Mm] = 5.0
-"""Rim at each edge that no pad presses on: an arris breaks off (own rule)."""
-PAD_LAP: Final[Mm] = 2.5
-"""Pad beyond the hole of its screw, all round, while it lies on the nut plate (own rule)."""
 PAD_RATIO: Final[Ratio] = 2.2
 """Length of a pad along the rim over its width, at most: longer, it would bend under the screw (own rule)."""
 PAD_RADIUS: Final[Mm] = 5.0
@@ -397,32 +393,33 @@ def _forcing(spec: Spec, stock: Stock, size: tuple[Mm, Mm, Mm], bolting: Bolting
     base, jack, shop = stock.base.thickness_mm, stock.jack, spec.shop
     rim = (spec.filter.cavity_width / 2 + step, width / 2)
     hole = rules.forcing_screw_hole(jack.diameter_mm, jack.system)
-    grid = MARKED[jack.system]
+    grid = rules.MARKED[jack.system]
 
     def marked(length: Mm) -> Mm:
         return math.floor(length / grid + NOISE) * grid
 
-    def covering(of: Mm) -> Mm:
-        return math.ceil((of / 2 + PAD_LAP) / grid - NOISE) * grid
+    def least_rim(row: tables.Bolt) -> Mm:
+        return rules.forcing_rim(row.diameter_mm, row.system)
 
-    half_x, cover = marked((rim[1] - rim[0]) / 2 - ARRIS), covering(hole)
+    rim_least = least_rim(jack)
+    half_x, cover = marked((rim[1] - rim[0]) / 2 - rules.ARRIS), rim_least / 2 - rules.ARRIS
     bridge = Cure("a bridge", "extraction.gear", Gear.BRIDGE)
     if half_x < cover - NOISE:
         thinner = (
             row
             for row in tables.bolts()
             if row.system == jack.system and stock.bolt.diameter_mm <= row.diameter_mm < jack.diameter_mm
-            if covering(rules.forcing_screw_hole(row.diameter_mm, row.system)) <= half_x + NOISE
+            if least_rim(row) / 2 - rules.ARRIS <= half_x + NOISE
         )
         screw = max(thinner, key=lambda row: row.diameter_mm, default=None)
         raise CurableError(
             "steel.jack_screw",
             repr(spec.steel.jack_screw),
             f"its hole of {plain(hole)} mm is not covered by a pad on a rim of "
-            f"{plain(rounded_down(rim[1] - rim[0]))} mm; that takes {plain(rounded_up(2 * (cover + ARRIS)))} mm",
+            f"{plain(rounded_down(rim[1] - rim[0]))} mm; that takes {plain(rounded_up(rim_least))} mm",
             (
                 *((Cure("a thinner screw", "steel.jack_screw", screw.designation),) if screw else ()),
-                Cure.at_least("a thicker wall", "filter.least_wall", 2 * (cover + ARRIS)),
+                Cure.at_least("a thicker wall", "filter.least_wall", rim_least),
                 bridge,
             ),
         )

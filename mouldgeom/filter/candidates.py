@@ -14,7 +14,7 @@ from mouldgeom.filter.levels import Cavity, Levels, held_below_ledge, ledge_step
 from mouldgeom.filter.resting import tube_levels
 from mouldgeom.filter.working import LOADING_LIMIT, Limit, Working, wall_at
 from mouldgeom.spec import Spec, limits_of, unchecked
-from mouldgeom.spec.fields import FilterGroup
+from mouldgeom.spec.fields import FilterGroup, Gear
 from mouldgeom.units import Kg, MetrePerHour, Mm, Mm3, Ratio, rounded_up
 from mouldgeom.verdict import Operator, Quantity
 
@@ -248,8 +248,16 @@ def with_drain_limit(found: Candidate) -> Candidate:
     return replace(found, limits=(*found.limits, found.design.working.drain_limit()))
 
 
+def _pads(spec: Spec) -> Mm:
+    """Least wall that the pads of forcing screws stand on; 0 for a bridge."""
+    if spec.extraction.gear is Gear.BRIDGE:
+        return 0.0
+    screw = tables.bolt(spec.steel.jack_screw)
+    return rules.forcing_rim(screw.diameter_mm, screw.system)
+
+
 def _with_wall(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> tuple[Spec, str]:
-    """Thicken the least wall to what stone and tube need, and say why.
+    """Thicken the least wall to what stone, tube and screws need, and say why.
 
     Source: stone: ACI 318-19 26.4.2.1(a)(5); tube: its cover on both sides, and room for its first bend.
     """
@@ -263,6 +271,7 @@ def _with_wall(spec: Spec, levels: Levels, cavity: Cavity, shell: Mm) -> tuple[S
         (spec.concrete.largest_stone / rules.aggregate_greatest(1.0), "five times the largest stone"),
         (around - crest, "the tube with its cover at the crest"),
         (bend - inlet, "the first bend of the tube"),
+        (_pads(spec), "the pads of the forcing screws"),
     )
     most, why = max(needs, key=lambda need: need[0])
     if most <= wanted.least_wall:

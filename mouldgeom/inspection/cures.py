@@ -108,13 +108,19 @@ def _shell(built: BuiltMould, item: Critical, off: Mm) -> Rework:
 
 
 def _base_plate(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    lack = _leg_lack(built) if built.dims.has_bridge else 0.0
+    lack, code = _travel_lack(built), _travel_code(built)
     if lack > 0.005:
+        way = (
+            "It takes from the travel of the core: weld a plate of {lack:.1f} mm or more between each leg of the "
+            "bridge and its cap; both legs alike."
+            if built.dims.has_bridge
+            else "It takes from the travel of the core: cut longer screws, or lock the nuts {lack:.1f} mm further out."
+        )
         return Rework(
-            Mend.SHIM, Said("It takes from the travel of the core: weld a plate of {lack:.1f} mm or more between each "
-            "leg of the bridge and its cap; both legs alike.", lack=_tenths(lack)),
-            {"leg-length": built.value("leg-length") + _tenths(lack)},
+            Mend.SHIM, Said(way, lack=_tenths(lack)), {code: built.value(code) + _tenths(lack)}
         )  # fmt: skip
+    if off < 0:
+        return Rework(Mend.ACCEPT, "Thicker sheet is stiffer; the mould is heavier.", {})
     return Rework(Mend.ACCEPT, "Thinner plate bends more; the core travels further.", {})
 
 
@@ -264,35 +270,41 @@ def _floor(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     return Rework(Mend.ACCEPT, "Mark the right height inside and fill to the mark.", {})
 
 
-def _leg_lack(built: BuiltMould) -> Mm:
-    """What the legs of the bridge lack for the drawn travel of the core, a thick base plate counted."""
-    thick = max(0.0, built.value("plate-base") - built.drawn("plate-base"))
-    return built.drawn("leg-length") + thick - built.value("leg-length")
+def _travel_code(built: BuiltMould) -> str:
+    """The dimension that the core's travel goes by: legs of a bridge, or free threads of forcing screws."""
+    return "leg-length" if built.dims.has_bridge else "free-thread"
+
+
+def _travel_lack(built: BuiltMould) -> Mm:
+    """What that dimension lacks for the drawn travel of the core, a thick base plate counted."""
+    code, thick = _travel_code(built), max(0.0, built.value("plate-base") - built.drawn("plate-base"))
+    return built.drawn(code) + thick - built.value(code)
 
 
 def _pad_gap(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    return Rework(Mend.REPLACE, "Cut the pad anew to the size of its opening less the clearance.",
+    return Rework(Mend.REPLACE, "Cut a new pad, of the size of its opening less the clearance.",
                   {item.code: item.nominal})  # fmt: skip
 
 
 def _pad_flush(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    if off > 0:
+    if off < 0:
         return Rework(Mend.GRIND, Said("Grind {off:.1f} mm off the back of the pad.", off=_tenths(off)),
                       {item.code: item.nominal})  # fmt: skip
-    return Rework(Mend.SHIM, Said("Lay sheet of {off:.1f} mm under the pad.", off=_tenths(-off)),
+    return Rework(Mend.SHIM, Said("Lay sheet of {off:.1f} mm under the pad.", off=_tenths(off)),
                   {item.code: item.nominal})  # fmt: skip
 
 
 def _free_thread(built: BuiltMould, item: Critical, off: Mm) -> Rework:
-    if off < 0:
+    if off > 0:
+        lack = _travel_lack(built)
         return Rework(Mend.REPLACE, Said("Cut longer screws, or lock the nuts {off:.1f} mm further out.",
-                                         off=_tenths(-off)), {item.code: item.nominal})  # fmt: skip
+                                         off=_tenths(lack)), _by(item, built, lack))  # fmt: skip
     return Rework(Mend.ACCEPT, "A longer screw gives more travel.", {})
 
 
 def _leg(built: BuiltMould, item: Critical, off: Mm) -> Rework:
     if off > 0:
-        lack = _leg_lack(built)
+        lack = _travel_lack(built)
         return Rework(
             Mend.SHIM, Said("Weld a plate of {lack:.1f} mm or more between each leg and its cap; both legs alike.",
                             lack=_tenths(lack)),

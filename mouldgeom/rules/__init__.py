@@ -1,7 +1,10 @@
 """Rules of the shop and of the standards, one pure function each; those of one subject in a module of their own."""
 
 from mouldgeom.rules.shop import (
+    ARRIS,
     GAMMA_M2,
+    MARKED,
+    PAD_LAP,
     NewtonPerMm,
     aggregate_greatest,
     aggregate_greatest_beside_insert,
@@ -13,6 +16,7 @@ from mouldgeom.rules.shop import (
     fillet_resistance_per_mm,
     fillet_throat,
     flare_throat,
+    forcing_rim,
     forcing_screw_hole,
     hydrostatic_pressure,
     jack_screw_hole,
@@ -30,7 +34,10 @@ from mouldgeom.rules.shop import (
 )
 
 __all__ = [
+    "ARRIS",
     "GAMMA_M2",
+    "MARKED",
+    "PAD_LAP",
     "NewtonPerMm",
     "aggregate_greatest",
     "aggregate_greatest_beside_insert",
@@ -42,6 +49,7 @@ __all__ = [
     "fillet_resistance_per_mm",
     "fillet_throat",
     "flare_throat",
+    "forcing_rim",
     "forcing_screw_hole",
     "hydrostatic_pressure",
     "jack_screw_hole",

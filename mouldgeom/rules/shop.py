@@ -12,7 +12,7 @@ from typing import Annotated, Final
 
 from mouldgeom import tables
 from mouldgeom.errors import InputError
-from mouldgeom.units import DRILL_STEP, MM_PER_INCH, Deg, KnPerM3, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
+from mouldgeom.units import DRILL_STEP, MM_PER_INCH, NOISE, Deg, KnPerM3, Mm, Mm2, Mpa, Newton, NewtonMm, Ratio
 
 NewtonPerMm = Annotated[float, "N/mm"]
 
@@ -253,6 +253,26 @@ def forcing_screw_hole(diameter: Mm, system: str = "metric") -> Mm:
     """
     size = diameter + 2.0
     return round(size / DRILL_STEP) * DRILL_STEP if system == "inch" else size
+
+
+ARRIS: Final[Mm] = 5.0
+"""Rim at each edge that no pad presses on: an arris breaks off (own rule)."""
+PAD_LAP: Final[Mm] = 2.5
+"""Pad beyond the hole of its screw, all round, while it lies on the nut plate (own rule)."""
+MARKED: Final[dict[str, Mm]] = {"metric": 0.5, "inch": MM_PER_INCH / 32}
+"""What rule and scriber mark, by the system of the bolts, which stand on multiples of it: half of what a tape does.
+
+Source: common practice, no source.
+"""
+
+
+def forcing_rim(diameter: Mm, system: str = "metric") -> Mm:
+    """Least width of a rim of concrete for the pad of a forcing screw: it covers the screw's hole, off both arrises.
+
+    Source: own rule; half of the pad is a dimension that can be marked.
+    """
+    half, grid = forcing_screw_hole(diameter, system) / 2 + PAD_LAP, MARKED[system]
+    return 2 * (math.ceil(half / grid - NOISE) * grid + ARRIS)
 
 
 def socket_outside_diameter(across_flats: Mm) -> Mm:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mouldgeom.identity import BOLTS, BRIDGE, CLOSING, FOOT, FORCING, LID, PANELS, SCREW, STAND, Unit
+from mouldgeom.identity import BOLTS, BRIDGE, CLOSING, FOOT, FORCING, LID, PADS, PANELS, SCREW, STAND, Unit
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.weights import Lump
 from mouldgeom.rules import lifting
@@ -107,7 +107,7 @@ def lifts(mould: Mould, found: Masses) -> dict[Unit, Lifted]:
         bridge, stand = found.carried[BRIDGE], dims.bridge.leg_length + dims.base
         ends = [lift_of(bridge.size[1], height + stand, dims.height) for height in (0.0, dims.height)]
         out[BRIDGE] = judge(BRIDGE.name, bridge.lump, ends, mould, hold=2)
-    for load in (load for load in (LID, SCREW, FORCING, BOLTS, CLOSING) if load in found.carried):
+    for load in (load for load in (LID, SCREW, FORCING, PADS, BOLTS, CLOSING) if load in found.carried):
         item = found.carried[load]
         out[load] = judge(
             load.name, item.lump, [lift_of(0.0, height, dims.height) for height in (0.0, dims.height)], mould, 1

@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from mouldgeom.design.dimensions import ARRIS, Dimensions
+from mouldgeom import rules
+from mouldgeom.design.dimensions import Dimensions
 from mouldgeom.fabrication.welds import Seam, seams
 from mouldgeom.filter.early_age import factor_at, plain_design_tension
 from mouldgeom.model.assembly import Mould
@@ -63,7 +64,7 @@ def pad_area(dims: Dimensions) -> Mm2:
 def rim_half(dims: Dimensions) -> Mm:
     """From the middle of a pad to the nearer edge of the rim, a broken arris left out; never less than the pad."""
     inner, outer = dims.core_half_x(0) + dims.step, dims.width / 2
-    return max(dims.forcing.pad_half_x, min(dims.forcing.x - inner, outer - dims.forcing.x) - ARRIS)
+    return max(dims.forcing.pad_half_x, min(dims.forcing.x - inner, outer - dims.forcing.x) - rules.ARRIS)
 
 
 def crushing(dims: Dimensions, age: Hour, factor: Ratio = CONCRETE_FACTOR) -> Newton:
@@ -107,7 +108,7 @@ def rim(mould: Mould, thrust: Newton, age: Hour) -> Checked:
             Said("rim: thrust that it bears under one pad, {age:p} h after casting", age=age),
             "FRdu = Ac0 fcd sqrt(Ac1/Ac0)",
             f"Ac0 {area:.0f} mm2, Ac1/Ac0 {(rim_half(dims) / dims.forcing.pad_half_x) ** 2:.2f}, a broken arris of "
-            f"{plain(ARRIS)} mm left out; fcd {share:.3f} x {plain(mix.strength)} MPa/{CONCRETE_FACTOR:g}",
+            f"{plain(rules.ARRIS)} mm left out; fcd {share:.3f} x {plain(mix.strength)} MPa/{CONCRETE_FACTOR:g}",
             bears / 1000,
             "kN",
             _BEARING,

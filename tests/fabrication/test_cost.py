@@ -13,6 +13,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from conftest import bridged, named
 from hypothesis import given
 from hypothesis import strategies as st
 from random_specs import changed
@@ -44,7 +45,7 @@ from mouldgeom.fabrication.rates import (
 from mouldgeom.fabrication.stocklist import StockBar, StockSheet, default_stock
 from mouldgeom.fabrication.wear import Spare
 from mouldgeom.model.assembly import Mould, build
-from mouldgeom.model.shapes import SectionKind
+from mouldgeom.model.shapes import Plate, SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf
 from mouldgeom.outputs.dxf_layers import Layer
 
@@ -125,40 +126,56 @@ def test_mass_and_length_are_those_of_the_mould(example: Mould) -> None:
 
 
 @pytest.mark.parametrize(
-    ("method", "process", "drilled", "opened", "marked"),
+    ("method", "process", "holes", "of_a_bridge"),
     [
-        ("full-size", "plasma", 42, 0, 42),
-        ("pilot", "plasma", 58, 42, 58),
-        ("pilot", "laser", 42, 42, 42),
-        ("centre-mark", "plasma", 42, 0, 84),
+        ("full-size", "plasma", (48, 0, 48), (50, 0, 50)),
+        ("pilot", "plasma", (62, 44, 62), (66, 46, 66)),
+        ("pilot", "laser", (48, 44, 48), (50, 46, 50)),
+        ("centre-mark", "plasma", (44, 0, 88), (46, 0, 92)),
     ],
 )
-def test_holes_by_hand(method: str, process: str, drilled: int, opened: int, marked: int) -> None:
-    """42 bolts through 42 holes in plates (24 panels, 16 base, 2 lid) and 42 in angles (24, 16, 2).
+def test_holes_by_hand(
+    method: str, process: str, holes: tuple[int, int, int], of_a_bridge: tuple[int, int, int]
+) -> None:
+    """44 bolts through 40 holes in plates (24 panels, 14 base, 2 lid) and 48 in angles (24, 14, 2, 8 of closing bars).
 
     Full size: the torch cuts the plates' holes, the angles' are drilled.  Pilots of 6 mm: cut in 3 mm sheet by plasma
     (least 6 mm), marked and drilled in the 6 mm base (least 9 mm), drilled in angles; every bolt's hole opened out.
-    Centre marks: all 84 marked, each pair drilled once, clamped.
+    Centre marks: all 88 marked, each pair drilled once, clamped.  A bridge's legs part each side's three base bolts
+    into two and two: 2 bolts, 2 holes in the base and 2 in angles more.
     """
     spec = changed(load("hill-example"), {"shop.hole_method": method, "shop.cutting": process})
-    taken = take_off(build(spec))
-    assert (taken.drilled, taken.opened, taken.marked) == (drilled, opened, marked)
+    for one, wanted in ((spec, holes), (bridged(spec), of_a_bridge)):
+        taken = take_off(build(one))
+        assert (taken.drilled, taken.opened, taken.marked) == wanted
 
 
-def test_paint_by_hand(hill: Mould) -> None:
-    """Back of a panel once; both faces of a gusset; a tube round its corners: 4 x 40 less (8 - 2 pi) x 6 mm."""
+def test_paint_by_hand(hill: Mould, bridged_hill: Mould) -> None:
+    """Back of a panel once; both faces of gusset and nut plate; a tube round its corners: 4 x 40 less (8 - 2 pi) x 6.
+
+    A pad is painted above alone; a nut plate of 88 x 102 mm less a hole of 26 mm has no side to the concrete.
+    """
     by_name = {part.name: part for part in hill.parts}
-    side, gusset, runner = by_name["side panel"], by_name["gusset"], by_name["runner"]
+    side, plate, pad, runner = (by_name[name] for name in ("side panel", "nut plate", "thrust pad", "runner"))
     assert paint_area(side) == pytest.approx(364 * 886.26, rel=1e-4)
-    assert paint_area(gusset) == pytest.approx(2 * gusset.area)
+    assert paint_area(plate) == pytest.approx(2 * (88 * 102 - math.pi * 13**2))
+    assert paint_area(pad) == pytest.approx(35 * 77 - (4 - math.pi) * 25)
     assert paint_area(runner) == pytest.approx((160 - (8 - 2 * math.pi) * 6) * 470, rel=1e-4)
-    assert paint_area(by_name["jack screw"]) == 0
+    assert paint_area(by_name["forcing screw"]) == 0
     assert paint_area(by_name["washer M10"]) == 0
+    gusset = named(bridged_hill, "gusset, left back").part
+    assert isinstance(gusset, Plate)
+    assert paint_area(gusset) == pytest.approx(2 * gusset.area)
 
 
-def test_everything_welded_is_fitted(hill: Mould) -> None:
-    """60 pieces of steel and the jack nut, less the lid and the jack screw."""
-    assert take_off(hill).welded_pieces == 60 + 1 - 2
+def test_everything_welded_is_fitted(hill: Mould, bridged_hill: Mould) -> None:
+    """75 pieces of steel less lid, pads, screws, hangers and closing bars, with the four nuts of the nut plates.
+
+    A bridge takes the 12 nut plates, pads and screws away, and brings legs, beams, caps, gussets, washer plate, anchor
+    plate and a screw: 76 pieces, less lid, screw, hangers and closing bars, with the anchor's nut.
+    """
+    assert take_off(hill).welded_pieces == 75 - 1 - 4 - 4 - 2 - 2 + 4
+    assert take_off(bridged_hill).welded_pieces == 75 - 12 + 13 - 1 - 1 - 2 - 2 + 1
 
 
 # ---------------------------------------------------------------- rates
@@ -352,8 +369,8 @@ def test_sheet_by_hand(hill: Mould, prices: Prices) -> None:
     assert lines["sheet 3 mm"].cost.high == pytest.approx(1.2 * 1.5 * mass)
     mass = sum(p.quantity * hill.mass(p) for p in hill.plates if p.sheet == "6 mm")
     assert lines["sheet 6 mm"].cost.likely == pytest.approx(1.3 * 1.25 * mass)
-    assert lines["hexagon nut M24, class 5"].cost == exactly(4.5)
-    assert lines["hexagon nut M10, class 5"].cost.likely == pytest.approx(4.2)
+    assert lines["hexagon nut M24, class 5"].cost == exactly(12 * 1.5)
+    assert lines["hexagon nut M10, class 5"].cost.likely == pytest.approx(44 * 0.1)
 
 
 def test_more_moulds_cost_more_in_all_and_less_each(hill: Mould, prices: Prices) -> None:

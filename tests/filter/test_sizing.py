@@ -131,9 +131,13 @@ def test_stone_and_tube_thicken_the_wall() -> None:
     stone = size(asked(concrete={"largest_stone": 11.0}), body_of, derive)
     assert stone.spec.filter.least_wall == 55
     assert "five times the largest stone" in stone.reasons[0]
-    tube = size(asked(filter={"least_wall": 30}, concrete={"largest_stone": 5.0}), body_of, derive)
-    assert 30 < tube.spec.filter.least_wall < 45
+    thin = {"filter": {"least_wall": 30}, "concrete": {"largest_stone": 5.0}}
+    tube = size(asked(**thin, extraction={"gear": "bridge"}), body_of, derive)
+    assert 30 < tube.spec.filter.least_wall < 41
     assert "bend of the tube" in tube.reasons[0] or "at the crest" in tube.reasons[0]
+    screws = size(asked(**thin), body_of, derive)
+    assert screws.spec.filter.least_wall == 41, "a hole of 26 mm, 2.5 mm of pad and 5 mm of arris on either side"
+    assert "pads of the forcing screws" in screws.reasons[0]
 
 
 def test_the_nose_asks_for_freeboard() -> None:

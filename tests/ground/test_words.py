@@ -207,9 +207,9 @@ def template(sentence: str) -> str:
     return sentence.key if isinstance(sentence, Said) else sentence
 
 
-def test_a_code_has_one_title(hill: Mould, inch: Mould, short: Mould, checked: tuple[Verdict, ...]) -> None:
+def test_a_code_has_one_title(hill: Mould, inch: Mould, short: Mould, hill_results: tuple[Verdict, ...]) -> None:
     """Of checks, of the calculation and of the mould as built alike; the numbers in a title aside."""
-    titles = {(result.code, template(result.title)) for result in checked}
+    titles = {(result.code, template(result.title)) for result in hill_results}
     for mould in (hill, inch, short):
         titles |= {(r.code, template(r.title)) for chapter in book(mould) for r in chapter.requirements}
         measured = {one.code: one.nominal for one in critical(mould)}

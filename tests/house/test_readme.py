@@ -99,6 +99,7 @@ def test_stock_list_and_prices_are_read(tmp_path: Path, capsys: pytest.CaptureFi
             ("sheet", 'sheet = "6 mm"\nwidth = 1000\nlength = 2000'),
             ("bar", 'kind = "square tube"\nsection = "40x40x3"\nlength = "6 m"'),
             ("bar", 'kind = "rod"\nsection = "12 mm"\nlength = "6 m"'),
+            ("bar", 'kind = "rod"\nsection = "16 mm"\nlength = "6 m"'),
             ("bar", 'kind = "threaded rod"\nsection = "M24"\nlength = "1 m"\nquantity = 9'),
             ("bar", 'kind = "square tube"\nsection = "50x50x3"\nlength = "6 m"\nquantity = 0'),
         )

@@ -20,6 +20,7 @@ from mouldgeom import SpecError, load, rules, tables
 from mouldgeom.checks import run_checks
 from mouldgeom.geometry.outline import Outline, arc_of
 from mouldgeom.geometry.placement import Vec, add, cross, dot
+from mouldgeom.identity import Role
 from mouldgeom.model.assembly import Mould, Piece, build
 from mouldgeom.model.shapes import Bar, Hole, HolePurpose, Plate, SectionKind
 from mouldgeom.outputs.dxf import CutOptions, flat_dxf, plate_pattern
@@ -165,7 +166,9 @@ def check_stock(mould: Mould) -> None:
         SectionKind.THREADED_ROD: stock.jack.designation,
     }
     assert all(plate.thickness == sheets[plate.sheet] for plate in mould.plates)
-    assert all(bar.section == sections[bar.kind] for bar in mould.bars)
+    pins = [bar for bar in mould.bars if bar.stands[0].id.role in (Role.TRUNNION, Role.LOCK_ROD)]
+    assert all(bar.section == mould.trunnions.rod.designation for bar in pins)
+    assert all(bar.section == sections[bar.kind] for bar in mould.bars if bar not in pins)
     assert {f.designation for f in mould.fasteners} == {stock.bolt.designation, stock.jack.designation}
 
 

@@ -41,7 +41,8 @@ def label_words(words: Words, label: Label) -> str:
 
 def _term(words: Words, term: Term) -> str:
     number = f"\N{NO-BREAK SPACE}{term.number}" if term.number else ""
-    return words(term.text) + number + (f" {term.size}" if term.size else "")
+    which = f" {words(term.which)}" if term.which else ""
+    return words(term.text) + number + (f" {term.size}" if term.size else "") + which
 
 
 def name_words(words: Words, name: str) -> str:
