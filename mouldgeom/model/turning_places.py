@@ -158,7 +158,8 @@ def _placed(dims: Dimensions, filled: Lump, corners: Sequence[Vec]) -> Trunnions
     share = max(z - low, high - z) / (high - low)
     sheet = _sheet(dims, force, share * (swept + SWEEP + PLAY - face), half)
     thick = sheet.thickness_mm
-    inner = max(swept, face + thick) + SWEEP + PLAY
+    near = max(max(swept, face + thick) + SWEEP, face + 2 * thick + _WELD_ROOM)  # outer face of the near keeper
+    inner = near + PLAY
     bears = inner + thick / 2
     rod = _rod(dims, force, bears - face - thick)
     outside = inner + thick + (PLAY + thick + _WELD_ROOM if hoisted else _EDGE)

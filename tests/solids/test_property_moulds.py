@@ -47,6 +47,8 @@ NARROW_TURN = {"filter.least_wall": 100, "tube.outside_diameter": 6, "tube.bore"
 """The edge of the panel's opening once stood closer to the crest of the tube than its cover."""
 WIDE_KERF = {"shop.cutting": "laser", "shop.kerf": 6, "shop.kerf_compensation": True}
 """A hole no wider than the cut once got as far as the drawing of it."""
+THICK_KEEPER = {"steel.base": "12 mm", "steel.square_tube": "60x60x3.2"}
+"""Its keeper, as thick as the pin plate, once stood in it."""
 
 
 def check_refusal(error: SpecError) -> None:
@@ -288,6 +290,7 @@ def check_solids(mould: Mould) -> None:
 
 @given(spec=specs())
 @example(spec=changed(DEFAULT, SMALL_NOSE))
+@example(spec=changed(DEFAULT, THICK_KEEPER))
 # solids take seconds, and many specifications are refused
 @settings(profile(5, shrink=False), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 def test_what_can_be_built_holds_its_checks(spec: Spec) -> None:
