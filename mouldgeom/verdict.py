@@ -80,7 +80,7 @@ class Verdict:
         if math.isnan(self.value):
             return math.inf
         if less <= 0:
-            return 0.0 if more <= 0 else math.inf
+            return 0.0 if self.holds else math.inf
         return max(0.0, more / less)
 
     def told(self, write: Callable[[Quantity, int], Shown]) -> tuple[Shown, Shown]:

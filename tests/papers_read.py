@@ -234,7 +234,7 @@ def _cutlist_xlsx(text: str) -> Iterator[Said]:
             moulds = 1 if told[2] == "one" else int(told[2])
             yield ("status",), told[1]
             yield ("moulds",), moulds
-        elif sheet == "Cut list" and re.fullmatch(r"[A-F]\d+", cells[0]):
+        elif sheet == "Cut list" and re.fullmatch(r"[A-G]\d+", cells[0]):
             mark = cells[0]
             yield ("quantity", mark), count(cells[2], moulds)
             yield ("name", mark), cells[1]
@@ -329,7 +329,7 @@ def _bars_listed(words: list[str], moulds: int) -> Iterator[Said]:
     times, listed = 0, ""
     for word in [*words, "0 x"]:
         if re.fullmatch(r"\d+ [x×]", word):
-            for number, mark, length in re.findall(r"(\d+) [x×] ([A-F]\d+) ([\d.]+)", listed):
+            for number, mark, length in re.findall(r"(\d+) [x×] ([A-G]\d+) ([\d.]+)", listed):
                 found[mark] += times * int(number)
                 yield ("length", mark), Num.of(length)
             times, listed = int(word[:-2]), ""
@@ -380,7 +380,7 @@ def _headings(text: str) -> Iterator[Said]:
     """Mark, name, number of pieces and mass of each part of a sheet."""
     for row in lines(text):
         for (x, y, tall, mark), (*_, name) in pairwise(row):
-            if tall == 5.0 and re.fullmatch(r"[A-E]\d+", mark):
+            if tall == 5.0 and re.fullmatch(r"[A-EG]\d+", mark):
                 own = [t for left, low, _, t in spots(text) if abs(left - x) < 0.2 and 0 < y - low < 30]
                 off = next(found for t in own if (found := re.match(r"(\d+) off(?: for each of (\d+) moulds)?", t)))
                 yield ("quantity", mark), count(off[1])
@@ -396,7 +396,7 @@ def _headings(text: str) -> Iterator[Said]:
 def _part_list(text: str) -> Iterator[Said]:
     for row in lines(text):
         cells = [t for *_, t in row]
-        at = next((i for i, cell in enumerate(cells) if re.fullmatch(r"[A-F]\d+", cell) and len(cells) > i + 4), None)
+        at = next((i for i, cell in enumerate(cells) if re.fullmatch(r"[A-G]\d+", cell) and len(cells) > i + 4), None)
         if at is not None:
             mark, number, name, _, mass = cells[at : at + 5]
             yield ("quantity", mark), count(number)
@@ -436,7 +436,11 @@ def _nest_sheet(path: str, text: str) -> Iterator[tuple[str, str, int]]:
     for row in lines(text):
         cells = [t for *_, t in row]
         for mark, number, name in zip(cells, cells[1:], cells[2:], strict=False):
-            if re.fullmatch(r"[A-E]\d+", mark) and re.fullmatch(r"\d+", number) and not re.fullmatch(r"[A-E]\d+", name):
+            if (
+                re.fullmatch(r"[A-EG]\d+", mark)
+                and re.fullmatch(r"\d+", number)
+                and not re.fullmatch(r"[A-EG]\d+", name)
+            ):
                 yield mark, name, int(number)
 
 
@@ -473,7 +477,7 @@ def _drawings_pdf(text: str) -> Iterator[Said]:
 def _templates(text: str) -> Iterator[Said]:
     for sheet in text.split(PAGE):
         yield ("status",), next(iter(re.findall(r"Status: (.+)", sheet)), "")
-        yield from ((("name", mark), name) for mark, name in re.findall(r"([A-E]\d+) (.+): hole template", sheet))
+        yield from ((("name", mark), name) for mark, name in re.findall(r"([A-EG]\d+) (.+): hole template", sheet))
 
 
 _MATTER = {
@@ -495,12 +499,12 @@ def _build_sheet(text: str, what: Mapping[str, str], bought: list[str]) -> Itera
     for moulds in re.findall(r"one of (\d+) moulds", run_on) or ["1"]:
         yield ("moulds",), int(moulds)
     for mark, number, name, wide, high in re.findall(
-        r"^([A-E]\d+) (\d+) (.+) [\d/]+ (?:mm|in) ([\d.]+) mm × ([\d.]+) mm$", text, re.MULTILINE
+        r"^([A-EG]\d+) (\d+) (.+) [\d/]+ (?:mm|in) ([\d.]+) mm × ([\d.]+) mm$", text, re.MULTILINE
     ):
         yield ("quantity", mark), count(number)
         yield ("name", mark), name
         yield ("size", mark), (Num.of(high), Num.of(wide))
-    bars = r"^([A-E]\d+) (\d+) (.+?) (?:angle|square tube|rod|threaded rod) \S+.*? ([\d.]+) mm$"
+    bars = r"^([A-EG]\d+) (\d+) (.+?) (?:angle|square tube|rod|threaded rod) \S+.*? ([\d.]+) mm$"
     for mark, number, name, length in re.findall(bars, text, re.MULTILINE):
         yield ("quantity", mark), count(number)
         yield ("name", mark), name
@@ -523,7 +527,7 @@ def _steps(run_on: str) -> Iterator[Said]:
     for listed in re.findall(r"New: (\d+ × .+?)\. (?:Piece|Weld|\d)", run_on):
         for entry in listed.split("; "):
             # an entry of another shape is an error here
-            number, mark = re.match(r"(\d+) × ([A-F]\d+) ", f"{entry} ").groups()  # type: ignore[union-attr]  # else the test fails
+            number, mark = re.match(r"(\d+) × ([A-G]\d+) ", f"{entry} ").groups()  # type: ignore[union-attr]  # else the test fails
             found[mark] += int(number)
     yield from ((("quantity", mark), count(number)) for mark, number in found.items())
 
@@ -618,7 +622,7 @@ def _report(text: str) -> Iterator[Said]:
             elif caption.startswith("Checks"):
                 value, limit = (re.sub(r"[^\d.,-]*([-\d.,]+).*", r"\1", cell) for cell in row[3:5])
                 yield ("check", row[0], row[2]), (_figures(value), _figures(limit))
-            elif len(row) == 9 and re.fullmatch(r"[A-F]\d+", row[0]):
+            elif len(row) == 9 and re.fullmatch(r"[A-G]\d+", row[0]):
                 yield ("quantity", row[0]), count(row[2], moulds)
                 yield ("mass of all", row[0]), Num.of(row[8], moulds)
 

@@ -23,7 +23,7 @@ GROUP_COLOURS: Final[Mapping[Group, Colour]] = {
     Group.NOSE: (0.96, 0.90, 0.36),
     Group.EXTRACTION: (0.00, 0.55, 0.42),
     Group.FASTENERS: (0.60, 0.59, 0.60),
-    Group.TURNING: (0.80, 0.47, 0.65),
+    Group.TURNING: (0.60, 0.20, 0.45),
 }
 CONCRETE_COLOUR: Final[Colour] = (0.80, 0.79, 0.76)
 CUT_COLOUR: Final[Colour] = (0.62, 0.58, 0.52)

@@ -356,8 +356,8 @@ def mould_picture(solid_mould: SolidMould, kind: PictureKind, width: int | None 
     """Draw a mould, ``width`` pixels wide (left out: 1600, upright pictures 1200); the height follows.
 
     ``CLOSED``: ready for casting, from the front left above.  ``OPEN``: the front and left panels taken off the core,
-    no concrete.  ``SECTION``: the upright filter, half of it, with its tube.  ``EXTRACTION``: turned upright, bridge
-    fitted, the core drawn by the stroke, a quarter of box, concrete and core cut away.
+    no concrete.  ``SECTION``: the upright filter, half of it, with its tube.  ``EXTRACTION``: turned upright, what
+    draws the core fitted, the core drawn by the stroke, a quarter of box, concrete and core cut away.
     """
     camera, wide, high = _VIEWS[PictureKind(kind)]
     scene = {

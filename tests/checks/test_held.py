@@ -74,7 +74,7 @@ def test_two_angles_for_a_tube_hang_together() -> None:
         ("forcing nut, right back drive", (0.0, 1.0, 0.0)),
         ("forcing screw, left front", (1.0, 0.0, 0.0)),
         ("thrust pad, left front", (0.0, 0.0, 1.0)),
-        ("trunnion pin, left", (1.0, 0.0, 0.0)),
+        ("trunnion pin, left", (0.0, 0.0, 1.0)),
         ("pin plate, right", (-1.0, 0.0, 0.0)),
         ("closing bar, front", (0.0, 0.0, 1.0)),
         ("nut, corner bolts, front left 2", (0.0, 1.0, 0.0)),

@@ -372,14 +372,17 @@ def test_sheets_hold_plain_primitives(hill_sheets: list[Sheet]) -> None:
             assert -1 <= y0 <= y1 <= sheet.height + 1
 
 
-def test_a_weld_that_runs_round_a_piece_is_known_by_its_lines(hill: Mould) -> None:
-    """So that one of an extension is drawn like those of the jack nut and of the bridge's legs."""
+def test_a_weld_that_runs_round_a_piece_is_known_by_its_lines(hill: Mould, bridged_hill: Mould) -> None:
+    """So that one of an extension is drawn like those of nuts, pins and the bridge's legs."""
 
     class Own(StrEnum):
         RING = "ring to plate"
 
+    pins = {WeldRole.PIN_TO_PLATE, WeldRole.PIN_TO_KEEPER}
     found = {seam.role: seam for seam in seams(hill) if all_round(seam)}
-    assert found.keys() == {WeldRole.NUT_TO_ANCHOR, WeldRole.LEG_TO_CAP}
+    assert found.keys() == pins | {WeldRole.NUT_PLATE_TO_BASE, WeldRole.NUT_TO_PLATE}
+    found = {seam.role: seam for seam in seams(bridged_hill) if all_round(seam)}
+    assert found.keys() == pins | {WeldRole.NUT_TO_ANCHOR, WeldRole.LEG_TO_CAP}
     ring = replace(found[WeldRole.NUT_TO_ANCHOR], role=Own.RING)
     assert all_round(ring)
     assert not all_round(replace(ring, lines=ring.lines[1:]))

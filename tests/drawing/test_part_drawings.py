@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from conftest import bridged
 from hypothesis import HealthCheck, assume, given, settings
 from printed_lengths import readings
 from random_specs import changed, profile, specs
@@ -19,12 +20,13 @@ from mouldgeom.drawing.layout import clashes, pack, spread
 from mouldgeom.drawing.paper import SCALES, PaperOptions, words_of
 from mouldgeom.drawing.primitives import Circle, Dimension, Line, Sheet, Text, line
 from mouldgeom.geometry.outline import Outline, Vertex, edge_length
+from mouldgeom.identity import Role
 from mouldgeom.model.assembly import Mould, build
 from mouldgeom.model.shapes import Plate
 from mouldgeom.outputs.papers.fixing import fixed, skeleton
 from mouldgeom.outputs.papers.part_sheets import part_sheets
 from mouldgeom.spec import Spec
-from mouldgeom.spec.fields import HoleMethod
+from mouldgeom.spec.fields import Gear, HoleMethod
 from mouldgeom.units import MM_PER_INCH
 
 pytestmark = pytest.mark.slow
@@ -199,10 +201,14 @@ def test_a_wrong_value_is_noticed() -> None:
             assert not all(equal(r, s) for r, s in zip(made.outlines, shapes, strict=True)), d
 
 
-def test_a_view_is_the_outline_itself() -> None:
-    """Circles and lines of a view, set back by scale and place, are the plate's holes and edges."""
-    mould, sheets = drawn(load("hill-example"))
-    plate = next(p for p in mould.plates if p.openings and len(p.outline.vertices) > 8)
+@pytest.mark.parametrize("gear", Gear)
+def test_a_view_is_the_outline_itself(gear: Gear) -> None:
+    """Circles and lines of a view, set back by scale and place, are the holes and edges of the base plate."""
+    spec = load("hill-example")
+    mould, sheets = drawn(bridged(spec) if gear is Gear.BRIDGE else spec)
+    plate = mould.piece(Role.BASE_PLATE).part
+    assert isinstance(plate, Plate)
+    assert plate.openings
     sheet = next(s for s in sheets if any(d.feature.mark == plate.mark for d in s.dimensions()))
     wide = next(d for d in sheet.dimensions() if d.feature.mark == plate.mark and d.feature.kind == "x")
     scale = abs(wide.ends[1][0] - wide.ends[0][0]) / wide.value

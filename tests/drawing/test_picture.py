@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import ROOT, stands
+from conftest import ROOT, bridged, stands
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
@@ -51,6 +51,7 @@ from mouldgeom.model.mesh import (
 from mouldgeom.model.shapes import Bar, BarHole, Fastener, FastenerKind, Group, HolePurpose, SectionKind
 from mouldgeom.solids import SolidMould
 from mouldgeom.spec import load
+from mouldgeom.spec.fields import Gear
 
 pytestmark = pytest.mark.slow
 
@@ -60,13 +61,14 @@ BLUE: Colour = (0.1, 0.1, 0.9)
 
 
 @cache
-def solid_mould() -> SolidMould:
-    return SolidMould(build(load("hill-example")))
+def solid_mould(gear: Gear = Gear.FORCING) -> SolidMould:
+    spec = load("hill-example")
+    return SolidMould(build(bridged(spec) if gear is Gear.BRIDGE else spec))
 
 
 @cache
-def picture(kind: PictureKind) -> Pixels:
-    return mould_picture(solid_mould(), kind)
+def picture(kind: PictureKind, gear: Gear = Gear.FORCING) -> Pixels:
+    return mould_picture(solid_mould(gear), kind)
 
 
 def box(x: float, y: float, z: float, colour: Colour, at: tuple[float, float, float] = (0, 0, 0)) -> SceneItem:
@@ -227,17 +229,25 @@ def test_pictures_are_framed_and_not_blank(kind: PictureKind) -> None:
     assert columns.min() / width == pytest.approx(1 - columns.max() / width, abs=0.01)
 
 
+FITTED = {Group.OUTER_BOX, Group.CORE, Group.BASE, Group.NOSE}
+
+
+@pytest.mark.parametrize("gear", Gear)
 @pytest.mark.parametrize(
     ("kind", "shown", "hidden"),
     [
-        (PictureKind.CLOSED, {Group.OUTER_BOX, Group.CORE, Group.BASE, Group.NOSE}, {Group.EXTRACTION}),
-        (PictureKind.OPEN, {Group.OUTER_BOX, Group.CORE, Group.BASE, Group.NOSE}, {Group.EXTRACTION}),
+        (PictureKind.CLOSED, FITTED, {Group.EXTRACTION}),
+        (PictureKind.OPEN, FITTED, {Group.EXTRACTION}),
         (PictureKind.SECTION, set(), set(Group) - {Group.FASTENERS}),
         (PictureKind.EXTRACTION, set(Group) - {Group.FASTENERS}, set()),
     ],
 )
-def test_pictures_show_what_they_should(kind: PictureKind, shown: set[Group], hidden: set[Group]) -> None:
-    pixels = picture(kind)
+def test_pictures_show_what_they_should(kind: PictureKind, gear: Gear, shown: set[Group], hidden: set[Group]) -> None:
+    """A bridge is off until the core is drawn; nut plates and pads of forcing screws are on the base plate."""
+    pixels = picture(kind, gear)
+    if (kind, gear) == (PictureKind.OPEN, Gear.FORCING):
+        assert 1e-4 < looks(pixels, GROUP_COLOURS[Group.EXTRACTION]).mean() < 0.01
+        hidden = set()
     share = {group: looks(pixels, GROUP_COLOURS[group]).mean() for group in Group}
     assert all(share[group] > 0.002 for group in shown), share
     assert all(share[group] < 1e-5 for group in hidden), share

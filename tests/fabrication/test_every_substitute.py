@@ -120,6 +120,7 @@ def test_one_of_each_sort_makes_a_whole_package(tmp_path: Path, capsys: pytest.C
     stock = tmp_path / "stock.toml"
     sheets = "".join(f'[[sheet]]\nsheet = "{s}"\nwidth = 1220\nlength = 2440\n' for s in ("4 mm", "5 mm", "1/4 in"))
     bars = [("angle", "45x45x4.5"), ("angle", "35x35x4"), ("threaded rod", "M12"), ("threaded rod", "1-8")]
+    bars.append(("rod", "16 mm"))
     stock.write_text(
         sheets + "".join(f'[[bar]]\nkind = "{k}"\nsection = "{s}"\nlength = 6000\n' for k, s in bars), "utf-8"
     )

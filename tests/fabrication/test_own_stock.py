@@ -101,6 +101,11 @@ section = "13 mm"
 length = "6 m"
 
 [[bar]]
+kind = "rod"
+section = "16 mm"
+length = "1 m"
+
+[[bar]]
 kind = "threaded rod"
 section = "M25"
 length = "1 m"

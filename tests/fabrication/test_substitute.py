@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from conftest import bridged
 
 from mouldgeom import Spec, SpecError, load, tables
 from mouldgeom.checks import run_checks
@@ -28,6 +29,8 @@ pytestmark = pytest.mark.slow
 
 SHEETS = {"3 mm", "6 mm"}
 BARS = {("angle", "40x40x4"), ("square tube", "40x40x3"), ("rod", "12 mm"), ("threaded rod", "M24")}
+PINS = {("rod", "16 mm")}
+"""What the pins are sawn from, which nothing takes the place of: for the bar plan alone."""
 
 
 def stock_text(sheets: set[str], bars: set[tuple[str, str]]) -> str:
@@ -85,13 +88,13 @@ def test_thin_base_gets_longer_runners(wanted: Spec) -> None:
 
 
 def test_what_fails_by_a_substitute_is_said(wanted: Spec) -> None:
-    """Only 3 mm sheet: anchor and washer plate no longer hold the pull; the solids' checks name the same two."""
+    """Only 3 mm sheet: base plate, nut plates and pads no longer bear a screw; the calculation names the same."""
     found = substitute(wanted, there({"3 mm"}), failing)
     (base,) = (change for change in found.changes if change.field == "base")
-    assert [line.split()[0] for line in base.fails] == ["8.24", "8.26"]
-    assert any("with it the mould FAILS 8.24 anchor plate" in line for line in found.lines())
+    assert [line.split()[0] for line in base.fails] == ["8.46", "8.48", "8.51", "8.59"]
+    assert any("with it the mould FAILS 8.46 nut plate" in line for line in found.lines())
     assert [change.fails for change in found.changes if change.field != "base"] == [()]
-    assert set(failing(build(found.spec))) == {"8.24", "8.26"}
+    assert set(failing(build(found.spec))) == {"8.46", "8.48", "8.51", "8.59"}
 
 
 @pytest.mark.parametrize(
@@ -108,17 +111,19 @@ def test_what_fails_by_a_substitute_is_said(wanted: Spec) -> None:
 def test_a_substitute_that_fails_is_left_where_another_serves(
     wanted: Spec, field: str, sheets: set[str], bars: set[tuple[str, str]], nearest: str, taken: str
 ) -> None:
-    spec = wanted.model_copy(update={"steel": wanted.steel.model_copy(update={field: nearest})})
-    assert failing(build(spec)), "the nearest is no good"
-    found = substitute(wanted, there(sheets, bars), failing)
+    """A bridge sags and yields with the nearest tube, and what else fails in it fails with the wanted one too."""
+    spec = bridged(wanted) if field == "square_tube" else wanted
+    near = spec.model_copy(update={"steel": spec.steel.model_copy(update={field: nearest})})
+    assert set(failing(build(near))) - set(failing(build(spec))), "the nearest is no good"
+    found = substitute(spec, there(sheets, bars), failing)
     assert getattr(found.spec.steel, field) == taken
     assert not any(change.fails for change in found.changes)
 
 
 def test_what_failed_before_is_not_laid_on_the_substitute(wanted: Spec) -> None:
-    """A hand that is too weak fails 8.20 with any steel."""
-    weak = wanted.model_copy(update={"extraction": wanted.extraction.model_copy(update={"hand_force": 50.0})})
-    assert set(failing(build(weak))) == {"8.20"}
+    """A hand that is too weak for the lever at hand fails 8.58 with any steel."""
+    weak = wanted.changed({"extraction.hand_force": 50.0, "extraction.lever": 150.0})
+    assert set(failing(build(weak))) == {"8.58"}
     found = substitute(weak, there({"4 mm", "6 mm"}), failing)
     assert [(change.field, change.fails) for change in found.changes] == [("shell", ())]
 
@@ -128,17 +133,19 @@ def test_make_says_what_fails_by_the_stock(tmp_path: Path, capsys: pytest.Captur
     stock.write_text(stock_text({"3 mm"}, BARS), "utf-8")
     assert main(["make", "--stock", str(stock), "--out", str(tmp_path / "package"), "--only", "spec"]) == 0
     printed = capsys.readouterr().out
-    assert "with it the mould FAILS 8.24 anchor plate: load that it bears" in printed
+    assert "with it the mould FAILS 8.46 nut plate: load that it bears around its nut" in printed
     assert "The checks were not run" in printed
 
 
-def test_two_angles_for_square_tube(wanted: Spec) -> None:
-    found = substitute(wanted, there(bars=BARS - {("square tube", "40x40x3")}), failing)
+@pytest.mark.parametrize("bridge", [False, True])
+def test_two_angles_for_square_tube(wanted: Spec, bridge: bool) -> None:
+    spec = bridged(wanted) if bridge else wanted
+    found = substitute(spec, there(bars=BARS - {("square tube", "40x40x3")}), failing)
     assert found.spec.steel.square_tube == "two 40x40x4"
     mould = build(found.spec)
     assert not [bar for bar in mould.bars if bar.kind is SectionKind.SQUARE_TUBE]
-    before = build(wanted)
-    for name in ("front stiffener", "runner", "bridge beam", "bridge leg"):
+    before = build(spec)
+    for name in ("front stiffener", "runner", *(("bridge beam", "bridge leg") if bridge else ())):
         pairs = [sum(b.quantity for b in m.bars if b.name.startswith(name)) for m in (before, mould)]
         assert pairs[1] == 2 * pairs[0]
     toes = [seam for seam in seams(mould) if seam.name == "angle to angle"]
@@ -234,13 +241,22 @@ def test_refusal_names_piece_and_nearest_stock(
     ("steel", "fails"),
     [
         ({"square_tube": "two 40x40x4", "shell": "4 mm"}, []),
-        ({"rod": "M12", "base": "5 mm", "ledge": "3 mm", "square_tube": "two 30x30x3"}, []),
-        ({"base": "3 mm"}, ["8.24 anchor plate, around the jack nut", "8.26 washer plate, at its hole"]),
+        ({"rod": "M12", "base": "8 mm", "ledge": "8 mm", "square_tube": "two 30x30x3"}, []),
+        ({"ledge": "3 mm"}, ["9.9 ledge 3.0 mm wide, 3.0 mm of its edge sloped or broken, 1 mm of play"]),
+        (
+            {"base": "3 mm"},
+            [
+                "8.46 nut plate, around the forcing nut",
+                "8.48 base plate, at the core wall beside a screw",
+                "8.51 pad, over the screw",
+                "8.59 pad: bending (pad, over the screw)",
+            ],
+        ),
     ],
-    ids=["two angles", "thin ledge", "thin base"],
+    ids=["two angles", "thick base", "thin ledge", "thin base"],
 )
 def test_checks_hold_with_substitutes(wanted: Spec, steel: dict[str, str], fails: list[str]) -> None:
-    """A base of 3 mm holds the mould, but anchor and washer plate do not hold the pull: the calculation says so."""
+    """On a ledge of 3 mm no diffuser rests, and a base of 3 mm does not bear the screws: the checks say so."""
     spec = wanted.model_copy(update={"steel": wanted.steel.model_copy(update=steel)})
     failed = [f"{r.code} {r.where}" for r in run_checks(SolidMould(build(spec))) if not r.holds]
     assert failed == fails
@@ -248,7 +264,7 @@ def test_checks_hold_with_substitutes(wanted: Spec, steel: dict[str, str], fails
 
 def test_make_with_a_stock_list(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     stock = tmp_path / "stock.toml"
-    stock.write_text(stock_text({"4 mm", "5 mm"}, BARS - {("square tube", "40x40x3")}), "utf-8")
+    stock.write_text(stock_text({"4 mm", "8 mm"}, BARS - {("square tube", "40x40x3")} | PINS), "utf-8")
     out = tmp_path / "package"
     kinds = [word for kind in ("spec", "nests", "bars") for word in ("--only", kind)]
     assert main(["make", "--stock", str(stock), "--moulds", "2", "--out", str(out), *kinds]) == 0
@@ -257,7 +273,7 @@ def test_make_with_a_stock_list(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert "To buy for 2 moulds:" in printed
     assert 'square_tube = "two 40x40x4"' in (out / "spec.toml").read_text("utf-8")
     nests = json.loads((out / "nests" / "nests.json").read_text("utf-8"))
-    assert {nest["sheet"] for nest in nests["nests"]} == {"4 mm", "5 mm"}
+    assert {nest["sheet"] for nest in nests["nests"]} == {"4 mm", "8 mm"}
     marks = [p["mark"] for nest in nests["nests"] for sheet in nest["sheets"] for p in sheet["parts"]]
     assert marks.count("A1") == 2
     assert marks.count("A3") == 4
@@ -281,7 +297,7 @@ def test_stock_that_cannot_do_it_is_one_clear_error(tmp_path: Path, capsys: pyte
 
 def test_saw_kerf_and_end_trim_reach_the_bar_plan(wanted: Spec) -> None:
     shop = wanted.shop.model_copy(update={"saw_kerf": 3.0, "end_trim": 12.0})
-    plans = Job(build(wanted.model_copy(update={"shop": shop})), stock=there()).bars
+    plans = Job(build(wanted.model_copy(update={"shop": shop})), stock=there(bars=BARS | PINS)).bars
     for plan in plans:
         assert (plan.kerf, plan.trim) == (3.0, 12.0)
         for run in plan.runs:

@@ -362,7 +362,7 @@ def test_a_script_of_a_user_is_typed(tmp_path: Path, run: Run) -> None:
     wrong = tmp_path / "wrong.py"
     wrong.write_text("import mouldgeom\nmould = mouldgeom.build('hill-example')\nmould.flat(3)\nmouldgeom.bild\n")
     assert typed(wrong).stdout.count("error:") == 2
-    assert run(str(script)).stdout == "filter.sand_column True 36 0.0\n"
+    assert run(str(script)).stdout == "filter.sand_column True 37 0.0\n"
 
 
 def test_that_it_is_typed_is_shipped() -> None:

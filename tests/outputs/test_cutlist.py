@@ -44,11 +44,29 @@ def workbook(hill: Mould) -> Book:
 @pytest.mark.parametrize("screw", ["M24", "M10"])
 def test_the_jack_nut_has_one_name_and_is_bought_by_its_size(screw: str) -> None:
     """Also where the joints have nuts of that size."""
-    mould = build(parse(f'[steel]\nbolt = "M10"\njack_screw = "{screw}"'))
-    bought = {row["name"]: (row["quantity"], row["material"]) for row in rows_of(mould) if row["list"] == "fastener"}
+    bolts, bought = fasteners_for(f'[steel]\nbolt = "M10"\njack_screw = "{screw}"\n[extraction]\ngear = "bridge"')
     assert bought["jack nut"] == ("3", f"hexagon nut {screw}, unmarked")
     assert bought["jack washer"] == ("1", f"washer {screw}")
-    assert bought["hexagon nut M10"] == (str(sum(len(row.points) for row in mould.rows)), "hexagon nut M10, unmarked")
+    assert bought["hexagon nut M10"] == (str(bolts), "hexagon nut M10, unmarked")
+
+
+@pytest.mark.parametrize("screw", ["M24", "M10"])
+def test_the_forcing_nuts_have_one_name_and_are_bought_by_their_size(screw: str) -> None:
+    """Three a screw: one is welded, two are locked against each other; the screws take no washer."""
+    bolts, bought = fasteners_for(f'[steel]\nbolt = "M10"\njack_screw = "{screw}"')
+    assert bought["forcing nut"] == ("12", f"hexagon nut {screw}, unmarked")
+    assert bought["hexagon nut M10"] == (str(bolts), "hexagon nut M10, unmarked")
+    assert bought["washer M10"] == (str(2 * bolts), "washer M10")
+    assert not any("jack" in name for name in bought)
+
+
+def fasteners_for(text: str) -> tuple[int, dict[str, tuple[str, str]]]:
+    """How many bolts the joints of a mould have, and what is bought of each name: quantity and material."""
+    mould = build(parse(text))
+    rows = [row for row in rows_of(mould) if row["list"] == "fastener"]
+    bought = {row["name"]: (row["quantity"], row["material"]) for row in rows}
+    assert len(bought) == len(rows)
+    return sum(len(row.points) for row in mould.rows), bought
 
 
 def test_every_part_once_with_quantity_and_mass(example: Mould) -> None:
@@ -136,13 +154,16 @@ def test_grouped_by_material(hill: Mould) -> None:
         "angle 40x40x4",
         "square tube 40x40x3",
         "rod 12 mm",
+        "rod 16 mm",
         "threaded rod M24, class 4.6",
         "fasteners",
     ]
 
 
-def test_concrete_sides(hill: Mould) -> None:
+def test_concrete_sides(hill: Mould, bridged_hill: Mould) -> None:
     """By the drawing of the mould: which edges the concrete comes up to."""
+    bridge = {row["name"]: row["concrete_side"] for row in rows_of(bridged_hill)}
+    assert bridge["anchor plate"] == bridge["gusset"] == "none"
     side = {row["name"]: row["concrete_side"] for row in rows_of(hill)}
     assert side["ledge strip, left and right"] == "marked face; upper edge"
     assert side["ledge strip, front and back"] == "marked face; right and upper and left edges"
@@ -151,8 +172,8 @@ def test_concrete_sides(hill: Mould) -> None:
     assert side["end plate"].startswith("marked face; ")
     assert side["end plate"].count("and") == 3
     assert side["front panel"] == "marked face; opening edge"
-    assert side["back panel"] == side["base plate"] == side["nose lid"] == "marked face"
-    assert side["anchor plate"] == side["gusset"] == side["runner"] == "none"
+    assert side["back panel"] == side["base plate"] == side["nose lid"] == side["thrust pad"] == "marked face"
+    assert side["nut plate"] == side["pin plate"] == side["runner"] == "none"
 
 
 def test_concrete_by_points_is_concrete_by_the_kernel(hill: Mould, hill_solids: Any) -> None:
@@ -289,7 +310,7 @@ def test_the_package_holds_all_files(hill: Mould, tmp_path: Path) -> None:
     assert not job.checked
 
 
-def test_tapers_are_said(hill: Mould) -> None:
+def test_tapers_are_said(hill: Mould, bridged_hill: Mould) -> None:
     """Ends of an even taper against the outline's own corners."""
     shape = {row["name"]: row["shape"] for row in rows_of(hill)}
     for plate in hill.plates:
@@ -303,4 +324,6 @@ def test_tapers_are_said(hill: Mould) -> None:
             said = [float(word) for word in shape[plate.name].replace("even taper, ", "").split() if word[0].isdigit()]
             assert said == pytest.approx([*widths, ends[1] - ends[0]], abs=0.051)
     assert shape["core wall, front and back"].startswith("even taper, 262 to 233.3")
-    assert shape["base plate"] == "outline of 16 corners: see flat/C1.dxf; 1 opening"
+    assert shape["base plate"] == "rectangle; 5 openings", "to weld through, and one for each pad"
+    bridge = {row["name"]: row["shape"] for row in rows_of(bridged_hill)}
+    assert bridge["base plate"] == "outline of 16 corners: see flat/C1.dxf; 1 opening"

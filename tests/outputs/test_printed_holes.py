@@ -29,6 +29,7 @@ from mouldgeom.drawing.paper import PaperOptions, words_of
 from mouldgeom.drawing.primitives import Dimension, Sheet, Text
 from mouldgeom.drawing.sheet_dxf import dxf_bytes
 from mouldgeom.geometry.placement import Vec, add, dot
+from mouldgeom.identity import Role
 from mouldgeom.inspection.critical import critical
 from mouldgeom.inspection.measured import measured_csv
 from mouldgeom.model.assembly import Mould, build
@@ -53,6 +54,9 @@ INCH: tuple[dict[str, Any], ...] = (
     {"steel.bolt": "1/4-20", "filter.cavity_width": "10 11/64 in"},
     {"steel.bolt": "5/16-18", "filter.least_wall": 47.3, "tube.outside_diameter": "1/2 in", "tube.bore": "5/16 in"},
 )
+BRIDGE = (("extraction.gear", "bridge"),)
+SCREWS = {"jack screw", "forcing screw"}
+"""What a hole chart says of holes for the screws that draw the core."""
 
 
 @dataclass(frozen=True)
@@ -145,28 +149,42 @@ def check_bolts(mould: Mould, sheets: Sequence[Sheet]) -> None:
 
 
 def check_screw(mould: Mould, listed: dict[str, list[Printed]]) -> None:
-    """The jack screw passes all its plates, and the outlet tube its hole without a leak."""
-    screw = mould.dims.stock.jack.diameter_mm
+    """The jack screw passes all its plates, or each forcing screw its own; the tube its hole without a leak."""
+    screw, bridge = mould.dims.stock.jack.diameter_mm, mould.dims.has_bridge
     tube, leak = mould.dims.spec.tube.outside_diameter, mould.dims.spec.shop.allowed_leak
     through: list[tuple[Vec, float]] = []
     for piece in mould.pieces():
         part = piece.part
         rows = listed.get(piece.mark, []) if isinstance(part, Plate) else []
         for printed in rows:
-            if printed.cells[-1] == "jack screw":
+            if printed.cells[-1] in SCREWS:
                 at = piece.placement.to_casting((printed.x[-1], printed.y[-1], 0.0))
                 through.append((at, min(printed.drills)))
             if printed.cells[-1] == "outlet tube":
                 assert all(tube < d <= tube + leak for d in printed.drills), printed.cells
-    assert len(through) >= 2
-    for (a, wide), (b, other) in combinations(through, 2):
-        assert screw < (wide + other) / 2 - apart(a, b, (0.0, 0.0, 1.0))
+    up = (0.0, 0.0, 1.0)
+    if bridge:
+        assert len(through) >= 2
+        for (a, wide), (b, other) in combinations(through, 2):
+            assert screw < (wide + other) / 2 - apart(a, b, up)
+        return
+    axes = [piece.placement.origin for piece in mould.pieces() if piece.id.role is Role.FORCING_SCREW]
+    assert len(axes) == len(through) == 4
+    for axis in axes:
+        at, wide = min(through, key=lambda hole: apart(hole[0], axis, up))
+        assert screw < wide - 2 * apart(at, axis, up)
 
 
 @pytest.mark.parametrize("units", UNITS)
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_bolt_enters_its_printed_holes(name: str, units: str) -> None:
     check_bolts(*sheets_of(name, units))
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_so_it_does_with_a_bridge(name: str, units: str) -> None:
+    check_bolts(*sheets_of(name, units, BRIDGE))
 
 
 @pytest.mark.parametrize("units", UNITS)
@@ -308,14 +326,17 @@ def test_an_inch_drill_keeps_its_name_on_paper_in_millimetres() -> None:
     assert [words.diameter(d) for d in (10.31875, 11.0, 12.7, 10.03)] == ["10.32 = 13/32 in", "11", "12.7", "10.03"]
 
 
+@pytest.mark.parametrize("changes", [(), BRIDGE], ids=["forcing screws", "bridge"])
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_the_cut_list_names_the_exact_drill(name: str) -> None:
-    mould = build(load(name))
+def test_the_cut_list_names_the_exact_drill(name: str, changes: tuple[tuple[str, Any], ...]) -> None:
+    mould = build(changed(load(name), dict(changes)))
     for row in (row for group in cut_groups(mould) for row in group.rows if row.holes):
         part = next(p for p in (*mould.plates, *mould.bars) if p.mark == row.mark)
         sizes = sorted({h.diameter for h in part.holes})
         for text in row.holes.split(", "):
-            found = re.fullmatch(r"\d+ x ([\d.]+) mm(?: \((.+)\))? (?:bolt|jack screw|outlet tube)", text)
+            found = re.fullmatch(
+                r"\d+ x ([\d.]+) mm(?: \((.+)\))? (?:bolt|jack screw|forcing screw|outlet tube|pin)", text
+            )
             assert found is not None, text
             said = [float(found[1]), *(readings(found[2]) if found[2] else [])]
             assert any(all(abs(d - size) <= 0.0051 for d in said) for size in sizes), text
@@ -374,10 +395,11 @@ def test_the_jack_screw_of_an_inch_mould_has_a_drill_that_exists(bolt: tables.Bo
         assert hole == pytest.approx(bolt.hole_coarse_mm, abs=1e-6)
 
 
-def test_only_holes_that_may_be_drilled_larger_say_so() -> None:
-    mould, sheets = sheets_of("hill-example", "inches")
+@pytest.mark.parametrize("changes", [(), BRIDGE], ids=["forcing screws", "bridge"])
+def test_only_holes_that_may_be_drilled_larger_say_so(changes: tuple[tuple[str, Any], ...]) -> None:
+    mould, sheets = sheets_of("hill-example", "inches", changes)
     for mark, rows in charts(sheets).items():
         for row in rows:
-            assert (len(row.drills) == 2) == (row.cells[-1] != "jack screw"), (mark, row.cells)
+            assert (len(row.drills) == 2) == (row.cells[-1] not in {*SCREWS, "pin"}), (mark, row.cells)
             assert row.drills == sorted(row.drills)
-    assert mould.widest(HolePurpose.SCREW) == 0
+    assert mould.widest(HolePurpose.SCREW) == mould.widest(HolePurpose.FORCING) == 0

@@ -21,11 +21,6 @@ from mouldgeom.words import Words
 pytestmark = pytest.mark.slow
 
 
-@pytest.fixture(scope="module")
-def hill() -> Mould:
-    return build(load("hill-example"))
-
-
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_requirement_of_the_examples_holds(name: str) -> None:
     found = requirements(book(build(load(name))))

@@ -292,8 +292,14 @@ def test_lines_have_their_names(mould: Mould, solutions: tuple[PanelSolution, ..
     for number, z in enumerate(mould.dims.stiffener_z, 1):
         assert f"stiffener {number}, lower edge" in names["back panel"]
         assert (f"stiffener {number}, lower edge" in names["front panel"]) == (z in mould.dims.front_stiffener_z)
-    assert {"anchor plate", "diaphragm 1", "foot", "top", "left", "right"} <= set(names["core wall, left"])
+    assert {"diaphragm 1", "foot", "top", "left", "right"} <= set(names["core wall, left"])
+    assert "anchor plate" not in names["core wall, left"]
     assert "top" not in names["back panel"]
+
+
+def test_the_anchor_plate_of_a_bridge_is_a_line(bridged_hill: Mould) -> None:
+    wall = next(one for one in solve_mould(bridged_hill) if one.name == "core wall, left")
+    assert {"anchor plate", "diaphragm 1"} <= {name for name, *_ in wall.bars} | {name for name, _ in wall.reactions}
 
 
 def test_compared_with_quick_formulas(mould: Mould, solutions: tuple[PanelSolution, ...]) -> None:

@@ -10,6 +10,7 @@ import time
 import numpy as np
 import pytest
 from by_hand import edge_reaction
+from conftest import bridged
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from random_specs import changed, profile, specs
@@ -330,7 +331,6 @@ def test_given_heights_beside_the_nose_are_left_out_on_the_front() -> None:
         ({"stiffener_heights": [300, 600, 880]}, "pour face"),
         ({"stiffener_heights": [300, 330, 600]}, "each other's way"),
         ({"stiffener_heights": [120, 600]}, "above the nose"),
-        ({"diaphragm_heights": [100]}, "anchor plate"),
         ({"diaphragm_heights": [810]}, "end plate"),
         ({"diaphragm_heights": [400, 420]}, "each other's way"),
     ],
@@ -342,11 +342,21 @@ def test_heights_in_the_way_are_refused(fields: dict[str, list[float]], words: s
     assert caught.value.name == f"shop.{field}"
 
 
+def test_a_diaphragm_at_the_anchor_plate_is_refused() -> None:
+    low = {"shop.diaphragm_heights": [100]}
+    with pytest.raises(SpecError, match="anchor plate") as caught:
+        derive(changed(bridged(HILL), low))
+    assert caught.value.name == "shop.diaphragm_heights"
+    assert derive(changed(HILL, low)).diaphragm_z == (100,)
+
+
 # ---------------------------------------------------------------- bulge
 
 
-def test_the_bulge_is_nil_at_held_lines_and_greatest_in_the_field(hill: Mould) -> None:
-    bulge, dims = bulge_of(hill), hill.dims
+@pytest.mark.parametrize("fixture", ["hill", "bridged_hill"])
+def test_the_bulge_is_nil_at_held_lines_and_greatest_in_the_field(fixture: str, request: pytest.FixtureRequest) -> None:
+    mould: Mould = request.getfixturevalue(fixture)
+    bulge, dims = bulge_of(mould), mould.dims
     z = np.linspace(0, dims.height, 2001)
     middle = bulge.outside("front", np.zeros_like(z), z)
     assert middle.min() == 0
@@ -357,7 +367,7 @@ def test_the_bulge_is_nil_at_held_lines_and_greatest_in_the_field(hill: Mould) -
     assert np.abs(edge).max() < 1e-9
     at_bar = bulge.outside("back", np.zeros(1), np.array([dims.stiffener_z[0]]))
     assert at_bar[0] == pytest.approx(panel_face(dims, "back").bars[0].deflection)
-    lines = np.array([0.0, dims.bridge.anchor_z, *dims.diaphragm_z, dims.end_z - dims.shell])
+    lines = np.array([0.0, *dims.inner_z, dims.end_z - dims.shell])
     assert np.abs(bulge.inside("front", np.zeros_like(lines), lines)).max() < 1e-9
     assert bulge.inside("right", np.zeros_like(z), z).max() == pytest.approx(
         bulge.greatest()[core_name("right")], rel=1e-3
