@@ -202,6 +202,12 @@ PANELS: Final = {
 """The panel of each side, with all that is welded to it."""
 
 
+def for_casting(piece: PieceId, unit: Unit) -> bool:
+    """Whether a piece of a unit is there while concrete is placed: no gear, no stand, and the pour face open."""
+    closes = piece.row is not None and piece.row.role is RowRole.CLOSING
+    return not closes and not unit.within(*APART, CLOSING)
+
+
 # ---------------------------------------------------------------- labels
 
 

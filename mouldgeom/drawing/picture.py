@@ -23,7 +23,7 @@ from mouldgeom.drawing.colours import CONCRETE_COLOUR, CUT_COLOUR, GROUP_COLOURS
 from mouldgeom.errors import FolderError, InputError
 from mouldgeom.geometry.outline import SAME
 from mouldgeom.geometry.placement import Placement
-from mouldgeom.identity import APART, FOOT, FRONT_PANEL, LEFT_PANEL, LID, RowRole
+from mouldgeom.identity import FOOT, FRONT_PANEL, LEFT_PANEL, LID, STAND, RowRole, for_casting
 from mouldgeom.model.assembly import Mould
 from mouldgeom.model.mesh import Floats, Mesh, Surface, part_mesh, surface_of
 from mouldgeom.model.shapes import Group
@@ -385,7 +385,7 @@ def _tube(solid_mould: SolidMould, at: Placement = HERE) -> SceneItem:
 def _closed(solid_mould: SolidMould) -> list[SceneItem]:
     mould = solid_mould.mould
     meshes = {part.mark: part_mesh(part) for part in mould.parts}
-    fitted = (p for p in mould.pieces() if not p.unit.within(*APART))
+    fitted = (p for p in mould.pieces() if for_casting(p.id, p.unit))
     items = [SceneItem(meshes[p.mark], GROUP_COLOURS[p.part.group], p.placement) for p in fitted]
     return [*items, _tube(solid_mould)]
 
@@ -404,7 +404,7 @@ def _open(solid_mould: SolidMould) -> list[SceneItem]:
     for piece in mould.pieces():
         row = next((r for r in mould.rows if r.id == piece.id.row), None)
         shift = {shift_of[member] for member in (row.members if row else (piece.id,))}
-        if len(shift) == 1 and not piece.unit.within(*APART):
+        if len(shift) == 1 and for_casting(piece.id, piece.unit):
             at = shift.pop().of(piece.placement)
             items.append(SceneItem(meshes[piece.mark], GROUP_COLOURS[piece.part.group], at))
     return items
@@ -447,7 +447,7 @@ def _extraction(solid_mould: SolidMould) -> list[SceneItem]:
     for piece, solid in zip(mould.pieces(), solid_mould.pieces, strict=True):
         group, (x, y, _), box = piece.part.group, piece.placement.origin, solid.shape.BoundingBox()
         row = piece.id.row
-        if (row and row.role is RowRole.BASE) or (group is Group.FASTENERS and x > SAME and y < -SAME):
+        if piece.unit.within(STAND) or (row and (row.role is RowRole.BASE or (x > SAME and y < -SAME))):
             continue
         at = drawn if piece.unit.within(FOOT) else still
         if group in (Group.OUTER_BOX, Group.CORE, Group.NOSE) and box.xmax > SAME and box.ymin < -SAME:

@@ -304,7 +304,7 @@ class SteelGroup(FieldGroup):
 
     shell: _Sheet = _choice("3 mm", "sheet of the panels, core walls, nose and diaphragms")
     ledge: _Sheet = _choice("6 mm", "sheet of the ledge strips: its thickness is the width of the ledge")
-    base: _Sheet = _choice("6 mm", "sheet of the base plate, anchor plate and bridge plates")
+    base: _Sheet = _choice("6 mm", "sheet of the base plate, nut plates and pads, or anchor and bridge plates")
     angle: _AngleBar = _choice("least", 'equal angle of the flanges; "least": the lightest that serves')
     square_tube: _Tube = _choice("40x40x3", 'square tube of stiffeners, runners and bridge; "two 40x40x4": two angles')
     rod: _Rod = _choice("12 mm", 'round rod of the handles; "M12": a threaded rod or long bolt')
@@ -337,9 +337,9 @@ class ShopGroup(FieldGroup):
     base_margin: _Length = _field("mm", 10, 4, 60, "base plate beyond the flanges")
     leg_clearance: _Length = _field("mm", 2, 1, 6, "clearance around the bridge legs")
     release_clearance: _Length = _field(
-        "mm", 1.0, 0.3, 3, "clearance all round the core when the jack screw has done its work"
+        "mm", 1.0, 0.3, 3, "clearance all round the core when the screws have done their work"
     )
-    stroke_spare: _Length = _field("mm", 10, 2, 60, "jack stroke beyond what the release needs")
+    stroke_spare: _Length = _field("mm", 10, 2, 60, "travel of the screws beyond what the release needs")
     allowed_bulge: _Length = _field("mm", 1.0, 0.3, 4, "greatest bulge of a panel or core wall under fresh concrete")
     stiffener_heights: Heights = _choice((), "heights of the stiffeners above the base plate; []: found")
     diaphragm_heights: Heights = _choice((), "heights of the diaphragms above the base plate; []: found")
@@ -393,7 +393,7 @@ class ExtractionGroup(FieldGroup):
         0.3,
         "friction in the thread and under the nut of a jack screw, greatest: what asks most torque",
     )
-    lever: _Length = _field("mm", 500, 150, 1500, "longest spanner or bar at hand for the jack screw")
+    lever: _Length = _field("mm", 500, 150, 1500, "longest spanner or bar at hand for the screws")
     hand_force: _Force = _field("N", 250, 50, 500, "steady pull of one person on that lever")
 
 

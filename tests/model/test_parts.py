@@ -15,7 +15,6 @@ from random_specs import changed, numeric_fields
 
 import mouldgeom.model.parts
 from mouldgeom import GeometryError, SpecError, rules, tables
-from mouldgeom.design.bolting import MARKED
 from mouldgeom.design.dimensions import Dimensions, field_bulge
 from mouldgeom.geometry.outline import Outline
 from mouldgeom.geometry.placement import Vec, cross, dot
@@ -468,7 +467,7 @@ def test_a_forcing_screw_stands_on_its_pad_and_the_pad_on_rim_and_nut_plate(exam
     The pad's middle is set out on the grid that is marked, and so may stand off by as much.
     """
     dims = example.dims
-    arris = 5 - MARKED[dims.stock.jack.system]
+    arris = 5 - rules.MARKED[dims.stock.jack.system]
     inner, outer = dims.spec.filter.cavity_width / 2 + dims.step, dims.width / 2
     for side, end in itertools.product(SIDES, ("front", "back")):
         at = f"{side} {end}"

@@ -30,7 +30,7 @@ def test_the_promised_rules_exist() -> None:
         "flare_throat",
         *("hydrostatic_pressure", "plate_rigidity"),
         *("aggregate_greatest", "aggregate_greatest_beside_insert", "least_draft_steel", "jack_screw_hole"),
-        "forcing_screw_hole",
+        *("forcing_screw_hole", "forcing_rim"),
         *("socket_outside_diameter", "least_shell_thickness", "socket_depth"),
         "runner_overhang",
     }
@@ -106,6 +106,18 @@ def test_shop_rules() -> None:
     assert rules.least_shell_thickness() <= tables.sheet("3 mm").thickness_mm
     assert rules.least_shell_thickness() <= tables.sheet("1/8 in").thickness_mm
     assert rules.least_shell_thickness() > tables.sheet("2.5 mm").thickness_mm
+
+
+@pytest.mark.parametrize(
+    ("diameter", "system", "rim"),
+    [(16.0, "metric", 33.0), (20.0, "metric", 37.0), (24.0, "metric", 41.0), (25.4, "inch", 43.3375)],
+)
+def test_rim_for_the_pad_of_a_forcing_screw(diameter: float, system: str, rim: float) -> None:
+    """By hand: 5 mm of arris at each edge, and twice half a pad: half the hole and 2.5 mm, up to what is marked.
+
+    M24: 13 + 2.5 = 15.5 mm, marked as it is.  1 in: 27.384/2 + 2.5 = 16.19 mm, which is 20.4 of 1/32 in; 21 are marked.
+    """
+    assert rules.forcing_rim(diameter, system) == pytest.approx(rim, abs=1e-9)
 
 
 def test_shear_factor_left_out_is_the_safe_one() -> None:

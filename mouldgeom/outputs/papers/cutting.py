@@ -98,9 +98,7 @@ def _layout(layout: SheetLayout, known: dict[str, Plate], words: Words, scale: R
         items.append(_size((layout.used_length, 0), (long, 0), -FIRST, long - layout.used_length, words, scale, height))
     items.append(_size((0, 0), (0, wide), -FIRST, wide, words, scale, height, upright=True))
     obstacles = Obstacles(primitives(items))
-    for spot in layout.placements:
-        items += _mark(known[spot.mark], spot, scale, obstacles)
-    return Block("nest", tuple(items))
+    return Block("nest", (*items, *_marks(layout.placements, known, scale, obstacles)))
 
 
 def _size(
@@ -142,19 +140,31 @@ def _part(plate: Plate, spot: NestPlacement, scale: Ratio) -> Iterator[Primitive
         yield Circle(Line.THIN, scale * x, scale * y, scale * hole.diameter / 2)
 
 
-def _mark(plate: Plate, spot: NestPlacement, scale: Ratio, obstacles: Obstacles) -> tuple[Primitive, ...]:
-    """The mark in the widest place of the part, or beside it with a leader if it has no room there."""
+def _marks(
+    spots: Sequence[NestPlacement], known: dict[str, Plate], scale: Ratio, obstacles: Obstacles
+) -> Iterator[Primitive]:
+    """Each mark in the widest place of its part; then, with a leader, those of parts that have no room for it."""
+    beside = []
+    for spot in spots:
+        x, y = _widest(known[spot.mark], spot)
+        made = Text(spot.mark, scale * x, scale * y - SMALL / 2, SMALL, "middle", bold=True)
+        if obstacles.meets(made, 0.3):
+            beside.append((spot.mark, (scale * x, scale * y)))
+        else:
+            obstacles.add(made)
+            yield made
+    for mark, at in beside:
+        yield from note([(at, (cos(t), sin(t))) for t in (1.57, 0.79, 2.36, -1.57)], mark, obstacles, height=SMALL)
+
+
+def _widest(plate: Plate, spot: NestPlacement) -> Point:
+    """The middle of the widest place of a part on its sheet."""
     area = Polygon(plate.outline.points(6.0), [opening.points(6.0) for opening in plate.openings])
     for hole in plate.holes:
         area = area.difference(Spot(hole.x, hole.y).buffer(hole.diameter / 2))
     area = translate(rotate(area, spot.angle, origin=(0, 0)), spot.x, spot.y)
     x, y = maximum_inscribed_circle(area).coords[0]
-    made = Text(plate.mark, scale * x, scale * y - SMALL / 2, SMALL, "middle", bold=True)
-    if not obstacles.meets(made, 0.3):
-        obstacles.add(made)
-        return (made,)
-    ways = [(cos(t), sin(t)) for t in (1.57, 0.79, 2.36, -1.57)]
-    return note([((scale * x, scale * y), way) for way in ways], plate.mark, obstacles, height=SMALL)
+    return x, y
 
 
 def _pieces(layout: SheetLayout, known: dict[str, Plate], words: Words) -> Block:

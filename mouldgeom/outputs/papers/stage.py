@@ -14,7 +14,7 @@ from mouldgeom.drawing.lettering import SMALL
 from mouldgeom.drawing.looking import CONCRETE, TUBE
 from mouldgeom.drawing.paper import PaperOptions
 from mouldgeom.drawing.primitives import Block, table
-from mouldgeom.identity import APART, CLOSING, PieceId, Role, RowRole
+from mouldgeom.identity import PieceId, Role, for_casting
 from mouldgeom.model.shapes import Bar, Fastener, Part, Plate, SectionKind
 from mouldgeom.outputs.papers.naming import class_words, part_name
 from mouldgeom.solids import PlacedSolid, SolidMould
@@ -65,7 +65,7 @@ class Easel:
     @cached_property
     def fitted(self) -> tuple[PlacedSolid, ...]:
         """The pieces of the mould as it stands for casting: without extraction gear, stand and closing bars."""
-        return tuple(p for p in self.pieces if not p.unit.within(*APART, CLOSING) and not _closes(p))
+        return tuple(p for p in self.pieces if for_casting(p.id, p.unit))
 
     @cached_property
     def whole(self) -> frozenset[Key]:
@@ -92,10 +92,6 @@ class Easel:
     def part_name(self, part: Part) -> str:
         """Name of a part, translated piece by piece where the catalogue has it."""
         return part_name(self.words, part)
-
-
-def _closes(piece: PlacedSolid) -> bool:
-    return piece.id.row is not None and piece.id.row.role is RowRole.CLOSING
 
 
 def is_thin(piece: PlacedSolid) -> bool:
